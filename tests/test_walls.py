@@ -1,0 +1,176 @@
+"""The walls of the house: who may import whom. Read from the source, so that lazy imports count as well.
+
+    errors, units <- materials <- rules <- teach
+                     materials <- field <- teach
+
+rules and field never meet (each checks the other), but for field/cures.py, whose search starts from a rule.
+"""
+
+import ast
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parents[1]
+PACKAGE = ROOT / "castlab"
+MODULES = sorted(PACKAGE.rglob("*.py"))
+LONGEST_FILE = 500
+
+# For each room: the rooms it may import from, and the third-party libraries.
+BASE = {"errors", "units", "materials"}
+ROOMS = {
+    "errors": set(),
+    "units": {"errors"},
+    "materials": {"errors", "units"},
+    "rules": BASE | {"rules"},
+    "field": BASE | {"field"},
+    "teach": BASE | {"rules", "field", "teach"},
+    "": BASE | {"rules", "field"},  # castlab/__init__.py hands out names and never loads a widget
+}
+CALCULATION = {"numpy", "scipy"}
+SCREEN = {"ipywidgets", "matplotlib", "IPython", "traitlets", "PIL", "nbformat"}
+LIBRARIES = {
+    "errors": set(),
+    "units": set(),
+    "materials": {"numpy"},
+    "rules": CALCULATION,
+    "field": CALCULATION,
+    "teach": CALCULATION | SCREEN,
+    "": set(),
+}
+EXCEPTIONS = {"castlab/field/cures.py": {"rules"}}
+
+
+def imported_names(source, module):
+    """Every dotted name that a module imports; relative names are made absolute.
+
+    `from castlab.a import b` counts as castlab.a and castlab.a.b, because b may be a module;
+    `from castlab import a` counts as castlab.a alone.
+    """
+    names = set()
+    for node in ast.walk(ast.parse(source)):
+        if isinstance(node, ast.Import):
+            names.update(alias.name for alias in node.names)
+        elif isinstance(node, ast.ImportFrom):
+            above = module.split(".")[: -node.level] if node.level else []
+            origin = ".".join(above + ([node.module] if node.module else []))
+            names.update({origin} - {"castlab"})
+            names.update(f"{origin}.{alias.name}" for alias in node.names)
+        elif isinstance(node, ast.Call) and called_name(node) in ("import_module", "__import__"):
+            names.update(arg.value for arg in node.args[:1] if isinstance(arg, ast.Constant))
+    return names
+
+
+def called_name(call):
+    return getattr(call.func, "attr", getattr(call.func, "id", ""))
+
+
+def room_of(path):
+    """The room a file belongs to: its folder below castlab, or its own name at the top."""
+    first = Path(path).parts[1]
+    return "" if first == "__init__.py" else first.removesuffix(".py")
+
+
+def broken_walls(path, source):
+    """What this file imports and must not. `path` is relative to the repository."""
+    room = room_of(path)
+    rooms = ROOMS[room] | EXCEPTIONS.get(path, set())
+    libraries = LIBRARIES[room]
+    module = path.removesuffix(".py").replace("/", ".")
+    return sorted(name for name in imported_names(source, module) if not allowed(name, room, rooms, libraries))
+
+
+def allowed(name, room, rooms, libraries):
+    """Below teach, the short names of castlab/__init__ are refused: they would be a way round the walls."""
+    first, *rest = name.split(".")
+    if first != "castlab":
+        return first in sys.stdlib_module_names or first in libraries
+    return room == "teach" or bool(rest) and rest[0] in rooms
+
+
+def loaded_by(program):
+    """The names of all modules that a fresh Python has loaded after this program."""
+    command = [sys.executable, "-c", program + "\nimport sys; print(*sys.modules)"]
+    done = subprocess.run(command, stdout=subprocess.PIPE, text=True, check=True, cwd=ROOT)
+    return set(done.stdout.split())
+
+
+def load_all_rules():
+    """A program that imports every module of castlab.rules."""
+    files = sorted((PACKAGE / "rules").glob("*.py"))
+    return "\n".join(f"import castlab.rules.{path.stem}" for path in files if path.stem != "__init__")
+
+
+@pytest.mark.parametrize("path", [path.relative_to(ROOT).as_posix() for path in MODULES])
+def test_no_file_imports_through_a_wall(path):
+    assert broken_walls(path, (ROOT / path).read_text(encoding="utf-8")) == []
+
+
+@pytest.mark.parametrize(
+    "path, source, caught",
+    [
+        ("castlab/rules/modulus.py", "from castlab.field.grid import Grid", "castlab.field.grid"),
+        ("castlab/rules/modulus.py", "def f():\n    from castlab.field import freeze", "castlab.field"),
+        ("castlab/rules/modulus.py", "from ..field import grid", "castlab.field.grid"),
+        ("castlab/rules/modulus.py", "import castlab", "castlab"),
+        ("castlab/rules/modulus.py", "from castlab import freeze", "castlab.freeze"),
+        ("castlab/rules/modulus.py", "import matplotlib.pyplot as plt", "matplotlib"),
+        ("castlab/rules/modulus.py", "import pandas", "pandas"),
+        ("castlab/field/freeze.py", "import castlab.rules.freezing", "castlab.rules.freezing"),
+        ("castlab/field/freeze.py", "__import__('castlab.rules')", "castlab.rules"),
+        ("castlab/field/freeze.py", "importlib.import_module('castlab.rules')", "castlab.rules"),
+        ("castlab/field/shrinkage.py", "from castlab.teach import bench", "castlab.teach"),
+        ("castlab/field/cures.py", "import ipywidgets", "ipywidgets"),
+        ("castlab/materials.py", "import scipy", "scipy"),
+        ("castlab/materials.py", "from castlab.rules import modulus", "castlab.rules"),
+        ("castlab/__init__.py", "from castlab.teach.bench import Bench", "castlab.teach.bench"),
+        ("castlab/teach/bench.py", "import pandas", "pandas"),
+    ],
+)
+def test_a_broken_wall_is_seen(path, source, caught):
+    assert caught in broken_walls(path, source)
+
+
+@pytest.mark.parametrize(
+    "path, source",
+    [
+        ("castlab/rules/feeding.py", "from castlab.rules.modulus import plate\nimport math, scipy"),
+        ("castlab/rules/feeding.py", "from . import modulus\nfrom ..materials import alloy"),
+        ("castlab/field/cures.py", "from castlab.rules import feeding"),
+        ("castlab/teach/bench.py", "from castlab import freeze, alloy\nimport ipywidgets, matplotlib"),
+        ("castlab/__init__.py", "from castlab import materials\nfrom castlab.field import freeze"),
+    ],
+)
+def test_what_is_allowed_passes(path, source):
+    assert broken_walls(path, source) == []
+
+
+def test_every_room_is_known():
+    assert {room_of(path.relative_to(ROOT)) for path in MODULES} <= set(ROOMS)
+
+
+@pytest.mark.parametrize("folder", ["castlab", "tests", "figures"])
+def test_no_file_is_too_long_to_read(folder):
+    lengths = {path.relative_to(ROOT).as_posix(): len(path.read_text(encoding="utf-8").splitlines())
+               for path in (ROOT / folder).rglob("*.py")}
+    assert {path: length for path, length in lengths.items() if length > LONGEST_FILE} == {}
+
+
+def test_materials_and_rules_start_without_scipy():
+    loaded = loaded_by("import castlab, castlab.materials, castlab.rules\n" + load_all_rules())
+    assert {"castlab.materials", "castlab.rules", "numpy"} <= loaded
+    assert not {"scipy", "matplotlib", "ipywidgets"} & loaded
+
+
+def test_freezing_is_computed_without_a_hand_rule():
+    loaded = loaded_by("import castlab.field.freeze")
+    assert "castlab.field.freeze" in loaded
+    assert not [name for name in loaded if name.startswith(("castlab.rules", "castlab.teach"))]
+
+
+def test_the_rules_are_computed_without_the_field():
+    loaded = loaded_by(load_all_rules())
+    assert "castlab.rules" in loaded
+    assert not [name for name in loaded if name.startswith(("castlab.field", "castlab.teach"))]
