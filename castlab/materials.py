@@ -37,7 +37,7 @@ _LIMITS = {
     "passable_limit": (0.0, 1.0, ""),
     "emissivity": (0.0, 1.0, ""),
 }
-# Used when an alloy is made by hand without a pouring range: a little, and as much as anyone would, above the liquidus.
+# For an alloy made by hand without a pouring range: a little above the liquidus, and as much as anyone would.
 _POUR_ABOVE_LIQUIDUS_K = (20.0, 120.0)
 
 
@@ -66,12 +66,13 @@ class Alloy:
     heat_capacity_*          [J/kg/K]  means next to the freezing range
     conductivity_*           [W/m/K]   next to the freezing range
     density_solid            [kg/m3]   at the solidus, not at 20 deg C
-    freezing_contraction     1 - density_liquid / density_solid, a share of the LIQUID's volume (as poured metal
-                             fills the mould); negative for a metal that expands
+    freezing_contraction     1 - density_liquid / density_solid, a share of the LIQUID's volume;
+                             negative for a metal that expands
     liquid_contraction       [1/K]     share of volume per kelvin above the liquidus
     solid_expansion          [1/K]     mean linear expansion, 20 deg C to the solidus
-    mobile_limit             primary solid fraction above which the mush no longer moves as a slurry (judgement)
-    passable_limit           solid fraction above which liquid no longer passes, where there is no arrest (judgement)
+    mobile_limit             primary solid fraction above which the mush no longer moves as a slurry
+    passable_limit           solid fraction above which liquid no longer passes, where there is no arrest
+                             (both limits are judgement)
     viscosity                [Pa s]    at the liquidus
     arm_spacing              (a [m], n): secondary dendrite arm spacing = a * R**-n, R the cooling rate [K/s]
     emissivity               of the free surface of the melt
@@ -135,7 +136,7 @@ class Alloy:
 
     @property
     def arrest_fraction(self):
-        """Solid fraction at which the first arrest (freezing at one temperature) begins; 1 if there is none."""
+        """Solid fraction where the first arrest (freezing at one temperature) begins; 1 if there is none."""
         for (temp, share), (next_temp, _) in zip(self.solid_fraction, self.solid_fraction[1:], strict=False):
             if temp == next_temp:
                 return share
@@ -148,13 +149,16 @@ class Alloy:
         return next(temp for temp, each in self.solid_fraction if each == share)
 
     def liquid_density(self, temp_c):
-        """Density [kg/m3] of the liquid at temp_c [deg C, number or array]; below the liquidus, that at the liquidus."""
+        """Density of the liquid [kg/m3] at temp_c [deg C], a number or an array.
+
+        Below the liquidus, where there is less and less liquid, it is the density at the liquidus.
+        """
         above = np.maximum(np.asarray(temp_c, dtype=float) - self.liquidus_c, 0.0)
         density = self.density_liquid * (1.0 - self.liquid_contraction * above)
         return float(density) if np.ndim(temp_c) == 0 else density
 
     def fraction_solid(self, temp_c):
-        """Solid fraction by mass at temp_c [deg C, number or array]; at an arrest the fraction at which it begins."""
+        """Solid fraction by mass at temp_c [deg C], a number or an array; at an arrest, where it begins."""
         temps, shares = zip(*reversed(self.solid_fraction), strict=True)
         share = np.interp(temp_c, temps, shares)
         return float(share) if np.ndim(temp_c) == 0 else share
@@ -197,21 +201,24 @@ class Mould:
 
     @property
     def heat_diffusivity(self):
-        """sqrt(conductivity * density * heat capacity) [J/m2/K/s^0.5]: how strongly a thick wall draws heat."""
+        """How strongly a thick wall draws heat: sqrt(conductivity density heat_capacity) [J/m2/K/s^0.5]."""
         return math.sqrt(self.conductivity * self.density * self.heat_capacity)
 
 
 def alloy(name):
-    """The alloy of that name from the data files; raises InputError for an unknown name and suggests the nearest."""
+    """The alloy of that name from the data files.
+
+    Raises InputError for an unknown name, and suggests the nearest one.
+    """
     return _alloy(require_known("alloy", name, alloy_names()))
 
 
 def mould(name, hot=False):
     """The mould material of that name from the data files.
 
-    `hot=True` takes the conductivity of the same sand next to metal poured above about 1300 deg C (steel), where
-    radiation between the grains adds to conduction. Raises InputError for an unknown name, and for a material
-    without a hot value.
+    `hot=True` takes the conductivity of the same sand next to metal poured above about 1300 deg C (steel),
+    where radiation between the grains adds to conduction. Raises InputError for an unknown name, and for a
+    material without a hot value.
     """
     return _mould(require_known("mould", name, mould_names()), bool(hot))
 
@@ -274,11 +281,14 @@ def _mould(name, hot):
     number = {each.quantity: each.value for each in values(name)}
     if hot:
         if "conductivity_hot" not in number:
-            with_hot = [each for each in mould_names() if any(v.quantity == "conductivity_hot" for v in values(each))]
-            raise InputError("hot mould", repr(name), f"a hot value is known for {', '.join(with_hot)} only")
+            raise InputError("hot mould", repr(name), f"a hot value is known for {', '.join(_with_hot_value())}")
         number["conductivity"] = number["conductivity_hot"]
     label = f"{name}, hot" if hot else name
     return Mould(name=label, kind=entry["kind"], notes=entry["notes"], **_only(Mould, number))
+
+
+def _with_hot_value():
+    return [name for name in mould_names() if any(each.quantity == "conductivity_hot" for each in values(name))]
 
 
 def _only(record, number):

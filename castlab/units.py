@@ -1,0 +1,131 @@
+"""The one place where SI becomes mm, cm3, g and deg C, or inch, in3, lb and deg F, for people to read.
+
+Inside, everything is SI with temperatures in deg C. A slider works in shown units through a `Scale`
+(`METRIC.lengths.shown(0.012)` is 12.0); a sentence takes words (`METRIC.length(0.012)` is "12 mm").
+Inch 25.4 mm and pound 0.45359237 kg are exact by definition (International Yard and Pound, 1959).
+"""
+
+import math
+from dataclasses import dataclass
+
+from castlab.errors import InputError, require_number
+
+INCH_M = 0.0254
+POUND_KG = 0.45359237
+LONG_S, VERY_LONG_S = 600.0, 7200.0  # from here on minutes, then hours, read better than seconds
+
+
+@dataclass(frozen=True)
+class Scale:
+    """A unit that a person reads: shown = si * factor + offset.
+
+    >>> fahrenheit = INCH_POUND.temperatures
+    >>> round(fahrenheit.shown(100.0), 6), round(fahrenheit.si(32.0), 6)
+    (212.0, 0.0)
+    """
+
+    unit: str
+    factor: float
+    offset: float = 0.0
+
+    def shown(self, si):
+        """From SI (deg C for temperatures) to the number a person reads; numbers or arrays."""
+        return si * self.factor + self.offset
+
+    def si(self, shown):
+        """From the number a person reads to SI (deg C for temperatures); numbers or arrays."""
+        return (shown - self.offset) / self.factor
+
+
+@dataclass(frozen=True)
+class Units:
+    """One way of speaking: its scales, for sliders, and its words, for sentences.
+
+    The words take SI and keep `digits` significant digits, two where physics gives two. Each raises
+    InputError for what is not a finite number.
+
+    >>> METRIC.volume(3.14e-6), METRIC.time(226.0), METRIC.temperature(472.0)
+    ('3.1 cm3', '230 s', '472 °C')
+    >>> INCH_POUND.length(0.0127), INCH_POUND.mass(1.0), INCH_POUND.temperature(472.0)
+    ('0.5 in', '2.2 lb', '882 °F')
+    """
+
+    name: str
+    lengths: Scale
+    volumes: Scale
+    masses: Scale
+    temperatures: Scale
+    differences: Scale
+
+    def length(self, metres, digits=3):
+        """Such as "12 mm"; closing zeros are left out, because a drawing would not have them."""
+        number = self.lengths.shown(require_number("length", metres, "m"))
+        return f"{_without_closing_zeros(significant(number, digits))} {self.lengths.unit}"
+
+    def volume(self, cubic_metres, digits=2):
+        """Such as "3.1 cm3"."""
+        number = self.volumes.shown(require_number("volume", cubic_metres, "m3"))
+        return f"{significant(number, digits)} {self.volumes.unit}"
+
+    def mass(self, kilograms, digits=2):
+        """Such as "640 g", or "1.2 kg" from 1000 g on."""
+        number = self.masses.shown(require_number("mass", kilograms, "kg"))
+        if self.masses.unit == "g" and abs(number) >= 1000.0:
+            return f"{significant(number / 1000.0, digits)} kg"
+        return f"{significant(number, digits)} {self.masses.unit}"
+
+    def temperature(self, celsius):
+        """Such as "472 °C", to the nearest degree."""
+        number = self.temperatures.shown(require_number("temperature", celsius, "deg C"))
+        return f"{number:.0f} {self.temperatures.unit}"
+
+    def temperature_difference(self, kelvins):
+        """Such as "40 K" or "72 °F", to the nearest degree: a superheat, a freezing range."""
+        number = self.differences.shown(require_number("temperature difference", kelvins, "K"))
+        return f"{number:.0f} {self.differences.unit}"
+
+    def time(self, seconds, digits=2):
+        """Such as "45 s", "12 min", "2.5 h"; the same in both ways of speaking."""
+        number = require_number("time", seconds, "s")
+        if abs(number) < LONG_S:
+            return f"{significant(number, digits)} s"
+        if abs(number) < VERY_LONG_S:
+            return f"{significant(number / 60.0, digits)} min"
+        return f"{significant(number / 3600.0, digits)} h"
+
+
+def significant(number, digits=2):
+    """A number in plain figures with so many significant digits, without an exponent.
+
+    >>> significant(1234.0), significant(0.04567), significant(9.96), significant(3.0, 3), significant(0.0)
+    ('1200', '0.046', '10', '3.00', '0')
+    """
+    if digits < 1:
+        raise InputError("digits", digits, "it must be 1 or more")
+    if number == 0.0:
+        return "0"
+    rounded = float(f"{number:.{digits - 1}e}")
+    places = digits - 1 - math.floor(math.log10(abs(rounded)))
+    return f"{rounded:.{max(places, 0)}f}"
+
+
+def _without_closing_zeros(text):
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+METRIC = Units(
+    name="metric",
+    lengths=Scale("mm", 1e3),
+    volumes=Scale("cm3", 1e6),
+    masses=Scale("g", 1e3),
+    temperatures=Scale("°C", 1.0),
+    differences=Scale("K", 1.0),
+)
+INCH_POUND = Units(
+    name="inch-pound",
+    lengths=Scale("in", 1.0 / INCH_M),
+    volumes=Scale("in3", 1.0 / INCH_M**3),
+    masses=Scale("lb", 1.0 / POUND_KG),
+    temperatures=Scale("°F", 1.8, 32.0),
+    differences=Scale("°F", 1.8),
+)

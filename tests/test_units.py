@@ -1,0 +1,91 @@
+"""Units: exact by definition, honest digits, and there and back again."""
+
+import math
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from castlab.errors import InputError
+from castlab.units import INCH_POUND, METRIC, significant
+
+SCALES = ("lengths", "volumes", "masses", "temperatures", "differences")
+
+
+@pytest.mark.parametrize("units", [METRIC, INCH_POUND], ids=lambda units: units.name)
+@pytest.mark.parametrize("scale", SCALES)
+@given(number=st.floats(-1e6, 1e6))
+def test_there_and_back_again(units, scale, number):
+    scale = getattr(units, scale)
+    assert scale.si(scale.shown(number)) == pytest.approx(number, rel=1e-12, abs=1e-9)
+
+
+def test_the_definitions():
+    assert INCH_POUND.lengths.shown(25.4e-3) == pytest.approx(1.0)  # inch, exact since 1959
+    assert INCH_POUND.volumes.shown(16.387064e-6) == pytest.approx(1.0)  # cubic inch, exact
+    assert INCH_POUND.masses.shown(0.45359237) == pytest.approx(1.0)  # pound, exact since 1959
+    assert METRIC.lengths.shown(1.0) == 1000.0
+    assert METRIC.volumes.shown(1.0) == 1e6
+    assert METRIC.masses.shown(1.0) == 1000.0
+
+
+@pytest.mark.parametrize("celsius, fahrenheit", [(0, 32), (100, 212), (-40, -40), (660.323, 1220.581)])
+def test_fahrenheit(celsius, fahrenheit):  # ice, steam, where the two agree, freezing aluminium (ITS-90)
+    assert INCH_POUND.temperatures.shown(celsius) == pytest.approx(fahrenheit, abs=1e-3)
+
+
+def test_a_difference_has_no_offset():
+    assert INCH_POUND.temperature_difference(100.0) == "180 °F"
+    assert METRIC.temperature_difference(39.6) == "40 K"
+
+
+def test_arrays_go_through_a_scale():
+    assert INCH_POUND.lengths.shown(np.array([0.0254, 0.0508])) == pytest.approx([1.0, 2.0])
+
+
+@pytest.mark.parametrize(
+    "words, text",
+    [
+        (METRIC.length(0.012), "12 mm"),
+        (METRIC.length(0.0125), "12.5 mm"),
+        (METRIC.length(0.0), "0 mm"),
+        (METRIC.length(0.1), "100 mm"),
+        (INCH_POUND.length(0.012), "0.472 in"),
+        (METRIC.volume(3.04e-6), "3.0 cm3"),
+        (METRIC.volume(1.234e-3), "1200 cm3"),
+        (INCH_POUND.volume(3.1e-6), "0.19 in3"),
+        (METRIC.mass(0.6384), "640 g"),
+        (METRIC.mass(1.234), "1.2 kg"),
+        (INCH_POUND.mass(0.020), "0.044 lb"),
+        (METRIC.time(599.0), "600 s"),
+        (METRIC.time(720.0), "12 min"),
+        (METRIC.time(9000.0), "2.5 h"),
+        (INCH_POUND.time(45.0), "45 s"),
+        (METRIC.temperature(660.323), "660 °C"),
+    ],
+)
+def test_words(words, text):
+    assert words == text
+
+
+@given(number=st.floats(1e-6, 1e9), digits=st.integers(1, 6))
+def test_digits_are_honest(number, digits):
+    text = significant(number, digits)
+    assert "e" not in text
+    assert float(text) == pytest.approx(number, rel=0.5001 * 10.0 ** (1 - digits))
+    assert significant(-number, digits) == "-" + text
+
+
+@pytest.mark.parametrize("bad", [math.nan, math.inf, None, "twelve"])
+@pytest.mark.parametrize(
+    "words", ["length", "volume", "mass", "temperature", "temperature_difference", "time"]
+)
+def test_what_is_not_a_number_is_refused(words, bad):
+    with pytest.raises(InputError, match=words.replace("_", " ")):
+        getattr(METRIC, words)(bad)
+
+
+def test_no_digits_is_refused():
+    with pytest.raises(InputError, match="digits"):
+        significant(1.0, 0)
