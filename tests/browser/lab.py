@@ -143,12 +143,12 @@ class Notebook:
         # The idle light comes on too early: wait for the session and for the kernel's own answer.
         self.wait_until(READY, name)
 
-    def wait_until(self, question, argument=None, pause_ms=100):
+    def wait_until(self, question, argument=None, pause_ms=100, seconds=RUN_SECONDS):
         """Ask the page until it says yes. Unlike Playwright's own wait, this awaits promises."""
-        deadline = time.monotonic() + RUN_SECONDS
+        deadline = time.monotonic() + seconds
         while not self.page.evaluate(question, argument):
             if time.monotonic() > deadline:
-                raise AssertionError(f"not true within {RUN_SECONDS} s: {question}")
+                raise AssertionError(f"not true within {seconds} s: {question}")
             self.page.wait_for_timeout(pause_ms)
 
     def close(self):
@@ -203,6 +203,15 @@ class Notebook:
             self.page.wait_for_timeout(50)
         raise AssertionError(f"nothing changed in {LOOK_SECONDS} s: {before!r}")
 
+    def wait_until_still(self, still_seconds=1.0):
+        """Wait until picture and sentence have stayed the same for a while: the full answer has come."""
+        seen, since = None, time.monotonic()
+        while time.monotonic() - since < still_seconds:
+            now = self.picture_hash(), self.sentence()
+            if now != seen:
+                seen, since = now, time.monotonic()
+            self.page.wait_for_timeout(100)
+
     def key_to_picture_ms(self, label, keys):
         """Press the keys on a slider, each as soon as the picture of the last is drawn; the delays [ms]."""
         self.slider(label).scroll_into_view_if_needed()
@@ -210,7 +219,7 @@ class Notebook:
         self.picture().evaluate(START_STOPWATCH)
         for count, key in enumerate(keys, start=1):
             self.page.keyboard.press(key)
-            self.wait_until("count => window.castlabDelays.length >= count", count, pause_ms=10)
+            self.wait_until(DRAWN, count, pause_ms=10, seconds=LOOK_SECONDS)
         return self.page.evaluate("() => window.castlabDelays")
 
     def screenshot(self, name):
@@ -247,6 +256,7 @@ PICTURE_HASH = """async picture => {
     const digest = await crypto.subtle.digest('SHA-256', bytes);
     return Array.from(new Uint8Array(digest), byte => byte.toString(16).padStart(2, '0')).join('');
 }"""
+DRAWN = "count => window.castlabDelays.length >= count"
 # From the key to the first frame after the new picture has loaded.
 START_STOPWATCH = """picture => {
     window.castlabDelays = [];
