@@ -113,8 +113,6 @@ class Alloy:
             require_positive(f"{field} of {self.name}", getattr(self, field), unit)
         for field, (low, high, unit) in _LIMITS.items():
             require_between(f"{field} of {self.name}", getattr(self, field), low, high, unit)
-        rows = tuple((float(temp), float(share)) for temp, share in self.solid_fraction)
-        object.__setattr__(self, "solid_fraction", rows)
         _check_solid_fraction(self)
         _check_arm_spacing(self)
         _check_pour_range(self)
@@ -233,22 +231,25 @@ def mould_names():
     return tuple(_read("moulds"))
 
 
-@functools.cache
 def values(name):
     """Every number that the data files hold for an alloy or mould material, as a tuple of `Value`.
 
     >>> [v.value for v in values("pure zinc") if v.quantity == "liquidus_c"]
     [419.527]
     """
-    entries = _read("alloys") | _read("moulds")
-    require_known("material", name, entries)
-    return tuple(_value(row) for row in entries[name]["quantities"])
+    return _values(require_known("material", name, alloy_names() + mould_names()))
 
 
 def source(key):
     """The full citation behind a source key."""
     known = _read("sources")
     return known[require_known("source", key, known)]
+
+
+@functools.cache
+def _values(name):
+    entries = _read("alloys") | _read("moulds")
+    return tuple(_value(row) for row in entries[name]["quantities"])
 
 
 def _value(row):
@@ -280,15 +281,17 @@ def _mould(name, hot):
     entry = _read("moulds")[name]
     number = {each.quantity: each.value for each in values(name)}
     if hot:
-        if "conductivity_hot" not in number:
-            raise InputError("hot mould", repr(name), f"a hot value is known for {', '.join(_with_hot_value())}")
-        number["conductivity"] = number["conductivity_hot"]
+        number["conductivity"] = _hot_conductivity(name)
     label = f"{name}, hot" if hot else name
     return Mould(name=label, kind=entry["kind"], notes=entry["notes"], **_only(Mould, number))
 
 
-def _with_hot_value():
-    return [name for name in mould_names() if any(each.quantity == "conductivity_hot" for each in values(name))]
+def _hot_conductivity(name):
+    hot = {each: value.value for each in mould_names() for value in values(each)
+           if value.quantity == "conductivity_hot"}
+    if name not in hot:
+        raise InputError("hot mould", repr(name), f"a hot value is known for {', '.join(hot)} only")
+    return hot[name]
 
 
 def _only(record, number):
@@ -305,30 +308,45 @@ def _check_temperatures(metal):
 
 
 def _check_solid_fraction(metal):
-    rows, parameter = metal.solid_fraction, f"solid_fraction of {metal.name}"
+    parameter = f"solid_fraction of {metal.name}"
+    wanted = f"rows of (temperature, fraction) from ({metal.liquidus_c:g}, 0) to ({metal.solidus_c:g}, 1)"
+    given = _sequence(parameter, metal.solid_fraction)
+    rows = tuple(_pair(parameter, row, f"it must be {wanted}") for row in given)
     if len(rows) < 2 or rows[0] != (metal.liquidus_c, 0.0) or rows[-1] != (metal.solidus_c, 1.0):
-        allowed = f"it must run from ({metal.liquidus_c:g}, 0) to ({metal.solidus_c:g}, 1)"
-        raise InputError(parameter, rows, allowed)
+        raise InputError(parameter, rows, f"it must be {wanted}")
     for (temp, share), (next_temp, next_share) in zip(rows, rows[1:], strict=False):
-        if not (next_temp <= temp and next_share >= share and (next_temp, next_share) != (temp, share)):
+        if next_temp > temp or next_share < share or (next_temp, next_share) == (temp, share):
             allowed = "row by row the temperature must fall or stay, and the fraction rise or stay"
             raise InputError(parameter, ((temp, share), (next_temp, next_share)), allowed)
+    object.__setattr__(metal, "solid_fraction", rows)
 
 
 def _check_arm_spacing(metal):
     parameter = f"arm_spacing of {metal.name}"
-    if len(metal.arm_spacing) != 2:
-        raise InputError(parameter, metal.arm_spacing, "it must be two numbers: (a [m], n)")
-    spacing, exponent = metal.arm_spacing
+    spacing, exponent = _pair(parameter, metal.arm_spacing, "it must be two numbers, (a [m], n)")
     require_between(parameter, spacing, 1e-7, 1e-2, "m")
     require_between(f"exponent of {parameter}", exponent, 0.0, 1.0)
-    object.__setattr__(metal, "arm_spacing", (float(spacing), float(exponent)))
+    object.__setattr__(metal, "arm_spacing", (spacing, exponent))
 
 
 def _check_pour_range(metal):
-    given = metal.pour_range_c or tuple(metal.liquidus_c + above for above in _POUR_ABOVE_LIQUIDUS_K)
     parameter = f"pour_range_c of {metal.name}"
-    if len(given) != 2 or not metal.liquidus_c <= given[0] < given[1]:
-        allowed = f"it must be (lowest, highest), both above the liquidus, {metal.liquidus_c:g} deg C"
+    given = metal.pour_range_c or tuple(metal.liquidus_c + above for above in _POUR_ABOVE_LIQUIDUS_K)
+    allowed = f"it must be (lowest, highest), both above the liquidus, {metal.liquidus_c:g} deg C"
+    low, high = _pair(parameter, given, allowed)
+    if not metal.liquidus_c <= low < high:
         raise InputError(parameter, metal.pour_range_c, allowed)
-    object.__setattr__(metal, "pour_range_c", (float(given[0]), float(given[1])))
+    object.__setattr__(metal, "pour_range_c", (low, high))
+
+
+def _pair(parameter, given, allowed):
+    """Two finite numbers."""
+    if len(_sequence(parameter, given)) != 2:
+        raise InputError(parameter, repr(given), allowed)
+    return tuple(require_number(parameter, each) for each in given)
+
+
+def _sequence(parameter, given):
+    if not isinstance(given, (tuple, list, np.ndarray)):
+        raise InputError(parameter, repr(given), "it must be a tuple")
+    return given

@@ -1,0 +1,97 @@
+"""What metal loses in volume: as a liquid, as it freezes, and as a solid. The three are kept apart:
+
+liquid contraction    from pouring to the liquidus; paid by the pour, by gate and feeder
+freezing contraction  from liquid at the liquidus to solid at the solidus; paid by gate and feeder, or by a
+                      defect
+solid contraction     from the solidus to 20 deg C; no metal can pay it any more: the pattern is made larger
+
+The three-part division is that of Saeger, C. M.; Ash, E. J.: Methods for determining the volume changes
+undergone by metals during casting. NBS Research Paper RP399 (1932).
+"""
+
+from castlab.errors import require_between, require_positive
+from castlab.rules.filling import superheat
+
+
+def contraction_from_densities(density_solid, density_liquid):
+    """Freezing contraction as a share of the liquid's volume: beta = 1 - density_liquid / density_solid.
+
+    Both densities [kg/m3], greater than 0, at the freezing point. Returns a share; negative for a metal that
+    expands. Raises InputError for a density that is not positive.
+
+    Published example (Campbell, Castings, table of solidification shrinkage, from memory: iron, solid 7265
+    and liquid 7035 kg/m3, shrinks 3.16 %; aluminium, 2550 and 2368, 7.14 %):
+
+    >>> round(100 * contraction_from_densities(2550, 2368), 2)
+    7.14
+    """
+    solid = require_positive("density of the solid", density_solid, "kg/m3")
+    return 1.0 - require_positive("density of the liquid", density_liquid, "kg/m3") / solid
+
+
+def liquid_contraction(alloy, pour_temp_c):
+    """Share of its volume that the melt loses from pouring to the liquidus: alpha (T_pour - T_liquidus).
+
+    alloy        a castlab.materials.Alloy
+    pour_temp_c  [deg C] at or above the liquidus
+
+    Returns a share of the poured volume as the densities have it, 1 - density(T_pour) / density(liquidus).
+    Raises InputError for pouring below the liquidus.
+
+    Published example (Haynes, CRC Handbook of Chemistry and Physics, density of molten aluminium 2377 kg/m3
+    at the freezing point, falling by 0.311 kg/m3/K: 1.3 % in 100 K):
+
+    >>> from castlab.materials import alloy
+    >>> round(100 * liquid_contraction(alloy("pure aluminium"), 760.323), 1)
+    1.3
+    """
+    superheat(alloy, pour_temp_c)
+    return 1.0 - alloy.liquid_density(pour_temp_c) / alloy.density_liquid
+
+
+def volume_to_feed(volume, alloy, pour_temp_c):
+    """Volume that must flow in after the mould is full, or else be missing: V (1 - density(T_pour) /
+    density_solid).
+
+    volume       [m3]    of the cavity, greater than 0
+    alloy        a castlab.materials.Alloy; its density_solid is at the solidus
+    pour_temp_c  [deg C] at or above the liquidus
+
+    Returns liquid and freezing contraction together [m3], for a cavity that is full when pouring ends: the
+    empty space left if no metal came in after that. A metal that expands more than its melt contracts gives
+    a negative volume. Raises InputError for a volume that is not positive and for pouring below the liquidus.
+
+    Published example (iron: solid 7265 kg/m3 at the freezing point, Campbell, Castings, from memory; liquid
+    7035, CRC Handbook. 1000 cm3 poured without superheat leave 32 cm3):
+
+    >>> from dataclasses import replace
+    >>> from castlab.materials import alloy
+    >>> beta = contraction_from_densities(7265, 7035)
+    >>> iron = replace(alloy("carbon steel"), density_solid=7265, freezing_contraction=beta)
+    >>> round(1e6 * volume_to_feed(1000e-6, iron, iron.liquidus_c))
+    32
+    """
+    volume = require_positive("volume", volume, "m3")
+    superheat(alloy, pour_temp_c)
+    return volume * (1.0 - alloy.liquid_density(pour_temp_c) / alloy.density_solid)
+
+
+def pattern_scale(alloy, temp_c=20.0):
+    """How much larger than the cold casting a pattern must be: 1 + a (T_solidus - T).
+
+    alloy   a castlab.materials.Alloy; a is its mean linear expansion from 20 deg C to the solidus
+    temp_c  [deg C] at which the casting is measured, -50 deg C to the solidus
+
+    Returns length of pattern over length of casting, for a casting free to contract. Cores and hard moulds
+    hold a casting back, so pattern-makers' tables differ by some tenths of a per cent; where a trial
+    casting exists, use that. Raises InputError for a temperature outside the range.
+
+    Published example (pattern-makers' tables give 1.25 to 1.3 % for aluminium alloys, 5/32 to 3/16 inch a
+    foot, 1.3 to 1.6 %, for bronze):
+
+    >>> from castlab.materials import alloy
+    >>> round(100 * (pattern_scale(alloy("A356")) - 1), 1)
+    1.3
+    """
+    temp_c = require_between("temperature of measuring", temp_c, -50.0, alloy.solidus_c, "deg C")
+    return 1.0 + alloy.solid_expansion * (alloy.solidus_c - temp_c)
