@@ -1,0 +1,1 @@
+"""Everything a person sees: pictures, benches with sliders, questions and checked tasks."""

@@ -1,0 +1,332 @@
+"""The bench: sliders, a picture, a sentence, and between them one walk.
+
+    slider values -> Setup -> result (kept or computed) -> picture + sentence + numbers
+
+While a slider moves a coarse answer comes at once; when it has rested for a moment, the full one takes its
+place. What goes wrong in a callback is shown on the bench and raised again, so that tests see it.
+"""
+
+import asyncio
+import itertools
+from contextlib import contextmanager
+
+import ipywidgets as widgets
+
+from castlab.errors import InputError, require_known
+from castlab.teach import hypertext, raster
+from castlab.teach.cache import Cache
+from castlab.teach.controls import control_of, in_groups
+from castlab.teach.pictures import HEIGHT, WIDTH, Label, Picture, Scene
+from castlab.units import INCH_POUND, METRIC
+
+REST_SECONDS = 0.2  # a slider that has not moved for so long is at rest
+HIDDEN = "The result is hidden. First say what you expect; then it appears here."
+ROUGH = "quick answer; the full one follows when the slider rests"
+HELD_SHARE = 0.55  # size of the held picture beside its numbers
+
+
+class Bench:
+    """A casting whose sliders anyone may move. Each lesson builds its own from this class.
+
+    sliders    `Slider`s, in the order in which they stand
+    setup_of   function: dict of values (SI) -> Setup; raises InputError for what cannot be cast
+    solve      function: (Setup, cell [m]) -> result with `section`, `sentence(units)`, `numbers(units)`
+               (pairs of name and words) and `labels(units)`
+    cells      function: Setup -> (cell while a slider moves, cell at rest) [m]
+    follows    {name: function}: when that slider moves, values -> {other name: (low, high, value)}
+    """
+
+    def __init__(self, sliders, setup_of, solve, cells, follows=None):
+        self._setup_of, self._solve, self._cells = setup_of, solve, cells
+        self._follows, self._cache = follows or {}, Cache()
+        self.units, self.hidden, self.error = METRIC, False, None
+        self._hidden_words, self._result, self._scene, self._held = HIDDEN, None, None, None
+        self._timer, self._quiet, self._listeners = None, False, []
+        self.controls = {slider.name: control_of(slider) for slider in sliders}
+        self._first_values = self.values
+        self._picture = Picture(*self._limits(sliders))
+        self._build()
+        self.settle()
+
+    # ---- for tests, number cells, questions and tasks
+
+    @property
+    def values(self):
+        """What every slider and menu stands at, SI."""
+        return {name: control.value for name, control in self.controls.items()}
+
+    @property
+    def sentence(self):
+        """What the bench says now, as plain text."""
+        return hypertext.plain(self._sentence.value)
+
+    @property
+    def alert(self):
+        """What went wrong in the last callback, as plain text; empty when nothing did."""
+        return hypertext.plain(self._alert.value)
+
+    @property
+    def result(self):
+        """The full result of the present values; None while it is hidden or cannot be computed."""
+        self.settle()
+        return None if self.hidden or self.error else self._result
+
+    def set(self, **values):
+        """Move sliders by name, SI, wait for the full answer, and return the bench.
+
+        Raises InputError for an unknown name or a value outside the slider's range.
+        """
+        for name in values:
+            require_known("slider", name, self.controls)
+        try:
+            self._move(values)
+        finally:
+            self.settle()
+        return self
+
+    def settle(self):
+        """Show the full answer for the present values now, without waiting for the sliders to rest."""
+        self._stop_timer()
+        self._draw(full=True)
+
+    def solve(self, **changes):
+        """The full result for the present values with some changed, hidden or not; the screen stays."""
+        return self._answer(self._setup_of(self.values | changes), full=True)[0]
+
+    def print_numbers(self):
+        """Print the sentence and the numbers of the present state."""
+        result = self.result
+        print(self.sentence)
+        for name, value in result.numbers(self.units) if result else ():
+            print(f"{name}: {value}")
+
+    def when_revealed(self, listener):
+        """Call `listener()` each time that the result is revealed."""
+        self._listeners.append(listener)
+
+    # ---- what the buttons do
+
+    def hide(self, words=HIDDEN):
+        """Show the setup without its result, and these words, until `reveal`."""
+        self.hidden, self._hidden_words = True, words
+        self.settle()
+
+    def reveal(self):
+        """Show the result from now on."""
+        self.hidden = False
+        self.settle()
+        for listener in self._listeners:
+            listener()
+
+    def speak(self, units):
+        """Show lengths, temperatures, volumes and masses in these units."""
+        self.units = units
+        with self._keeping_quiet():
+            self._units.value = units
+            for control in self.controls.values():
+                control.speak(units)
+        self._picture.speak(units)
+        self._draw_held()
+        self.settle()
+
+    def start_again(self):
+        """Every slider where it stood at first."""
+        self._move(self._first_values)
+        self.settle()
+
+    def hold(self):
+        """Keep the present state below, to compare the next ones with it."""
+        if self.result:
+            self._held = self.values, self._result
+            self._draw_held()
+            self._compare()
+
+    def let_go(self):
+        """Compare no longer."""
+        self._held = None
+        self._compare()
+
+    # ---- the walk
+
+    def _answer(self, setup, full):
+        """A result, and whether it is a rough one. A full one that is kept is as quick as a rough one."""
+        coarse, fine = self._cells(setup)
+        cell = fine if full or (setup, fine) in self._cache else coarse
+        return self._cache.get((setup, cell), lambda: self._solve(setup, cell)), cell != fine
+
+    def _draw(self, full):
+        try:
+            setup = self._setup_of(self.values)
+            result, rough = (None, False) if self.hidden else self._answer(setup, full)
+        except InputError as error:
+            self._refuse(error)
+            return
+        self.error, self._result = None, result
+        self._scene = scene_of(setup, result, self.units)
+        self._image.value = self._picture.show(self._scene).png()
+        self._say(result.sentence(self.units) if result else self._hidden_words)
+        pairs = result.numbers(self.units) if result else ()
+        self._numbers.value = hypertext.numbers(pairs, ROUGH if rough else "")
+        self._compare()
+
+    def _refuse(self, error):
+        """What cannot be cast: the reason instead of the sentence, and the last good picture in grey."""
+        self.error = error
+        if self._scene is not None:
+            self._image.value = self._picture.show(Scene(self._scene.section, greyed=True)).png()
+        self._say(f"This cannot be cast. {str(error)[:1].upper()}{str(error)[1:]}.")
+        self._numbers.value = hypertext.numbers(())
+
+    def _say(self, words):
+        self._sentence.value = hypertext.status(words)
+        self._alert.value = ""
+        self._show_button.layout.display = "" if self.hidden else "none"
+        self._hold_button.disabled = self.hidden or self.error is not None
+
+    def _draw_held(self):
+        if self._held is not None:
+            scene = scene_of(None, self._held[1], self.units)
+            self._held_image.value = self._picture.show(scene).png()
+
+    def _compare(self):
+        held = self._held
+        self._held_box.layout.display = "none" if held is None or self.hidden else ""
+        self._let_go_button.disabled = held is None
+        if held is None or self.hidden:
+            return
+        values, result = held
+        rows = [(name, *pair) for name, *pair in self._pairs(values, result) if pair[0] != pair[1]]
+        self._held_words.value = hypertext.comparison(rows, result.sentence(self.units))
+
+    def _pairs(self, values, result):
+        """Name, held words, words now: of the sliders, then of the numbers."""
+        for name, control in self.controls.items():
+            both = (control.words(each[name], self.units) for each in (values, self.values))
+            yield control.slider.label, *both
+        now = dict(self._result.numbers(self.units))
+        for name, words in result.numbers(self.units):
+            yield name, words, now.get(name, "-")
+
+    # ---- moves and time
+
+    def _move(self, values):
+        """Set several sliders as one move; those that others follow go first."""
+        with self._keeping_quiet():
+            for name in sorted(values, key=lambda name: name not in self._follows):
+                self.controls[name].value = values[name]
+                self._follow(name)
+
+    def _follow(self, name):
+        if name in self._follows:
+            for other, (low, high, value) in self._follows[name](self.values).items():
+                self.controls[other].move_range(low, high, value)
+
+    def _moved(self, name):
+        if self._quiet:
+            return
+        with self._keeping_quiet():
+            self.controls[name].snap()
+            self._follow(name)
+        self._draw(full=False)
+        self._settle_later()
+
+    def _settle_later(self):
+        """The newest move wins. Without a running loop (a plain program) `settle` is called by hand."""
+        self._stop_timer()
+        try:
+            loop = asyncio.get_running_loop()
+        except RuntimeError:
+            return
+        self._timer = loop.call_later(REST_SECONDS, self.guarded(self.settle))
+
+    def _stop_timer(self):
+        if self._timer is not None:
+            self._timer.cancel()
+            self._timer = None
+
+    @contextmanager
+    def _keeping_quiet(self):
+        """Sliders that are moved from here are one move, not many."""
+        before, self._quiet = self._quiet, True
+        try:
+            yield
+        finally:
+            self._quiet = before
+
+    def guarded(self, action):
+        """The one wrapper of all callbacks: an error is shown on the bench, then raised for tests to see."""
+
+        def callback(*_):
+            try:
+                action()
+            except Exception as error:
+                self._alert.value = hypertext.alert(f"{type(error).__name__}: {error}")
+                raise
+
+        return callback
+
+    # ---- widgets
+
+    def _limits(self, sliders):
+        """Corners of what the picture must have room for: the layouts at all ends of the length sliders."""
+        lengths = [slider for slider in sliders if slider.kind == "length"]
+        layouts = []
+        for ends in itertools.product(*((slider.low, slider.high) for slider in lengths)):
+            ends = {slider.name: end for slider, end in zip(lengths, ends, strict=True)}
+            try:
+                layouts.append(self._setup_of(self.values | ends).layout)
+            except InputError:
+                continue  # the bench says so when a slider gets there
+        return raster.bounds(layouts or [self._setup_of(self.values).layout])
+
+    def _build(self):
+        self._image = _image(1.0)
+        self._held_image = _image(HELD_SHARE)
+        self._sentence, self._numbers, self._alert, self._held_words = (widgets.HTML() for _ in range(4))
+        self._held_box = widgets.HBox([self._held_image, self._held_words], layout={"display": "none"})
+        for name, control in self.controls.items():
+            control.widget.observe(self.guarded(lambda name=name: self._moved(name)), "value")
+        parts = [in_groups(self.controls.values()), self._alert, self._sentence, self._image, self._numbers,
+                 self._make_buttons(), self._held_box]
+        self.widget = widgets.VBox(parts)
+
+    def _make_buttons(self):
+        self._show_button = self._button("Show without predicting", self.reveal)
+        self._hold_button = self._button("Hold this one to compare", self.hold)
+        self._let_go_button = self._button("Let the held one go", self.let_go)
+        again = self._button("Start again", self.start_again)
+        self._units = widgets.ToggleButtons(options=[("mm, °C", METRIC), ("inch, °F", INCH_POUND)],
+                                            value=METRIC, style={"button_width": "90px"})
+        self._units.observe(self.guarded(self._units_chosen), "value")
+        return widgets.HBox([self._show_button, again, self._hold_button, self._let_go_button, self._units],
+                            layout={"flex_flow": "row wrap"})
+
+    def _units_chosen(self):
+        if not self._quiet:
+            self.speak(self._units.value)
+
+    def _button(self, words, action):
+        button = widgets.Button(description=words, layout={"width": "auto"})
+        button.on_click(self.guarded(action))
+        return button
+
+    def _repr_mimebundle_(self, **options):
+        return self.widget._repr_mimebundle_(**options)
+
+
+def _image(share):
+    """A picture of fixed size: it neither jumps nor stretches."""
+    width, height = f"{int(WIDTH * share)}px", f"{int(HEIGHT * share)}px"
+    return widgets.Image(format="png", layout={"width": width, "height": height, "flex": "0 0 auto"})
+
+
+def scene_of(setup, result, units):
+    """What the picture shows: the result, or before it the bodies by their names."""
+    if result is not None:
+        return Scene(result.section, tuple(result.labels(units)))
+    labels = tuple(Label(block.name, _middle(block)) for block in setup.layout.blocks)
+    return Scene(raster.Section(setup.layout), labels)
+
+
+def _middle(block):
+    return tuple(0.5 * (low + high) for low, high in zip(block.low[:2], block.high[:2], strict=True))

@@ -1,0 +1,56 @@
+"""The words of a bench as HTML: sentence, numbers, comparison, alert. Everything in them is escaped."""
+
+import html
+import re
+
+WIDTH = "max-width:960px"
+SENTENCE = f"font-size:18px; line-height:1.35; min-height:74px; {WIDTH}"
+NUMBERS = f"font-size:15px; line-height:1.5; min-height:46px; {WIDTH}"
+ALERT = f"font-size:16px; line-height:1.35; border:3px solid #b00020; padding:6px; {WIDTH}"
+TEXT = f"font-size:15px; line-height:1.45; {WIDTH}"
+CELL = "padding:1px 14px 1px 0; text-align:left; font-size:15px"
+
+
+def plain(value):
+    """The words of a piece of HTML, for tests and printed numbers.
+
+    >>> plain("<b>a sink</b> of 3&nbsp;cm3<br>on the boss")
+    'a sink of 3 cm3 on the boss'
+    """
+    words = html.unescape(re.sub(r"<[^>]*>", " ", value)).replace("\N{NO-BREAK SPACE}", " ")
+    return re.sub(r"\s+([.,:;?])", r"\1", " ".join(words.split()))
+
+
+def status(words, style=SENTENCE):
+    """Words that a screen reader says when they change."""
+    return f'<div role="status" aria-live="polite" style="{style}">{html.escape(words)}</div>'
+
+
+def alert(words):
+    """Something broke: said at once, in a frame."""
+    return f'<div role="alert" style="{ALERT}">{html.escape(words)}</div>'
+
+
+def paragraph(words):
+    return f'<div style="{TEXT}">{html.escape(words)}</div>'
+
+
+def numbers(pairs, note=""):
+    """Pairs of name and value in one flow of text; `note` says what they are worth."""
+    parts = [f"{html.escape(name)}:&nbsp;<b>{html.escape(value)}</b>" for name, value in pairs]
+    parts += [f"<i>{html.escape(note)}</i>"] if note else []
+    return f'<div style="{NUMBERS}">{" &nbsp; ".join(parts)}</div>'
+
+
+def comparison(rows, sentence):
+    """A table of (name, held, now) and the held sentence; rows that differ are bold."""
+    cells = "".join(_row(*row) for row in rows)
+    head = "".join(f'<th style="{CELL}">{words}</th>' for words in ("", "held", "now"))
+    return (f'<div style="{TEXT}">Held: {html.escape(sentence)}</div>'
+            f"<table><tr>{head}</tr>{cells}</table>")
+
+
+def _row(name, held, now):
+    mark = "b" if held != now else "span"
+    values = (f'<td style="{CELL}"><{mark}>{html.escape(value)}</{mark}></td>' for value in (held, now))
+    return f'<tr><th style="{CELL}">{html.escape(name)}</th>{"".join(values)}</tr>'

@@ -1,0 +1,254 @@
+"""From a layout and arrays on its cells to pixels: what colour each point of the section has.
+
+Grids have unequal cells, so each pixel looks up the cell that it lies in; nothing is smoothed. The outlines
+come from the layout itself, so that they are as sharp as the screen.
+"""
+
+import copy
+from dataclasses import dataclass
+
+import numpy as np
+
+from castlab.field.layout import METAL_ROLES, ROLES, Layout, line_spans
+
+MOULD = 0  # the code of a pixel where no block lies; a block's code is 1 + its role's place in ROLES
+CODE = {role: number for number, role in enumerate(ROLES, start=1)}
+HARMLESS, SINK, CAVITY, SPONGE, PIPE = 1, 2, 3, 4, 5  # kinds of void, as they are drawn
+LEAST_SPONGE = 0.001  # share of a cell; less than this is not shown
+LEAST_VOID = 0.02
+
+INK = (38, 38, 38)
+PAPER = (255, 255, 255)
+MOULD_COLOUR = (233, 229, 222)
+# Before anything is computed: metal in three greys of one cool tone, other bodies in warm ones.
+ROLE_COLOUR = {"casting": (124, 143, 163), "feeder": (170, 184, 198), "gate": (203, 213, 222),
+               "chill": (150, 132, 112), "sleeve": (222, 205, 170), "core": (210, 198, 184)}
+VOID_INK = (200, 60, 0)  # vermilion: away from every colour of the time scale, also for colour-blind eyes
+HARMLESS_INK = (110, 110, 110)
+PALETTE = np.array([MOULD_COLOUR] + [ROLE_COLOUR[role] for role in ROLES], dtype=np.uint8)
+
+
+@dataclass(frozen=True, eq=False)
+class Section:
+    """What a picture is made of: plain data, and None where nothing has been computed yet.
+
+    x_edges, y_edges   [m]   edges of the cells; x is the radius when the layout is round
+    freeze_time_s      [s]   one value a cell, (x, y); NaN outside metal
+    void                     share of the cell that ended empty, 0 to 1
+    void_kind                0 or one of HARMLESS, SINK, CAVITY, SPONGE, PIPE
+    last_place         [m]   (x, y) of the last metal to freeze
+    """
+
+    layout: Layout
+    x_edges: np.ndarray | None = None
+    y_edges: np.ndarray | None = None
+    freeze_time_s: np.ndarray | None = None
+    void: np.ndarray | None = None
+    void_kind: np.ndarray | None = None
+    last_place: tuple[float, float] | None = None
+
+    @property
+    def computed(self):
+        return self.freeze_time_s is not None
+
+
+class View:
+    """The piece of the section that is drawn, in whole pixels, and where each pixel lies [m].
+
+    Equal scale both ways; what is left over of the box shows more mould. A round layout is seen whole: the
+    half-section and its mirror image. `scale` is the pixels per screen pixel: lines and hatches grow with it.
+    """
+
+    def __init__(self, low, high, width, height, scale=1):
+        self.scale = scale
+        self.metres_per_pixel = step = max((high[0] - low[0]) / width, (high[1] - low[1]) / height)
+        self.left = 0.5 * (low[0] + high[0] - width * step)
+        self.top = 0.5 * (low[1] + high[1] + height * step)
+        self.extent = self.left, self.left + width * step, self.top - height * step, self.top
+        self.x = self.left + step * (np.arange(width) + 0.5)
+        self.y = self.top - step * (np.arange(height) + 0.5)  # rows run downwards
+
+    def part(self, rows, columns):
+        """The same view of some rows and columns only (slices)."""
+        part = copy.copy(self)
+        part.x, part.y = self.x[columns], self.y[rows]
+        return part
+
+    def strokes(self):
+        """Numbers of the columns (across) and rows (down) in screen pixels, of which hatches are made."""
+        return np.arange(len(self.x))[None, :] // self.scale, np.arange(len(self.y))[:, None] // self.scale
+
+
+def bounds(layouts, margin=0.1):
+    """Lower and upper corner [m] of all blocks of all layouts, and a margin of mould round them."""
+    blocks = [block for layout in layouts for block in layout.blocks]
+    low = np.min([block.low[:2] for block in blocks], axis=0)
+    high = np.max([block.high[:2] for block in blocks], axis=0)
+    if layouts[0].kind == "round":
+        low[0] = -high[0]
+    room = margin * float(max(high - low))
+    return tuple(low - room), tuple(high + room)
+
+
+def role_codes(layout, view):
+    """The code of the body at every pixel, (rows, columns); MOULD where there is none."""
+    x = np.abs(view.x) if layout.kind == "round" else view.x
+    codes = np.full((len(view.y), len(x)), MOULD, dtype=np.uint8)
+    for block in layout.blocks:
+        columns = np.flatnonzero((x > block.low[0]) & (x < block.high[0]))
+        if not block.outline:
+            rows = (view.y > block.low[1]) & (view.y < block.high[1])
+            codes[np.ix_(rows, columns)] = CODE[block.role]
+            continue
+        for column in columns:
+            for low, high in line_spans(block, x[column]):
+                codes[(view.y > low) & (view.y < high), column] = CODE[block.role]
+    return codes
+
+
+def paint(section, view, colour_of_time, greyed=False):
+    """The whole picture of a section: bytes (rows, columns, 3), and the codes of the bodies drawn.
+
+    `colour_of_time` maps times [s] to bytes; `greyed` fades a picture that is out of date.
+    """
+    codes = role_codes(section.layout, view)
+    pixels = PALETTE[codes]
+    rows, columns = window = _window(codes != MOULD)
+    part = view.part(rows, columns)
+    _paint_blocks(pixels[window], codes[window], section, part, colour_of_time)
+    if greyed:
+        grey = pixels.mean(axis=2, keepdims=True)
+        pixels[:] = (0.35 * grey + 0.65 * np.array(MOULD_COLOUR)).astype(np.uint8)
+    return pixels, codes
+
+
+def _window(mask):
+    """Rows and columns (two slices) that hold all of a mask, and two pixels more for outlines."""
+    rows, columns = np.flatnonzero(mask.any(axis=1)), np.flatnonzero(mask.any(axis=0))
+    if not len(rows):
+        return slice(0, 0), slice(0, 0)
+    return slice(max(rows[0] - 4, 0), rows[-1] + 5), slice(max(columns[0] - 4, 0), columns[-1] + 5)
+
+
+def _paint_blocks(pixels, codes, section, view, colour_of_time):
+    metal = codes_of(codes, METAL_ROLES)
+    if section.computed:
+        _paint_times(pixels, section, view, metal, colour_of_time)
+        _paint_voids(pixels, section, view, metal)
+    _paint_bodies(pixels, codes, view)
+    _paint_outlines(pixels, codes, metal, view.scale)
+
+
+def codes_of(codes, roles):
+    """True at the pixels whose body has one of these roles."""
+    wanted = np.zeros(len(ROLES) + 1, dtype=bool)
+    wanted[[CODE[role] for role in roles]] = True
+    return wanted[codes]
+
+
+def cell_of_pixels(section, view):
+    """Which cell each column and row of pixels looks up, and how high in its cell each row lies (0 to 1)."""
+    x = np.abs(view.x) if section.layout.kind == "round" else view.x
+    columns = _lookup(section.x_edges, x)
+    rows = _lookup(section.y_edges, view.y)
+    size = np.diff(section.y_edges)
+    height = (view.y - section.y_edges[rows]) / size[rows]
+    return columns, rows, height
+
+
+def _lookup(edges, points):
+    return np.clip(np.searchsorted(edges, points, side="right") - 1, 0, len(edges) - 2)
+
+
+def _paint_times(pixels, section, view, metal, colour_of_time):
+    columns, rows, _ = cell_of_pixels(section, view)
+    known = np.isfinite(section.freeze_time_s)
+    colours = colour_of_time(np.where(known, section.freeze_time_s, 1.0))
+    inside = metal & known.T[np.ix_(rows, columns)]
+    pixels[inside] = colours.transpose(1, 0, 2)[rows[:, None], columns][inside]
+
+
+def _paint_voids(pixels, section, view, metal):
+    """Empty a cell from its top down, as far as its share of void goes: the drawn area is the area lost."""
+    columns, rows, height = cell_of_pixels(section, view)
+    at = np.ix_(rows, columns)
+    share, kind = section.void.T[at], np.where(metal, section.void_kind.T[at], 0)
+    depth = 1.0 - height if section.layout.up != "-y" else height
+    empty = (share > depth[:, None]) & (share > LEAST_VOID)
+    across, down = view.strokes()
+    for number in np.unique(section.void_kind[section.void_kind > 0]):
+        ink, strokes = _HATCHES[int(number)]
+        here = kind == number
+        here &= (share > LEAST_SPONGE) if number == SPONGE else empty
+        if here.any():
+            if number != SPONGE:
+                pixels[here] = PAPER
+                pixels[_rim(here)] = ink
+            pixels[here & strokes(across, down)] = ink
+
+
+def _slanted(across, down):
+    return (across + down) % 10 < 3
+
+
+def _crossed(across, down):
+    return ((across + down) % 12 < 2) | ((across - down) % 12 < 2)
+
+
+def _dotted(across, down):
+    return ((across + 6 * (down // 6 % 2)) % 12 < 4) & (down % 6 < 4)
+
+
+def _upright(across, down):
+    return (across % 6 < 3) & (down >= 0)
+
+
+def _level(across, down):
+    return (down % 8 < 1) & (across >= 0)
+
+
+_HATCHES = {SINK: (VOID_INK, _slanted), CAVITY: (VOID_INK, _crossed), SPONGE: (VOID_INK, _dotted),
+            PIPE: (VOID_INK, _upright), HARMLESS: (HARMLESS_INK, _level)}
+
+
+def _paint_bodies(pixels, codes, view):
+    """Chills, sleeves and cores carry a hatch of their own: they can be told apart without colour."""
+    across, down = view.strokes()
+    hatches = {"chill": (across - down) % 8 < 2, "sleeve": (across % 10 < 2) & (down % 10 < 5),
+               "core": (across + down) % 14 < 1}
+    for role, strokes in hatches.items():
+        here = codes == CODE[role]
+        if here.any():
+            pixels[here & strokes] = INK
+
+
+def _paint_outlines(pixels, codes, metal, scale):
+    """Thick where metal meets something else, thin where one body meets another of its kind."""
+    thin, thick = _edges(codes), _edges(metal.astype(np.uint8))
+    for _ in range(scale - 1):
+        thin, thick = _grow(thin), _grow(thick)
+    pixels[thin | _grow(thick)] = INK
+
+
+def _edges(codes):
+    found = np.zeros(codes.shape, dtype=bool)
+    found[:, 1:] = codes[:, 1:] != codes[:, :-1]
+    found[1:, :] |= codes[1:, :] != codes[:-1, :]
+    return found
+
+
+def _grow(mask):
+    grown = mask.copy()
+    grown[:, :-1] |= mask[:, 1:]
+    grown[:-1, :] |= mask[1:, :]
+    return grown
+
+
+def _rim(mask):
+    """The pixels of a region that touch what is not the region."""
+    core = mask.copy()
+    core[1:, :] &= mask[:-1, :]
+    core[:-1, :] &= mask[1:, :]
+    core[:, 1:] &= mask[:, :-1]
+    core[:, :-1] &= mask[:, 1:]
+    return mask & ~core

@@ -1,0 +1,207 @@
+"""What is drawn where: read from the pixels themselves, never compared with a stored picture."""
+
+import fake_casting
+import numpy as np
+import pytest
+
+from castlab.field.layout import Layout, box, polygon
+from castlab.materials import mould
+from castlab.teach import raster
+from castlab.teach.pictures import (
+    BAND_COLOURS,
+    BAND_LIMITS,
+    HEIGHT,
+    WIDTH,
+    Label,
+    LabelRoom,
+    Picture,
+    Scene,
+    colour_of_time,
+    picture_of,
+)
+from castlab.units import INCH_POUND, METRIC
+
+FLASK = (-0.05, -0.05), (0.1, 0.1)
+BLOCK = Layout("planar", (box("block", "casting", (0.0, 0.04), (0.0, 0.02), depth=0.02),), *FLASK)
+
+
+def luminance(colours):
+    """Relative luminance of sRGB bytes (IEC 61966-2-1), as a grey print or an eye without colours sees it."""
+    share = np.asarray(colours, dtype=float) / 255.0
+    linear = np.where(share <= 0.04045, share / 12.92, ((share + 0.055) / 1.055) ** 2.4)
+    return linear @ [0.2126, 0.7152, 0.0722]
+
+
+def contrast(first, second):
+    """Contrast ratio of the web accessibility guidelines (WCAG 2.1)."""
+    dark, light = sorted((luminance(first), luminance(second)))
+    return (light + 0.05) / (dark + 0.05)
+
+
+def section(void=0.0, kind=0, layout=BLOCK, times=((10.0, 100.0), (30.0, 300.0))):
+    """Two by two unequal cells over the block: 10 and 30 mm wide, 5 and 15 mm high."""
+    x, y = np.array([0.0, 0.01, 0.04]), np.array([0.0, 0.005, 0.02])
+    shares, kinds = np.zeros((2, 2)), np.zeros((2, 2), dtype=int)
+    shares[1, 1], kinds[1, 1] = void, kind
+    return raster.Section(layout, x, y, np.array(times), shares, kinds, (0.03, 0.01))
+
+
+def painted(what, width=320, height=160):
+    view = raster.View((0.0, 0.0), (0.04, 0.02), width, height)
+    return raster.paint(what, view, colour_of_time)
+
+
+def test_each_cell_has_the_colour_of_its_time_though_cells_are_unequal():
+    pixels, _ = painted(section())
+    at = {(0, 0): (140, 40), (1, 0): (140, 200), (0, 1): (60, 40), (1, 1): (60, 200)}  # row, column of pixels
+    times = {(0, 0): 10.0, (0, 1): 100.0, (1, 0): 30.0, (1, 1): 300.0}  # by column, row of cells
+    for (i, j), (row, column) in {(i, j): at[i, j] for i, j in at}.items():
+        assert tuple(pixels[row, column]) == tuple(colour_of_time(times[i, j])), (i, j)
+
+
+def test_the_drawn_void_is_as_large_as_the_share_says():
+    for share in (0.25, 0.5, 1.0):
+        before, _ = painted(section())
+        after, _ = painted(section(share, raster.SINK))
+        cell = np.s_[4:118, 84:316]  # inside the cell of 30 x 15 mm, away from outlines
+        changed = (before[cell] != after[cell]).any(axis=2)
+        assert changed.mean() == pytest.approx(share, abs=0.05)
+        assert changed[0].all() and (share == 1.0) == changed[-1].all()  # from the top down
+
+
+@pytest.mark.parametrize("kind", [raster.SINK, raster.CAVITY, raster.SPONGE, raster.PIPE, raster.HARMLESS])
+def test_every_kind_of_void_has_its_own_pattern_in_grey(kind):
+    patterns = {other: luminance(painted(section(0.9, other))[0])[10:100, 90:310]
+                for other in (raster.SINK, raster.CAVITY, raster.SPONGE, raster.PIPE, raster.HARMLESS)}
+    for other, pattern in patterns.items():
+        if other != kind:
+            assert (abs(pattern - patterns[kind]) > 0.1).mean() > 0.1, (kind, other)
+
+
+def test_a_little_sponge_is_shown_and_less_is_not():
+    nothing, _ = painted(section())
+    assert (painted(section(0.005, raster.SPONGE))[0] != nothing).any()
+    assert (painted(section(0.0005, raster.SPONGE))[0] == nothing).all()
+
+
+def test_nothing_is_coloured_by_time_before_it_is_computed():
+    pixels, _ = painted(raster.Section(BLOCK))
+    assert {tuple(each) for each in pixels.reshape(-1, 3)} <= {raster.INK, raster.ROLE_COLOUR["casting"]}
+
+
+def test_a_round_part_is_its_own_mirror_image():
+    layout = fake_casting.wheel()
+    view = raster.View((-0.08, -0.01), (0.08, 0.1), 320, 220)
+    codes = raster.role_codes(layout, view)
+    assert (codes == codes[:, ::-1]).all() and (codes == raster.CODE["feeder"]).any()
+
+
+def test_a_polygon_is_filled_to_its_slanted_edge():
+    wedge = Layout("planar", (polygon("wedge", "casting", [(0, 0), (0.04, 0), (0.04, 0.02)], depth=0.02),),
+                   *FLASK)
+    codes = raster.role_codes(wedge, raster.View((0.0, 0.0), (0.04, 0.02), 320, 160))
+    assert (codes == raster.CODE["casting"]).mean() == pytest.approx(0.5, abs=0.01)
+    assert codes[150, 300] == raster.CODE["casting"] and codes[20, 20] == raster.MOULD
+
+
+def test_chill_and_sleeve_differ_from_each_other_in_grey():
+    def body(role, material):
+        below = box("body", role, (0.0, 0.04), (-0.02, 0.0), material=mould(material), depth=0.02)
+        layout = Layout("planar", (*BLOCK.blocks, below), *FLASK)
+        view = raster.View((0.0, -0.02), (0.04, 0.02), 160, 160)
+        return luminance(raster.paint(raster.Section(layout), view, colour_of_time)[0])[90:150, 10:150]
+
+    chill, sleeve = body("chill", "steel chill"), body("sleeve", "insulating sleeve")
+    assert (abs(chill - sleeve) > 0.1).mean() > 0.3
+
+
+def test_late_is_bright_step_by_step():
+    assert (np.diff(luminance(BAND_COLOURS)) > 0.0).all()
+    assert (np.diff(np.log(BAND_LIMITS)) < 0.45).all()  # a band is at most a factor of about 1.5 wide
+
+
+@pytest.mark.parametrize("ink, ground", [
+    (raster.VOID_INK, raster.PAPER), (raster.INK, raster.MOULD_COLOUR), ((0, 0, 0), (255, 255, 255)),
+    (raster.HARMLESS_INK, raster.PAPER)])
+def test_marks_stand_out_from_what_they_lie_on(ink, ground):
+    assert contrast(ink, ground) >= 4.5  # WCAG 2.1, level AA for text
+
+
+def test_a_picture_out_of_date_has_no_colours():
+    view = raster.View((0.0, 0.0), (0.04, 0.02), 320, 160)
+    colours, _ = raster.paint(section(), view, colour_of_time)
+    greyed, _ = raster.paint(section(), view, colour_of_time, greyed=True)
+    assert np.ptp(colours, axis=2).max() > 100
+    assert np.ptp(greyed, axis=2).max() < 20
+
+
+def test_labels_neither_cover_each_other_nor_leave_the_picture():
+    metal = np.zeros((430, 670), dtype=bool)
+    metal[200:260, 100:600] = True
+    room, words = LabelRoom(metal, 18.0), "a label of words"
+    centres = [room.take(words, (column, 230)) for column in (110, 300, 310, 320, 590)]
+    half_w, half_h = 0.5 * 0.6 * 18.0 * len(words), 14
+    for number, (column, row) in enumerate(centres):
+        assert half_w <= column <= 670 - half_w and half_h <= row <= 430 - half_h
+        for other_column, other_row in centres[:number]:
+            assert abs(column - other_column) > 2 * half_w or abs(row - other_row) > 2 * half_h
+
+
+def test_the_view_has_room_for_all_layouts_at_equal_scale():
+    small, large = fake_casting.plate(), fake_casting.plate(0.03, 0.06, 0.05, 0.09)
+    low, high = raster.bounds([small, large])
+    picture = Picture(low, high)
+    left, right, bottom, top = picture.view.extent
+    for block in large.blocks:
+        assert left < block.low[0] and block.high[0] < right and bottom < block.low[1] and block.high[1] < top
+    tall, wide = len(picture.view.y), len(picture.view.x)
+    assert (right - left) / wide == pytest.approx((top - bottom) / tall)
+
+
+def test_a_moved_picture_equals_one_drawn_afresh():
+    low, high = raster.bounds([fake_casting.plate(0.024, 0.06, 0.05, 0.09)])
+    values = {slider.name: slider.value for slider in fake_casting.sliders()}
+    setups = [fake_casting.setup_of(values | {"thickness": size}) for size in (0.01, 0.02)]
+    results = [fake_casting.solve(setup, 2e-3) for setup in setups]
+    scenes = [Scene(result.section, tuple(result.labels(METRIC))) for result in results]
+    moved = Picture(low, high)
+    first = moved.show(scenes[0]).png()
+    second = moved.show(scenes[1]).png()
+    assert first != second
+    assert second == Picture(low, high).show(scenes[1]).png()
+    assert first == moved.show(scenes[0]).png()
+
+
+def test_the_scale_bar_has_the_length_that_it_says():
+    picture = Picture((0.0, 0.0), (0.2, 0.1))
+    for units, unit_m in ((METRIC, 1e-3), (INCH_POUND, 25.4e-3)):
+        picture.speak(units)
+        ends = picture._bar.get_xdata()
+        number, unit = picture._bar_words.get_text().split()
+        assert unit == units.lengths.unit
+        assert (ends[1] - ends[0]) * picture.view.metres_per_pixel == pytest.approx(float(number) * unit_m)
+
+
+def test_gravity_points_against_up():
+    picture = Picture((0.0, 0.0), (0.04, 0.02))
+    for up, rows in (("+y", 1), ("-y", -1)):
+        layout = Layout("planar", BLOCK.blocks, BLOCK.low, BLOCK.high, up=up)
+        picture.show(Scene(raster.Section(layout))).png()
+        tip, tail = picture._arrow.xy, picture._arrow.get_position()
+        assert np.sign(tip[1] - tail[1]) == rows  # rows run downwards on the page
+
+
+def test_all_words_in_the_picture_can_be_read_from_the_back():
+    picture = Picture((0.0, 0.0), (0.04, 0.02)).show(Scene(section(), (Label("sink", (0.03, 0.01)),)))
+    sizes = [text.get_size() for axes in picture.figure.axes for text in axes.texts if text.get_text()]
+    assert len(sizes) >= 8 and min(sizes) >= 12
+
+
+def test_a_picture_for_a_page_has_the_size_asked_for(tmp_path):
+    from PIL import Image
+
+    figure = picture_of(Scene(section(0.6, raster.SINK), (Label("sink", (0.03, 0.015), strong=True),)))
+    figure.savefig(tmp_path / "picture.png")
+    with Image.open(tmp_path / "picture.png") as picture:
+        assert picture.size == (2 * WIDTH, 2 * HEIGHT)
+        assert len(picture.convert("RGB").getcolors(maxcolors=1 << 22)) > 20
