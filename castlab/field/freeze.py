@@ -1,0 +1,391 @@
+"""Cells to temperatures: when each cell of the casting freezes.
+
+Finite volumes for the heat content of each cell; energy moves only through faces, so that nothing is lost but round-off. Time goes
+by super-time-stepping (Runge-Kutta-Legendre, second order: C. D. Meyer, D. S. Balsara, T. D. Aslam, J. Comput. Phys. 257 (2014) 594).
+"""
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from castlab.errors import InputError
+from castlab.field.grid import Grid, along, build, natural_cell, sides
+from castlab.field.heat import HeatTable, heat_table, interpolate_rows, mixed_table
+from castlab.field.layout import Setup
+
+DEFAULT_CELL_M = 2e-3
+FIRST_STEP_S = 0.01
+STEP_GROWTH, STEP_SHARE_OF_TIME = 1.5, 0.15  # a step is at most 1.5 times the last and 0.02 s + 0.15 t
+HEAT_SHARE_OF_STEP = 0.014  # ... and takes about this share of the heat that has to leave
+MOST_STEPS = 3000
+STILL_COLD_K = 1e-3  # mould that has warmed by less is left out of the window
+WINDOW_REACH = 4.0  # heat reaches sqrt(diffusivity x step) times this far in one step
+STEFAN_BOLTZMANN = 5.670374419e-8  # W/m2/K4, CODATA 2018
+FREE_CONVECTION = 10.0  # W/m2/K from an open, hot, level surface to still air; common practice
+
+
+@dataclass(frozen=True, eq=False)
+class Freeze:
+    """How a setup froze.
+
+    freeze_time_s   [s]      on the cells: when the last liquid of the cell is gone; NaN outside metal
+    last_time_s     [s]      when the last metal is fully solid, and last_place [m] where
+    times_s         [s]      of the snapshots, shape (n,)
+    solid, temp_c            solid fraction and temperature of the metal cells at the snapshots, shape (n, m)
+    metal_cells              flat numbers of these m cells in the grid
+    energy_error             heat balance: what is missing, as a share of the heat that left the metal
+    """
+
+    setup: Setup
+    grid: Grid
+    freeze_time_s: np.ndarray
+    last_time_s: float
+    last_place: tuple[float, ...]
+    times_s: np.ndarray
+    solid: np.ndarray
+    temp_c: np.ndarray
+    metal_cells: np.ndarray
+    energy_error: float
+
+    def on_grid(self, values, fill=np.nan):
+        """Values of the metal cells (shape (m,)) spread over the grid."""
+        spread = np.full(self.grid.metal.size, fill, dtype=np.asarray(values).dtype)
+        spread[self.metal_cells] = values
+        return spread.reshape(self.grid.shape)
+
+
+def freeze(setup, cell=None):
+    """Let a setup freeze and say when each cell is solid.
+
+    d(V u)/dt = sum over faces of A k dT/dx, u the heat content [J/m3] by volume.
+
+    Parameters: `setup` (Setup); `cell` [m], the size of the cells in the metal, at least three across each section (default
+    2 mm, finer where a section asks for it). Returns a Freeze. Raises InputError where cells are too coarse, metal hangs in
+    the air or the flask cannot take up the heat. Source of the method: see the head of this file.
+
+    >>> from castlab import Setup, alloy, mould, parts
+    >>> setup = Setup(parts.eye_plate(), alloy("pure zinc"), mould("green sand"), pour_temp_c=470.0)
+    >>> run = freeze(setup, cell=4e-3)
+    >>> bool(run.energy_error < 1e-10)
+    True
+    """
+    if cell is None:
+        cell = natural_cell(setup.layout, DEFAULT_CELL_M)
+    grid = build(setup.layout, cell)
+    case = _Case(setup, grid)
+    times, history = _march(case)
+    solid, temp_c = case.states(np.array(history))
+    freeze_time = np.full(grid.metal.size, np.nan)
+    freeze_time[case.metal_cells] = case.freeze_time
+    freeze_time = freeze_time.reshape(grid.shape)
+    last = np.unravel_index(np.nanargmax(freeze_time), grid.shape)
+    place = tuple(float(centre[i]) for centre, i in zip(grid.centres, last, strict=True))
+    return Freeze(
+        setup, grid, freeze_time, float(freeze_time[last]), place, np.array(times), solid, temp_c,
+        case.metal_cells, case.energy_error(),
+    )
+
+
+@dataclass(eq=False)
+class _Case:
+    """The numbers of one run: what does not change, and the heat content that does."""
+
+    setup: Setup
+    grid: Grid
+    heat: np.ndarray = field(init=False)  # u [J/m3] of every cell
+    lost: float = field(init=False, default=0.0)  # J that left through open tops and flat sides
+
+    def __post_init__(self):
+        setup, grid = self.setup, self.grid
+        metal = grid.metal
+        self.full_cells = np.flatnonzero(metal == 1.0)
+        self.cut_cells = np.flatnonzero((metal > 0.0) & (metal < 1.0))
+        self.metal_cells = np.concatenate([self.full_cells, self.cut_cells])
+        self._read_materials()
+        self.table: HeatTable = heat_table(setup.alloy, min(setup.mould_temp_c, setup.air_temp_c), setup.pour_temp_c)
+        cut = self.cut_cells
+        self.cut_rows = mixed_table(self.table, metal.ravel()[cut], self.capacity.ravel()[cut])
+        self._fill_mould()
+        solid_heat = self.table.heat_when_solid
+        self.heat_when_solid = np.concatenate([np.full(len(self.full_cells), solid_heat), self.cut_rows[1]])
+        self.freeze_time = np.full(len(self.metal_cells), np.nan)
+        self.start_energy = self.energy()
+        metal_volume = grid.volume.ravel()[self.metal_cells]
+        start = self.heat.ravel()[self.metal_cells]
+        self.heat_to_lose = float(np.dot(metal_volume, start - self.heat_when_solid))
+        alloy = setup.alloy
+        least_capacity = alloy.density_solid * min(alloy.heat_capacity_solid, alloy.heat_capacity_liquid)
+        self.least_capacity = metal * least_capacity + (1.0 - metal) * self.capacity
+        self.areas = [grid.face_area(axis) for axis in range(metal.ndim)]
+        self._find_open_faces()
+        self.conductances = [np.zeros(area.shape) for area in self.areas]
+        everywhere = tuple(slice(None) for _ in grid.shape)
+        self.update_conductances(everywhere)
+        self.metal_box = _bounding_box(metal > 0.0, 1)
+        self.one_conductivity = alloy.conductivity_solid == alloy.conductivity_liquid
+
+    def _read_materials(self):
+        """Conductivity, heat capacity and interface coefficient of whatever is not metal."""
+        mould, blocks = self.setup.mould, self.grid.layout.blocks
+        bodies = [block.material or mould for block in blocks] + [mould]
+        pick = self.grid.block
+        self.other_conductivity = np.array([body.conductivity for body in bodies])[pick]
+        self.capacity = np.array([body.density * body.heat_capacity for body in bodies])[pick]
+        self.contact_resistance = np.array([1.0 / body.interface_coefficient for body in bodies])[pick]
+
+    def _fill_mould(self):
+        setup, table = self.setup, self.table
+        heat = self.capacity * setup.mould_temp_c
+        flat = heat.ravel()
+        flat[self.full_cells] = table.heat_at(setup.pour_temp_c)
+        share, cut = self.grid.metal.ravel(), self.cut_cells
+        warm = share[cut] * table.heat_at(setup.pour_temp_c)
+        flat[cut] = warm + (1.0 - share[cut]) * self.capacity.ravel()[cut] * setup.pour_temp_c
+        self.heat = heat
+
+    def _find_open_faces(self):
+        """Open tops and flat sides: areas of the metal cells that lose heat out of the grid."""
+        grid, layout = self.grid, self.grid.layout
+        self.side_area = grid.bare_sides().ravel()[self.metal_cells]
+        top = np.zeros(grid.shape)
+        axis = layout.up_axis
+        area = grid.volume / grid.sizes[axis] * grid.metal
+        place = -1 if layout.up_sign > 0 else 0
+        np.moveaxis(top, axis, 0)[place] = np.moveaxis(area, axis, 0)[place]
+        self.top_area = top.ravel()[self.metal_cells]
+        self.metal_width = grid.width.ravel()[self.metal_cells]
+
+    def conductivity_of_metal(self):
+        """k [W/m/K] of each cell's metal, by its solid fraction."""
+        alloy = self.setup.alloy
+        solid, _ = self.states(self.heat.ravel()[self.metal_cells])
+        conductivity = np.full(self.grid.metal.size, alloy.conductivity_solid)
+        conductivity[self.metal_cells] = solid * alloy.conductivity_solid + (1.0 - solid) * alloy.conductivity_liquid
+        return conductivity.reshape(self.grid.shape)
+
+    def update_conductances(self, box):
+        """Heat conducted through each face per kelvin [W/K].
+
+        The share of a face that is metal on both sides conducts from metal to metal; the rest goes through what lies between
+        the metal and the neighbour.
+        """
+        metal_k = self.conductivity_of_metal()[box]
+        share, other_k, contact = self.grid.metal[box], self.other_conductivity[box], self.contact_resistance[box]
+        for axis, area in enumerate(self.areas):
+            half = 0.5 * along(np.diff(self.grid.edges[axis]), axis, share.ndim)
+            half = half[tuple(box[i] if i == axis else slice(None) for i in range(share.ndim))]
+            through_metal = half / metal_k
+            outward = np.where(share > 0.0, share * through_metal + 2.0 * (1.0 - share) * half / other_k, half / other_k)
+            common = np.minimum(*sides(share, axis))
+            first, second = sides(share, axis)
+            touch = np.where((first > 0.0) & (second == 0.0), sides(contact, axis)[1], 0.0)
+            touch = np.where((second > 0.0) & (first == 0.0), sides(contact, axis)[0], touch)
+            inner = tuple(slice(b.start, None if b.stop is None else b.stop - 1) if i == axis else b
+                          for i, b in enumerate(box))
+            per_area = common / sum(sides(through_metal, axis)) + (1.0 - common) / (sum(sides(outward, axis)) + touch)
+            self.conductances[axis][inner] = area[inner] * per_area
+
+    def states(self, heat):
+        """Solid fraction and temperature [deg C] of the metal cells at heat contents (..., m)."""
+        full = len(self.full_cells)
+        solid, temp = self.table.solid_fraction(heat), self.table.temperature(heat)
+        if len(self.cut_cells):
+            cut = heat[..., full:]
+            solid[..., full:] = interpolate_rows(cut, self.cut_rows, self.table.solid)
+            temp[..., full:] = interpolate_rows(cut, self.cut_rows, self.table.temp_c)
+        return solid, temp
+
+    def losses(self, time, step):
+        """Heat that leaves each metal cell out of the grid: (a, b) of a T - b [W], constant over a step."""
+        setup, mould = self.setup, self.setup.mould
+        root = 2.0 * (np.sqrt(time + step) - np.sqrt(time)) / (np.sqrt(np.pi) * step)  # mean of 1/sqrt(pi t)
+        into_sand = mould.heat_diffusivity * root + mould.conductivity / self.metal_width
+        side = self.side_area / (1.0 / into_sand + 1.0 / mould.interface_coefficient)
+        if not self.top_area.any():
+            return side, side * setup.mould_temp_c
+        _, temp = self.states(self.heat.ravel()[self.metal_cells])
+        hot, cold = temp + 273.15, setup.air_temp_c + 273.15
+        radiation = setup.alloy.emissivity * STEFAN_BOLTZMANN * (hot**2 + cold**2) * (hot + cold)
+        top = self.top_area * (radiation + FREE_CONVECTION)
+        return side + top, side * setup.mould_temp_c + top * setup.air_temp_c
+
+    def energy(self):
+        return float(np.sum(self.heat * self.grid.volume))
+
+    def energy_error(self):
+        return abs(self.energy() + self.lost - self.start_energy) / self.heat_to_lose
+
+
+class _Window:
+    """The part of the grid that heat has reached, with the numbers of one step at hand."""
+
+    def __init__(self, case, part):
+        self.case, self.part = case, part
+        mask = np.zeros(case.grid.shape, bool)
+        mask[part] = True
+        numbers = np.full(mask.size, -1)
+        numbers[mask.ravel()] = np.arange(mask.sum())
+        self.metal_at = numbers[case.metal_cells]
+        self.volume = np.ascontiguousarray(case.grid.volume[part])
+        self.per_volume = 1.0 / self.volume
+        self.per_capacity = 1.0 / case.capacity[part]
+        self.least = self.volume * case.least_capacity[part]
+        self.temp = np.empty(self.volume.shape)
+        self.metal_volume = self.volume.ravel()[self.metal_at]
+
+    def begin(self, time, step):
+        """Fetch what changes from step to step."""
+        case = self.case
+        if not case.one_conductivity:
+            case.update_conductances(case.metal_box)
+        self.faces = [np.ascontiguousarray(each[_inner(self.part, axis)])
+                      for axis, each in enumerate(case.conductances)]
+        self.loss, self.gain = case.losses(time, step)
+
+    def stable_step(self):
+        """The longest step [s] that a plain explicit step could take."""
+        total = np.zeros(self.volume.shape)
+        for axis, face in enumerate(self.faces):
+            before, after = sides(total, axis)
+            before += face
+            after += face
+        total.ravel()[self.metal_at] += self.loss
+        return 1.0 / float(np.max(total / self.least))
+
+    def rate(self, heat, out):
+        """du/dt [W/m3] of every cell, written to `out`; returns the heat that leaves the grid [W]."""
+        case, temp = self.case, self.temp
+        np.multiply(heat, self.per_capacity, out=temp)
+        metal_heat = heat.ravel()[self.metal_at]
+        full = len(case.full_cells)
+        metal_temp = case.table.temperature(metal_heat)
+        if len(case.cut_cells):
+            metal_temp[full:] = interpolate_rows(metal_heat[full:], case.cut_rows, case.table.temp_c)
+        temp.ravel()[self.metal_at] = metal_temp
+        out[...] = 0.0
+        for axis, face in enumerate(self.faces):
+            before, after = sides(temp, axis)
+            flow = after - before
+            flow *= face
+            gains, losses = sides(out, axis)
+            gains += flow
+            losses -= flow
+        leaving = self.loss * metal_temp - self.gain
+        out.ravel()[self.metal_at] -= leaving
+        out *= self.per_volume
+        return float(leaving.sum()), metal_heat
+
+
+def _march(case):
+    """Step until all metal is solid; returns the times [s] and the metal's heat contents [J/m3] there."""
+    time, step, taken = 0.0, FIRST_STEP_S, 0
+    times, history = [0.0], [case.heat.ravel()[case.metal_cells]]
+    part = _bounding_box(case.grid.block >= 0, 2)
+    window = None
+    while np.isnan(case.freeze_time).any():
+        reach = _grown(case, part, step)
+        if window is None or reach != part:
+            part = reach
+            window = _Window(case, part)
+        before = history[-1]
+        _super_step(case, window, time, step)
+        time, taken = time + step, taken + 1
+        times.append(time)
+        history.append(case.heat.ravel()[case.metal_cells])
+        rate = float(np.dot(window.metal_volume, before - history[-1])) / step
+        if taken > MOST_STEPS or rate <= 0.0:
+            raise InputError("size of the flask", case.grid.layout.high, "the mould is too small to freeze this much metal")
+        limit = HEAT_SHARE_OF_STEP * case.heat_to_lose / rate
+        step = min(STEP_GROWTH * step, 0.02 + STEP_SHARE_OF_TIME * time, limit)
+    return times, history
+
+
+def _super_step(case, window, time, step):
+    """One Runge-Kutta-Legendre step of second order; notes when cells become solid inside it."""
+    window.begin(time, step)
+    stages = _stages(step / window.stable_step())
+    start = np.ascontiguousarray(case.heat[window.part])
+    shape, cells = start.shape, start.size
+    rows = np.zeros((5, cells))  # change after the last stages (a ring of three), rate now, rate at the start
+    lost = np.zeros(5)
+    heat, now, first = np.empty(shape), rows[3].reshape(shape), rows[4].reshape(shape)
+    lost[4], old = window.rate(start, first)
+    rows[3], lost[3] = rows[4], lost[4]
+    w = 4.0 / (stages**2 + stages - 2.0)
+    weights, passed = np.zeros(5), 0.0
+    for j in range(1, stages + 1):
+        mu, nu, mu_rate, gamma_rate = _coefficients(j, w)
+        here, last, before = j % 3, (j - 1) % 3, (j - 2) % 3
+        weights[here], weights[last], weights[before] = 0.0, mu, nu
+        weights[3], weights[4] = step * mu_rate, step * gamma_rate
+        rows[here] = weights @ rows
+        lost[here] = weights @ lost
+        np.add(start, rows[here].reshape(shape), out=heat)
+        moment = step * (w / 3.0 if j == 1 else w * (j * j + j - 2.0) / 4.0)
+        if j < stages:
+            lost[3], new = window.rate(heat, now)
+        else:
+            new = heat.ravel()[window.metal_at]
+        _note_frozen(case, time + passed, time + moment, old, new)
+        old, passed = new, moment
+    case.heat[window.part] = heat
+    case.lost += lost[stages % 3]
+
+
+def _note_frozen(case, earlier, later, old, new):
+    """Where the heat content passed that of the solid between two moments, write down when."""
+    passed = (new <= case.heat_when_solid) & np.isnan(case.freeze_time)
+    if passed.any():
+        target, before, after = case.heat_when_solid[passed], old[passed], new[passed]
+        share = np.clip((before - target) / np.maximum(before - after, 1e-300), 0.0, 1.0)
+        case.freeze_time[passed] = earlier + share * (later - earlier)
+
+
+def _stages(ratio):
+    """How many stages a step needs that is `ratio` times the stable one; odd, at least three."""
+    stages = max(3, int(np.ceil(0.5 * (np.sqrt(9.0 + 16.0 * ratio) - 1.0))))
+    return stages + 1 - stages % 2
+
+
+def _coefficients(j, w):
+    """mu, nu and the two rate factors of stage j (Meyer, Balsara, Aslam 2014, eq. 16 and 17)."""
+    if j == 1:
+        return 0.0, 0.0, w / 3.0, 0.0
+    mu = (2.0 * j - 1.0) / j * _b(j) / _b(j - 1)
+    nu = -(j - 1.0) / j * _b(j) / _b(j - 2)
+    return mu, nu, mu * w, -(1.0 - _b(j - 1)) * mu * w
+
+
+def _b(j):
+    return 1.0 / 3.0 if j < 3 else (j * j + j - 2.0) / (2.0 * j * (j + 1.0))
+
+
+def _bounding_box(mask, margin):
+    """Slices round the true cells, some cells wider."""
+    box = []
+    for axis in range(mask.ndim):
+        hit = np.flatnonzero(mask.any(axis=tuple(a for a in range(mask.ndim) if a != axis)))
+        box.append(slice(max(int(hit[0]) - margin, 0), min(int(hit[-1]) + 1 + margin, mask.shape[axis])))
+    return tuple(box)
+
+
+def _grown(case, part, step):
+    """The window, wider where heat has come near its border."""
+    mould = case.setup.mould
+    reach = WINDOW_REACH * np.sqrt(mould.conductivity / (mould.density * mould.heat_capacity) * step)
+    cold = case.capacity * case.setup.mould_temp_c
+    warm = np.abs(case.heat[part] - cold[part]) > STILL_COLD_K * case.capacity[part]
+    box = _bounding_box(warm, 0)
+    grown = []
+    for axis, (span, hot) in enumerate(zip(part, box, strict=True)):
+        edge = case.grid.edges[axis]
+        low = np.searchsorted(edge, edge[span.start + hot.start] - reach, side="right") - 2
+        high = np.searchsorted(edge, edge[span.start + hot.stop] + reach) + 1
+        low, high = min(span.start, int(low)), max(span.stop, int(high))
+        grown.append(slice(max(low, 0), min(high, len(edge) - 1)))
+    return tuple(grown)
+
+
+def _inner(part, axis):
+    """The faces along one axis between the cells of a window."""
+    return tuple(slice(p.start, p.stop - 1) if i == axis else p for i, p in enumerate(part))

@@ -1,0 +1,305 @@
+"""A layout cut into cells: volumes, widths, metal shares, materials."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy import ndimage
+
+from castlab.errors import InputError, require_between
+from castlab.field.layout import METAL_ROLES, ROLES, Layout, line_spans
+
+MOULD = 0  # code of the mould in `roles`; role number i of ROLES has code i + 1
+CELLS_ACROSS_A_SECTION = 3  # fewer, and the middle of a section is not seen
+CELLS_ACROSS_A_GATE = 2
+SLIVER = 0.25  # two edges nearer than this share of a cell get one grid line; the other edge then cuts cells
+SAND_GROWTH = 1.18  # each cell of the mould outside the metal is larger than the last by this factor
+SAND_LARGEST = 6.0  # ... up to this many cells
+LINES_PER_CELL = 8  # a slanted outline is measured along this many lines in each column of cells
+
+
+@dataclass(frozen=True, eq=False)
+class Grid:
+    """Cells of a layout on a tensor-product grid.
+
+    edges: one array an axis [m]; `volume` [m3], `width` [m] (size across the picture), `metal` (share of the cell that is metal, 0 to 1),
+    `roles` (0 mould, else 1 + place in ROLES) and `block` (number of the block, -1 mould) have the cells' shape.
+    Axis order is that of the layout; `up` points against gravity.
+    """
+
+    layout: Layout
+    cell: float
+    edges: tuple[np.ndarray, ...]
+    volume: np.ndarray
+    width: np.ndarray
+    metal: np.ndarray
+    roles: np.ndarray
+    block: np.ndarray
+
+    @property
+    def shape(self):
+        return self.metal.shape
+
+    @property
+    def up(self):
+        return self.layout.up
+
+    @property
+    def centres(self):
+        """Middle of the cells along each axis [m]."""
+        return tuple(0.5 * (edge[1:] + edge[:-1]) for edge in self.edges)
+
+    @property
+    def sizes(self):
+        """Size of the cells along each axis [m], shaped to spread over the grid."""
+        return tuple(along(np.diff(edge), axis, self.metal.ndim) for axis, edge in enumerate(self.edges))
+
+    @property
+    def metal_volume(self):
+        """Metal in each cell [m3]."""
+        return self.volume * self.metal
+
+    def is_role(self, role):
+        """Mask of the cells of one role."""
+        return self.roles == 1 + ROLES.index(role)
+
+    def face_area(self, axis):
+        """Area [m2] of the faces between neighbours along one axis.
+
+        Between two metal cells the narrower width counts, between metal and mould the metal's.
+        """
+        area = self._face_width(axis)
+        for other, size in enumerate(self.sizes):
+            if other != axis:
+                area = area * size
+        return area
+
+    def _face_width(self, axis):
+        first, second = sides(self.width, axis)
+        metal_first, metal_second = (each > 0.0 for each in sides(self.metal, axis))
+        width = np.minimum(first, second)
+        width = np.where(metal_first & ~metal_second, first, width)
+        width = np.where(metal_second & ~metal_first, second, width)
+        if self.layout.kind == "round" and axis == 0:
+            around = along(2.0 * np.pi * self.edges[0][1:-1], 0, 2)
+            whole_rings = np.isclose(first, self._ring[:-1]) & np.isclose(second, self._ring[1:])
+            return np.where(whole_rings, around, np.minimum(width, around))
+        return width
+
+    @property
+    def _ring(self):
+        return along(2.0 * np.pi * self.centres[0], 0, 2)
+
+    def bare_sides(self):
+        """Area [m2] through which each metal cell touches the mould in front of and behind the picture.
+
+        The flat faces of a slice, and the part of a deep block's face that a shallower neighbour does not cover.
+        """
+        bare = np.zeros(self.shape)
+        if self.layout.kind == "box":
+            return bare
+        flat = self.metal_volume / self.width * 2.0
+        goes_round = np.isclose(self.width, self._ring) if self.layout.kind == "round" else np.zeros(self.shape, bool)
+        bare[...] = np.where(goes_round, 0.0, flat)
+        for axis in range(2):
+            other = self.sizes[1 - axis]
+            first, second = sides(self.width, axis)
+            share = np.minimum(*sides(self.metal, axis))
+            step = np.where(share > 0.0, first - second, 0.0)
+            length = other * share
+            near_ring = np.logical_or(*sides(goes_round, axis))
+            step = np.where(near_ring, 0.0, step)
+            lower, upper = sides_of(bare, axis)
+            lower += np.maximum(step, 0.0) * length
+            upper += np.maximum(-step, 0.0) * length
+        return bare
+
+
+def build(layout, cell):
+    """Cut a layout into cells of about `cell` [m]; grid lines follow straight edges.
+
+    Raises InputError where a section of casting or feeder gets fewer than three cells, or where metal hangs
+    in the air.
+    """
+    require_between("cell", cell, 0.1e-3, 50e-3, "m")
+    _refuse_coarse(layout, cell)
+    edges = tuple(_edges_along(layout, axis, cell) for axis in range(layout.axes))
+    shape = tuple(len(edge) - 1 for edge in edges)
+    metal, block = np.zeros(shape), np.full(shape, -1, dtype=np.int16)
+    most = np.zeros(shape)
+    for number, body in enumerate(layout.blocks):
+        share = _share(body, edges)
+        if body.is_metal:
+            metal = np.minimum(metal + share, 1.0)
+        block = np.where((share > 0.0) & (share >= most), number, block)
+        most = np.maximum(most, share)
+    metal[metal < 1e-6] = 0.0
+    codes = np.array([1 + ROLES.index(body.role) for body in layout.blocks] + [MOULD], dtype=np.int8)
+    block[(most < 0.5) & (metal == 0.0)] = -1
+    roles = codes[block]
+    width = _widths(layout, edges, block)
+    grid = Grid(layout, cell, edges, _volumes(layout, edges, width), width, metal, roles, block)
+    _refuse_loose_metal(grid)
+    return grid
+
+
+def natural_cell(layout, wanted):
+    """The wanted cell [m], or as fine as three cells across the thinnest section of casting or feeder."""
+    thinnest = min(high - low for body, low, high in _sections(layout))
+    return min(wanted, thinnest / CELLS_ACROSS_A_SECTION)
+
+
+def along(values, axis, axes):
+    """A one-dimensional array shaped to spread along one axis."""
+    return values.reshape([-1 if each == axis else 1 for each in range(axes)])
+
+
+def sides(array, axis):
+    """The cells before and after each inner face along an axis."""
+    return sides_of(array, axis)
+
+
+def sides_of(array, axis):
+    """Views of an array without its last and without its first layer along an axis."""
+    before, after = [slice(None)] * array.ndim, [slice(None)] * array.ndim
+    before[axis], after[axis] = slice(None, -1), slice(1, None)
+    return array[tuple(before)], array[tuple(after)]
+
+
+def _sections(layout):
+    for body in layout.blocks:
+        if body.role in ("casting", "feeder"):
+            for low, high in zip(body.low, body.high, strict=True):
+                yield body, low, high
+
+
+def _refuse_coarse(layout, cell):
+    for body, low, high in _sections(layout):
+        if (high - low) / cell < CELLS_ACROSS_A_SECTION - 1e-6:
+            raise InputError(
+                "cell",
+                f"{cell * 1e3:g} mm",
+                f"{body.name} is {(high - low) * 1e3:.3g} mm across and needs at least "
+                f"{CELLS_ACROSS_A_SECTION} cells; take {(high - low) / CELLS_ACROSS_A_SECTION * 1e3:.2g} mm or less",
+            )
+
+
+def _edges_along(layout, axis, cell):
+    """Grid lines along one axis: fine where there is metal, growing in the mould."""
+    metal = [(body.low[axis], body.high[axis], body.role) for body in layout.blocks if body.is_metal]
+    others = [place for body in layout.blocks for place in (body.low[axis], body.high[axis])]
+    lines = _merge([layout.low[axis], layout.high[axis]], others + _straight_edges(layout, axis), SLIVER * cell)
+    edges = [lines[0]]
+    for low, high in zip(lines[:-1], lines[1:], strict=True):
+        middle = 0.5 * (low + high)
+        if any(start < middle < end for start, end, _ in metal):
+            gate_only = all(role == "gate" for start, end, role in metal if start < middle < end)
+            least = CELLS_ACROSS_A_GATE if gate_only else 1
+            count = max(least, int(np.ceil((high - low) / cell - 1e-6)))
+            edges.extend(np.linspace(low, high, count + 1)[1:])
+        else:
+            edges.extend(_growing(low, high, cell, low > lines[0], high < lines[-1]))
+    return np.array(edges)
+
+
+def _merge(ends, places, gap):
+    """Sorted lines, none nearer than `gap` to another; the ends stay."""
+    low, high = ends
+    lines = [low]
+    for place in sorted(places):
+        if place - lines[-1] >= gap and high - place >= gap:
+            lines.append(place)
+    return [*lines, high]
+
+
+def _straight_edges(layout, axis):
+    """Places of the edges of polygons that run square to the axis."""
+    places = []
+    for body in layout.blocks:
+        for here, there in zip(body.outline, body.outline[1:] + body.outline[:1], strict=True):
+            if abs(here[axis] - there[axis]) < 1e-12:
+                places.append(here[axis])
+    return places
+
+
+def _growing(low, high, cell, fine_low, fine_high):
+    """Lines after `low` up to `high` that grow away from the ends where metal is."""
+    sizes, left, right, room = [], [], [], high - low
+    size_left = size_right = cell
+    while room > 1e-12:
+        if fine_low and (not fine_high or size_left <= size_right):
+            step, target = size_left, left
+            size_left = min(size_left * SAND_GROWTH, SAND_LARGEST * cell)
+        else:
+            step, target = size_right, right
+            size_right = min(size_right * SAND_GROWTH, SAND_LARGEST * cell)
+        target.append(step)
+        room -= step
+    sizes = np.array(left + right[::-1])
+    edges = low + np.cumsum(sizes * (high - low) / sizes.sum())
+    edges[-1] = high
+    return list(edges)
+
+
+def _share(body, edges):
+    """Share of each cell that lies in a block, exact for boxes."""
+    spans = [_covered(edge, low, high) for edge, low, high in zip(edges, body.low, body.high, strict=True)]
+    if not body.outline:
+        share = spans[0]
+        for span in spans[1:]:
+            share = share[..., None] * span
+        return share
+    share = np.zeros([len(edge) - 1 for edge in edges])
+    for i in np.flatnonzero(spans[0]):
+        left, right = edges[0][i], edges[0][i + 1]
+        for part in (np.arange(LINES_PER_CELL) + 0.5) / LINES_PER_CELL:
+            for low, high in line_spans(body, left + part * (right - left)):
+                share[i] += _covered(edges[1], low, high) / LINES_PER_CELL
+    return share
+
+
+def _covered(edge, low, high):
+    """Share of each interval of an axis that lies between low and high."""
+    inside = np.minimum(edge[1:], high) - np.maximum(edge[:-1], low)
+    share = np.clip(inside / np.diff(edge), 0.0, 1.0)
+    share[share < 1e-9] = 0.0
+    share[share > 1.0 - 1e-9] = 1.0
+    return share
+
+
+def _widths(layout, edges, block):
+    """Size of each cell across the picture: its block's depth; the mould takes its nearest block's."""
+    if layout.kind == "box":
+        return np.ones(block.shape)
+    if layout.kind == "round":
+        centres = 0.5 * (edges[0][1:] + edges[0][:-1])
+        around = np.broadcast_to(along(2.0 * np.pi * centres, 0, 2), block.shape)
+        depths = np.array([body.depth or np.nan for body in layout.blocks] + [np.nan])[block]
+        return np.where(np.isnan(depths), around, np.minimum(depths, around))
+    depths = np.array([body.depth for body in layout.blocks] + [0.0])[block]
+    steps = [float(np.median(np.diff(edge))) for edge in edges]
+    nearest = ndimage.distance_transform_edt(block < 0, sampling=steps, return_distances=False, return_indices=True)
+    return depths[tuple(nearest)]
+
+
+def _volumes(layout, edges, width):
+    volume = width
+    for axis, edge in enumerate(edges):
+        volume = volume * along(np.diff(edge), axis, len(edges))
+    return volume
+
+
+def _refuse_loose_metal(grid):
+    """All metal must hang together, or some of it can never be filled."""
+    names, count = ndimage.label(grid.metal > 0.0)
+    if count <= 1:
+        return
+    home = np.bincount(names[grid.is_role("casting")]).argmax()
+    loose = sorted({grid.layout.blocks[i].name for i in np.unique(grid.block[(names > 0) & (names != home)])})
+    raise InputError(
+        f"place of {', '.join(loose)}",
+        "apart from the casting",
+        "it hangs in the air; every feeder and gate must touch the casting or metal that does",
+    )
+
+
+__all__ = ["METAL_ROLES", "MOULD", "Grid", "along", "build", "natural_cell", "sides"]

@@ -1,0 +1,80 @@
+"""Heat content against temperature: the table by which a cell knows how hot and how solid it is."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+TABLE_MARGIN_K = 200.0  # the table reaches this far beyond the temperatures that can occur
+
+
+@dataclass(frozen=True, eq=False)
+class HeatTable:
+    """Temperature [deg C] and solid fraction of an alloy at rising heat content [J/m3].
+
+    A cell that is kept full ends with `density_solid` of metal, and all of it gives its heat to this mould: so one
+    density, that of the solid at the solidus, counts. Between the rows everything is linear in heat content.
+    """
+
+    temp_c: np.ndarray
+    heat: np.ndarray
+    solid: np.ndarray
+
+    def temperature(self, heat):
+        return np.interp(heat, self.heat, self.temp_c)
+
+    def solid_fraction(self, heat):
+        return np.interp(heat, self.heat, self.solid)
+
+    def heat_at(self, temp_c):
+        """Heat content [J/m3] of metal at a temperature; at an arrest that of the liquid side."""
+        place = np.searchsorted(self.temp_c, temp_c, side="right") - 1
+        place = min(max(place, 0), len(self.temp_c) - 2)
+        rise = self.temp_c[place + 1] - self.temp_c[place]
+        share = 0.0 if rise == 0.0 else (temp_c - self.temp_c[place]) / rise
+        return self.heat[place] + share * (self.heat[place + 1] - self.heat[place])
+
+    @property
+    def heat_when_solid(self):
+        """Heat content [J/m3] at which the last liquid is gone."""
+        return self.heat[1]
+
+
+def heat_table(alloy, coldest_c, hottest_c):
+    """Add up sensible and latent heat of an alloy from far below to far above what can occur.
+
+    dh = rho [ (f c_solid + (1 - f) c_liquid) dT + L df ], f the solid fraction.
+
+    >>> from castlab import alloy
+    >>> table = heat_table(alloy("pure aluminium"), 20.0, 700.0)
+    >>> float(table.temperature(table.heat_at(650.0)).round(6))
+    650.0
+    """
+    melting = [(temp, solid) for temp, solid in reversed(alloy.solid_fraction)]
+    temps = [min(coldest_c, alloy.solidus_c) - TABLE_MARGIN_K, *(temp for temp, _ in melting)]
+    temps.append(max(hottest_c, alloy.liquidus_c) + TABLE_MARGIN_K)
+    temp_c = np.array(temps)
+    solid = np.array([1.0, *(fraction for _, fraction in melting), 0.0])
+    middle = 0.5 * (solid[1:] + solid[:-1])
+    capacity = middle * alloy.heat_capacity_solid + (1.0 - middle) * alloy.heat_capacity_liquid
+    steps = capacity * np.diff(temp_c) - alloy.latent_heat * np.diff(solid)
+    heat = alloy.density_solid * np.concatenate([[0.0], np.cumsum(steps)])
+    return HeatTable(temp_c, heat, solid)
+
+
+def mixed_table(table, metal, other_capacity):
+    """Heat content rows [J/m3] of cells of which a share is metal and the rest is mould, at one temperature.
+
+    metal: share, shape (cells,); other_capacity [J/m3/K]; returns shape (rows, cells).
+    """
+    return metal * table.heat[:, None] + (1.0 - metal) * other_capacity * table.temp_c[:, None]
+
+
+def interpolate_rows(heat, rows, values):
+    """Values at given heat contents where each cell has rows of its own.
+
+    heat (..., cells), rows (n, cells) rising, values (n,).
+    """
+    found = np.full(heat.shape, values[0], dtype=float)
+    for low, high, change in zip(rows[:-1], rows[1:], np.diff(values), strict=True):
+        found += np.clip((heat - low) / (high - low), 0.0, 1.0) * change
+    return found

@@ -1,0 +1,222 @@
+"""What lies where: casting, feeder, gate, chill, sleeve, core, and the mould round them."""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from castlab.errors import InputError, require_between, require_known, require_positive
+from castlab.materials import Alloy, Mould
+
+METAL_ROLES = ("casting", "feeder", "gate")
+ROLES = (*METAL_ROLES, "chill", "sleeve", "core")
+KINDS = ("planar", "round", "box")
+AXIS_NAMES = ("x", "y", "z")
+UPS = ("+x", "-x", "+y", "-y", "+z", "-z")
+
+SMALLEST_M, LARGEST_M = 0.5e-3, 2.0  # sizes outside this are slips of the keyboard, not castings
+TOUCH_M = 1e-9  # closer than this counts as touching, not overlapping
+HIGHEST_SUPERHEAT_K = 500.0
+COLDEST_MOULD_C = -20.0
+
+
+@dataclass(frozen=True)
+class Block:
+    """One body in the mould: a box, or a prism whose outline is a polygon.
+
+    `depth` [m] is the size across the picture; a block of a round layout without a depth goes all the
+    way round the axis. `material` is what a chill, sleeve or core is made of (a core without one is made of the mould's
+    own material). Make blocks with `box` and `polygon`.
+    """
+
+    name: str
+    role: str
+    low: tuple[float, ...]
+    high: tuple[float, ...]
+    outline: tuple[tuple[float, float], ...] = ()
+    depth: float | None = None
+    material: Mould | None = None
+
+    def __post_init__(self):
+        require_known("role", self.role, ROLES)
+        for axis, low, high in zip(AXIS_NAMES, self.low, self.high, strict=False):
+            _require_size(f"size of {self.name} along {axis}", high - low)
+        if self.depth is not None:
+            _require_size(f"depth of {self.name}", self.depth)
+        if self.outline and _area(self.outline) < SMALLEST_M**2:
+            raise InputError(f"outline of {self.name}", self.outline, "it must enclose an area")
+        if self.role in ("chill", "sleeve") and self.material is None:
+            raise InputError(f"material of {self.name}", None, f"a {self.role} must name what it is made of")
+        if self.role in METAL_ROLES and self.material is not None:
+            raise InputError(f"material of {self.name}", self.material.name, "metal takes the alloy of the setup")
+
+    @property
+    def is_metal(self):
+        return self.role in METAL_ROLES
+
+
+def box(name, role, *spans, depth=None, material=None):
+    """A block with straight sides along the axes; each span is (from, to) [m], one an axis.
+
+    >>> box("plate", "casting", (0.0, 0.12), (0.0, 0.012), depth=0.04).high
+    (0.12, 0.012)
+    """
+    spans = [(_number(name, low), _number(name, high)) for low, high in spans]
+    low, high = zip(*spans, strict=True)
+    return Block(name, role, low, high, depth=depth, material=material)
+
+
+def polygon(name, role, points, depth=None, material=None):
+    """A block whose outline in the picture is a polygon, points (x, y) [m] in order.
+
+    >>> polygon("wedge", "casting", [(0, 0), (0.1, 0), (0.1, 0.02)], depth=0.03).high
+    (0.1, 0.02)
+    """
+    outline = tuple((_number(name, x), _number(name, y)) for x, y in points)
+    if len(outline) < 3:
+        raise InputError(f"outline of {name}", outline, "a polygon needs three points or more")
+    xs, ys = zip(*outline, strict=True)
+    return Block(name, role, (min(xs), min(ys)), (max(xs), max(ys)), outline, depth, material)
+
+
+@dataclass(frozen=True)
+class Layout:
+    """All blocks, the flask they lie in, and which way is up.
+
+    kind: "planar" (a slice across the picture, each block with its own depth), "round" (x is the radius, y the height) or
+    "box" (three axes). `low` and `high` are the corners of the flask [m]. Metal that reaches the flask's upper face is open to the
+    air there.
+    """
+
+    kind: str
+    blocks: tuple[Block, ...]
+    low: tuple[float, ...]
+    high: tuple[float, ...]
+    up: str = "+y"
+    title: str = "casting"
+
+    def __post_init__(self):
+        require_known("kind", self.kind, KINDS)
+        require_known("up", self.up, [up for up in UPS if AXIS_NAMES.index(up[1]) < self.axes])
+        if self.kind == "round" and (self.up[1] != "y" or self.low[0] < 0.0):
+            raise InputError("round layout", f"up {self.up}, axis at {self.low[0]:g} m", "up is +y or -y, radius from 0")
+        if not any(block.role == "casting" for block in self.blocks):
+            raise InputError("blocks", [block.name for block in self.blocks], "one of them must be the casting")
+        names = [block.name for block in self.blocks]
+        if len(set(names)) < len(names):
+            raise InputError("names of the blocks", names, "each block needs a name of its own")
+        for block in self.blocks:
+            self._check_block(block)
+        for i, first in enumerate(self.blocks):
+            for second in self.blocks[i + 1 :]:
+                if first.role != second.role and _overlap(first, second):
+                    raise InputError(
+                        f"{second.role} {second.name!r}",
+                        "placed where metal or another body already is",
+                        f"it overlaps the {first.role} {first.name!r}; bodies of different roles may only touch",
+                    )
+
+    def _check_block(self, block):
+        if len(block.low) != self.axes:
+            raise InputError(f"axes of {block.name}", len(block.low), f"a {self.kind} layout has {self.axes}")
+        if self.kind == "planar" and block.depth is None:
+            raise InputError(f"depth of {block.name}", None, "each block of a planar layout needs a depth")
+        if self.kind == "box" and (block.outline or block.depth is not None):
+            raise InputError(f"shape of {block.name}", "polygon or depth", "a box layout takes straight boxes only")
+        for axis in range(self.axes):
+            inside = self.low[axis] - TOUCH_M <= block.low[axis] and block.high[axis] <= self.high[axis] + TOUCH_M
+            if not inside:
+                raise InputError(f"place of {block.name}", block.low, "it must lie inside the flask")
+
+    @property
+    def axes(self):
+        return 3 if self.kind == "box" else 2
+
+    @property
+    def up_axis(self):
+        return AXIS_NAMES.index(self.up[1])
+
+    @property
+    def up_sign(self):
+        return 1 if self.up[0] == "+" else -1
+
+    def block(self, name):
+        """The block of that name."""
+        require_known("block", name, [block.name for block in self.blocks])
+        return next(block for block in self.blocks if block.name == name)
+
+
+@dataclass(frozen=True)
+class Setup:
+    """One pour: a layout, an alloy, a mould and the temperatures. Equal setups give equal results.
+
+    pour_temp_c [deg C] from the liquidus up to 500 K above it; mould_temp_c [deg C] below the solidus (default: the mould's
+    usual temperature); pour_time_s [s], how long the ladle keeps the sprue full; air_temp_c [deg C].
+    """
+
+    layout: Layout
+    alloy: Alloy
+    mould: Mould
+    pour_temp_c: float
+    mould_temp_c: float | None = None
+    pour_time_s: float = 3.0
+    air_temp_c: float = 25.0
+
+    def __post_init__(self):
+        liquidus = self.alloy.liquidus_c
+        try:
+            require_between("pouring temperature", self.pour_temp_c, liquidus, liquidus + HIGHEST_SUPERHEAT_K, "deg C")
+        except InputError as error:
+            hint = f"{error.allowed}; {self.alloy.name} begins to freeze at {liquidus:g} deg C"
+            raise InputError(error.parameter, error.value, hint) from None
+        if self.mould_temp_c is None:
+            object.__setattr__(self, "mould_temp_c", self.mould.start_temp_c)
+        require_between("mould temperature", self.mould_temp_c, COLDEST_MOULD_C, self.alloy.solidus_c - 1.0, "deg C")
+        require_between("pouring time", self.pour_time_s, 0.0, 600.0, "s")
+        require_between("air temperature", self.air_temp_c, -40.0, 60.0, "deg C")
+
+
+def line_spans(block, x):
+    """Where the vertical line at x [m] runs through a block: a list of (from, to) [m] in y."""
+    if not block.low[0] < x < block.high[0]:
+        return []
+    if not block.outline:
+        return [(block.low[1], block.high[1])]
+    heights = []
+    for (x0, y0), (x1, y1) in zip(block.outline, block.outline[1:] + block.outline[:1], strict=True):
+        if (x0 <= x) != (x1 <= x):
+            heights.append(y0 + (y1 - y0) * (x - x0) / (x1 - x0))
+    heights.sort()
+    return list(zip(heights[::2], heights[1::2], strict=True))
+
+
+def _overlap(first, second):
+    """Whether two blocks share more than a face."""
+    pairs = zip(first.low, first.high, second.low, second.high, strict=True)
+    if any(min(h1, h2) - max(l1, l2) <= TOUCH_M for l1, h1, l2, h2 in pairs):
+        return False
+    if not (first.outline or second.outline):
+        return True
+    left, right = max(first.low[0], second.low[0]), min(first.high[0], second.high[0])
+    for x in left + (right - left) * (np.arange(97) + 0.5) / 97:
+        for low1, high1 in line_spans(first, x):
+            for low2, high2 in line_spans(second, x):
+                if min(high1, high2) - max(low1, low2) > 1e-6:
+                    return True
+    return False
+
+
+def _area(points):
+    xs, ys = np.array(points).T
+    return 0.5 * abs(float(np.dot(xs, np.roll(ys, -1)) - np.dot(ys, np.roll(xs, -1))))
+
+
+def _number(name, value):
+    if not isinstance(value, (int, float, np.floating, np.integer)) or not math.isfinite(value):
+        raise InputError(f"coordinate of {name}", repr(value), "it must be a finite number in metres")
+    return float(value)
+
+
+def _require_size(parameter, value):
+    require_positive(parameter, value, "m")
+    require_between(parameter, value, SMALLEST_M, LARGEST_M, "m")

@@ -1,0 +1,328 @@
+"""The account: where the metal that is missing after freezing comes from.
+
+As metal cools and freezes it asks for volume. Cells between which liquid can pass form pools; a pool pays for its cells, first from where
+the metal still moves as a slurry (the level falls), then from between the crystals (liquid drains). What feeder, gate and sprue
+pay is harmless; what the casting pays is a defect. Every kilogram is followed, so that asked and paid agree to round-off.
+"""
+
+from dataclasses import dataclass, field
+from functools import cached_property
+
+import numpy as np
+from scipy import ndimage
+
+from castlab.field import words
+from castlab.field.sponge import last_fed_fraction
+
+KINDS = ("feeder", "gate", "pour", "sink", "cavity", "sponge", "pipe_into_casting", "dimensional")
+DEFECTS = ("sink", "cavity", "sponge", "pipe_into_casting")
+SOUND_BELOW, MARGINAL_BELOW = 1e-3, 5e-3  # defects as a share of the casting's volume; judgement
+SKIN_HOLDS_M = 2e-3  # a roof of solid or mush thicker than this does not sink in; judgement
+SHALLOW_M = 0.3e-3  # a sink less deep is a matter of size, not a defect; judgement
+EQUALLY_SOLID = 0.05  # cells whose solid fraction differs by less drain together; judgement
+SPONGE_SHOWN_ABOVE = 2e-3  # share of the metal's volume; less cannot be told from scatter in trial castings
+EMPTY = 1e-9
+ATMOSPHERE_PA, GRAVITY = 101325.0, 9.80665  # standard atmosphere and gravity, exact by definition
+
+
+@dataclass(frozen=True)
+class Place:
+    """One defect: kind, volume [m3], middle [m], the block it lies in, and when that spot was solid [s]."""
+
+    kind: str
+    volume_m3: float
+    centre: tuple[float, ...]
+    block: str
+    frozen_s: float
+
+
+@dataclass(frozen=True, eq=False)
+class Shrinkage:
+    """The account of one run.
+
+    asked_m3            liquid and freezing contraction of all metal, V (1 - rho at pouring / rho when solid)
+    paid_m3             who paid it, by the names in KINDS
+    void, kind          on the cells: share that ended empty, and number in KINDS of what it mostly is (-1 none)
+    drained_m3          of the casting's holes, what was drawn from between crystals
+    """
+
+    run: object
+    asked_m3: float
+    paid_m3: dict
+    casting_m3: float
+    void: np.ndarray
+    kind: np.ndarray
+    void_of: dict = field(repr=False)
+    drained_m3: float
+
+    @property
+    def defect_m3(self):
+        """Volume of all holes that the casting pays for [m3]."""
+        return sum(self.paid_m3[kind] for kind in DEFECTS)
+
+    @property
+    def defect_share(self):
+        """Defects as a share of the casting's volume."""
+        return self.defect_m3 / self.casting_m3
+
+    @property
+    def verdict(self):
+        """"sound" below 0.1 % of the casting in defects, "marginal" below 0.5 %, else "defective"."""
+        if self.defect_share < SOUND_BELOW:
+            return "sound"
+        return "marginal" if self.defect_share < MARGINAL_BELOW else "defective"
+
+    @cached_property
+    def places(self):
+        """The defects, largest first."""
+        return _places(self)
+
+    @property
+    def sentence(self):
+        """What happened, where, how large, and why, in plain words."""
+        return words.sentence(self)
+
+
+def shrinkage(run):
+    """Follow the missing metal of a Freeze through to the holes it leaves.
+
+    asked = paid:  V (1 - rho(T_pour) / rho_solid) = feeder + gate + pour + sink + cavity + sponge + pipe + dimensional
+
+    Parameters: `run` (Freeze). Returns a Shrinkage, volumes in m3. Source: mass conservation; the order of payment is that of
+    Campbell's feeding mechanisms (liquid, mass, interdendritic feeding), from memory; limits are judgement, named above.
+
+    >>> from castlab import Setup, alloy, freeze, mould, parts
+    >>> run = freeze(Setup(parts.eye_plate(), alloy("ZA-12"), mould("green sand"), pour_temp_c=472.0), cell=4e-3)
+    >>> account = shrinkage(run)
+    >>> abs(account.asked_m3 - sum(account.paid_m3.values())) < 1e-9 * account.asked_m3
+    True
+    """
+    ledger = _Ledger(run)
+    for step in range(len(run.times_s) - 1):
+        ledger.take(step)
+    return ledger.close()
+
+
+class _Ledger:
+    """Content of each metal cell while the run is followed; `empty` is the share of its metal volume that is void."""
+
+    def __init__(self, run):
+        self.run, self.alloy, grid = run, run.setup.alloy, run.grid
+        self.cells = run.metal_cells
+        self.volume = grid.metal_volume.ravel()[self.cells]
+        self.density = _density(self.alloy, run.solid, run.temp_c)
+        self.empty = np.zeros(len(self.cells))
+        self.paid = {kind: np.zeros(len(self.cells)) for kind in KINDS}
+        self.drained = np.zeros(len(self.cells))
+        self.poured_kg = 0.0
+        self.last_fed = last_fed_fraction(run)
+        roles = grid.roles.ravel()[self.cells]
+        self.in_casting = roles == 1
+        self.payer = np.where(roles == 2, KINDS.index("feeder"), np.where(roles == 3, KINDS.index("gate"), -1))
+        self.lines = _Columns(run)
+
+    def take(self, step):
+        """One step between two snapshots: find the pools, let each pay."""
+        run = self.run
+        before, after = run.solid[step], run.solid[step + 1]
+        rho_before, rho_after = self.density[step], self.density[step + 1]
+        fed = before < self.last_fed
+        share = np.where(fed & (after > self.last_fed), (self.last_fed - before) / np.maximum(after - before, EMPTY), fed * 1.0)
+        rho_fed = rho_before + share * (rho_after - rho_before)
+        asked_kg = np.where(fed, self.volume * (1.0 - self.empty) * (rho_fed - rho_before), 0.0)
+        alive = fed & (self.empty < 1.0 - EMPTY)
+        names, count = ndimage.label(run.on_grid(alive, False))
+        pool_of = names.ravel()[self.cells]
+        demand = np.bincount(pool_of, weights=asked_kg, minlength=count + 1)
+        self.begin_step(after, rho_fed)
+        inflow = max(0.0, min(1.0, (run.setup.pour_time_s - run.times_s[step]) / (run.times_s[step + 1] - run.times_s[step])))
+        order = np.argsort(pool_of, kind="stable")
+        starts = np.searchsorted(pool_of[order], np.arange(1, count + 2))
+        for pool in range(1, count + 1):
+            members = order[starts[pool - 1] : starts[pool]]
+            due = demand[pool]
+            if inflow > 0.0 and self.lines.open_top[members].any():
+                self.poured_kg += inflow * due
+                due -= inflow * due
+            if due > 0.0:
+                self.pay(members, due)
+            else:
+                self.poured_kg += due  # a pool that grows pushes metal back up
+        self.keep_unfed(rho_fed, rho_after)
+
+    def begin_step(self, solid, density):
+        """What can move and what cannot, at the end of the step."""
+        primary = np.minimum(solid, self.alloy.arrest_fraction)
+        slurry = primary < self.alloy.mobile_limit
+        slurry |= self.alloy.arrest_fraction == 0.0
+        front = (1.0 - solid) / np.maximum(1.0 - primary, EMPTY)  # the share of the cell that no front has passed
+        self.free = np.where(slurry, np.minimum(front, 1.0), 0.0)
+        self.liquid = 1.0 - solid
+        self.solid, self.rho = solid, density
+        self.roof = self.lines.roof(1.0 - np.maximum(self.empty, self.free))
+
+    def pay(self, members, due_kg):
+        """A pool pays: level falls where air can come in, else inside; then liquid drains from between crystals."""
+        moving = members[self.free[members] - self.empty[members] > EMPTY]
+        if len(moving):
+            airy = self.roof[moving] < SKIN_HOLDS_M
+            airy &= self.lines.height[moving] > self.lines.height[moving].max() - self.atmospheric_head()
+            for group in (moving[airy], moving[~airy]):
+                due_kg = self.draw(group, self.free, -self.lines.row[group], due_kg)
+                if due_kg <= 0.0:
+                    return
+        solid = self.solid[members]
+        rank = np.floor((solid - solid.min()) / EQUALLY_SOLID).astype(int)
+        due_kg = self.draw(members, self.liquid, rank * self.lines.rows - self.lines.row[members], due_kg, drained=True)
+        if due_kg > 0.0:  # nothing is left to give: the last of it opens where it is
+            weight = self.volume[members] * (1.0 - self.empty[members])
+            self.book(members, due_kg * weight / max(weight.sum(), 1e-300) / self.rho[members], drained=True)
+
+    def draw(self, group, room, order, due_kg, drained=False):
+        """Take metal from a group of cells, those of lowest `order` first, equals sharing; returns what is still due."""
+        if not len(group) or due_kg <= 0.0:
+            return due_kg
+        can_give = np.maximum(room[group] - self.empty[group], 0.0) * self.volume[group] * self.rho[group]
+        order = order - order.min()
+        per_rank = np.bincount(order, weights=can_give)
+        taken_before = np.concatenate([[0.0], np.cumsum(per_rank)[:-1]])
+        share = np.clip((due_kg - taken_before) / np.maximum(per_rank, 1e-300), 0.0, 1.0)
+        given = can_give * share[order]
+        some = given > 0.0
+        self.book(group[some], given[some] / self.rho[group[some]], drained)
+        return due_kg - float(given.sum()) if due_kg - given.sum() > 1e-12 * due_kg else 0.0
+
+    def book(self, cells, volume, drained=False):
+        """Write down that these cells lost so much volume [m3], each under its kind."""
+        self.empty[cells] += volume / self.volume[cells]
+        outside = self.payer[cells]
+        for kind in ("feeder", "gate"):
+            here = outside == KINDS.index(kind)
+            self.paid[kind][cells[here]] += volume[here]
+        own = outside < 0
+        cells, volume = cells[own], volume[own]
+        if not len(cells):
+            return
+        if drained:
+            self.drained[cells] += volume
+        thick = self.lines.thickness[cells]
+        open_share = np.clip((SKIN_HOLDS_M - self.roof[cells]) / thick + 0.5, 0.0, 1.0)
+        under_feeder = self.lines.under_feeder[cells]
+        self.paid["sink"][cells] += volume * open_share * ~under_feeder
+        self.paid["pipe_into_casting"][cells] += volume * open_share * under_feeder
+        self.paid["cavity"][cells] += volume * (1.0 - open_share)
+
+    def keep_unfed(self, rho_fed, rho_after):
+        """Metal that no liquid reaches any more shrinks within its own cell."""
+        hole = (1.0 - self.empty) * np.maximum(1.0 - rho_fed / rho_after, 0.0)
+        hole[hole < 1e-15] = 0.0
+        self.empty += hole
+        volume = hole * self.volume
+        for kind, mask in (("sponge", self.in_casting), ("feeder", self.payer == 0), ("gate", self.payer == 1)):
+            self.paid[kind] += np.where(mask, volume, 0.0)
+
+    def atmospheric_head(self):
+        """How high the air's weight lifts this metal [m]."""
+        return ATMOSPHERE_PA / (self.alloy.density_liquid * GRAVITY)
+
+    def close(self):
+        """Sum up."""
+        self.set_shallow_sinks_apart()
+        run = self.run
+        solid_density = self.alloy.density_solid
+        paid_m3 = {kind: float(self.paid[kind].sum()) for kind in KINDS}
+        paid_m3["pour"] = self.poured_kg / solid_density
+        asked = float(np.dot(self.volume, 1.0 - self.density[0] / self.density[-1]))
+        stacked = np.array([self.paid[kind] for kind in KINDS])
+        main = np.where(stacked.sum(axis=0) > EMPTY * self.volume, stacked.argmax(axis=0), -1)
+        casting = float(self.volume[self.in_casting].sum())
+        void_of = {kind: run.on_grid(self.paid[kind], 0.0) for kind in DEFECTS}
+        return Shrinkage(
+            run, asked, paid_m3, casting, run.on_grid(self.empty, 0.0), run.on_grid(main, -1), void_of,
+            float(self.drained[self.in_casting].sum()),
+        )
+
+    def set_shallow_sinks_apart(self):
+        depth = self.lines.total(self.paid["sink"] / self.volume * self.lines.thickness)
+        shallow = depth < SHALLOW_M
+        self.paid["dimensional"] += np.where(shallow, self.paid["sink"], 0.0)
+        self.paid["sink"] = np.where(shallow, 0.0, self.paid["sink"])
+
+
+class _Columns:
+    """The columns of metal along gravity: rows, heights, what lies above each cell."""
+
+    def __init__(self, run):
+        self.run, self.grid = run, run.grid
+        layout, grid = run.grid.layout, run.grid
+        self.axis, self.sign = layout.up_axis, layout.up_sign
+        cells = run.metal_cells
+        place = np.unravel_index(cells, grid.shape)[self.axis]
+        self.rows = grid.shape[self.axis]
+        self.row = place if self.sign > 0 else self.rows - 1 - place
+        self.height = self.sign * grid.centres[self.axis][place]
+        self.thickness = np.diff(grid.edges[self.axis])[place] * grid.metal.ravel()[cells]
+        gap = self._from_above(grid.metal) == 0.0
+        self.gap = gap
+        self.run_number = np.cumsum(gap, axis=0)
+        roles = self._from_above(grid.roles)
+        start = np.where(np.concatenate([np.ones_like(gap[:1]), gap[:-1]]) & ~gap, np.arange(self.rows)[(...,) + (None,) * (gap.ndim - 1)], 0)
+        top_row = np.maximum.accumulate(start, axis=0)
+        top_role = np.take_along_axis(roles, top_row, axis=0)
+        self.under_feeder = np.isin(self._back(top_role).ravel()[cells], (2, 3))
+        self.open_top = (self.row == self.rows - 1) & np.isin(grid.roles.ravel()[cells], (2, 3))
+
+    def _from_above(self, array):
+        """The array with the up axis first, highest layer first."""
+        turned = np.moveaxis(array, self.axis, 0)
+        return turned[::-1] if self.sign > 0 else turned
+
+    def _back(self, turned):
+        return np.moveaxis(turned[::-1] if self.sign > 0 else turned, 0, self.axis)
+
+    def roof(self, still):
+        """Metal [m] above the middle of each cell that neither moves nor is empty; `still` is its share of each cell."""
+        layer = self._from_above(self.run.on_grid(still * self.thickness, 0.0))
+        through = np.cumsum(layer, axis=0)
+        below_gap = np.maximum.accumulate(np.where(self.gap, through, 0.0), axis=0)
+        above = through - below_gap - 0.5 * layer
+        return self._back(above).ravel()[self.run.metal_cells]
+
+    def total(self, values):
+        """Sum of values over the run of metal that each cell's column has there."""
+        layer = self._from_above(self.run.on_grid(values, 0.0))
+        shape = layer.shape
+        flat, number = layer.reshape(shape[0], -1), self.run_number.reshape(shape[0], -1)
+        key = number + (self.rows + 1) * np.arange(flat.shape[1])
+        sums = np.bincount(key.ravel(), weights=flat.ravel())
+        return self._back(sums[key].reshape(shape)).ravel()[self.run.metal_cells]
+
+
+def _density(alloy, solid, temp_c):
+    """Density [kg/m3]: the liquid's falls with temperature above the liquidus, the mush is a mixture by volume."""
+    liquid = alloy.density_liquid * (1.0 - alloy.liquid_contraction * np.maximum(temp_c - alloy.liquidus_c, 0.0))
+    return solid * alloy.density_solid + (1.0 - solid) * liquid
+
+
+def _places(account):
+    """Holes of one kind that touch each other, as places; those too small to matter are left out."""
+    run, found = account.run, []
+    least = 0.02 * max(account.defect_m3, SOUND_BELOW * account.casting_m3)
+    for kind in DEFECTS:
+        holes = account.void_of[kind]
+        names, count = ndimage.label(holes > 1e-3 * run.grid.volume, structure=np.ones((3,) * holes.ndim))
+        for number in range(1, count + 1):
+            here = np.where(names == number, holes, 0.0)
+            if here.sum() >= least:
+                found.append(_place(run, kind, here))
+    return tuple(sorted(found, key=lambda place: -place.volume_m3))
+
+
+def _place(run, kind, holes):
+    grid = run.grid
+    volume = float(holes.sum())
+    spots = np.nonzero(holes)
+    weight = holes[spots] / volume
+    centre = tuple(float(np.dot(weight, grid.centres[axis][spots[axis]])) for axis in range(holes.ndim))
+    blocks = np.bincount(grid.block[spots], weights=weight)
+    return Place(kind, volume, centre, grid.layout.blocks[int(blocks.argmax())].name, float(np.max(run.freeze_time_s[spots])))

@@ -1,0 +1,2 @@
+def sentence(account, units=None):
+    return account.verdict
