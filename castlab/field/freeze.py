@@ -81,8 +81,16 @@ def freeze(setup, cell=None):
     last = np.unravel_index(np.nanargmax(freeze_time), grid.shape)
     place = tuple(float(centre[i]) for centre, i in zip(grid.centres, last, strict=True))
     return Freeze(
-        setup, grid, freeze_time, float(freeze_time[last]), place, np.array(times), solid, temp_c,
-        case.metal_cells, case.energy_error(),
+        setup,
+        grid,
+        freeze_time,
+        float(freeze_time[last]),
+        place,
+        np.array(times),
+        solid,
+        temp_c,
+        case.metal_cells,
+        case.energy_error(),
     )
 
 
@@ -102,7 +110,9 @@ class _Case:
         self.cut_cells = np.flatnonzero((metal > 0.0) & (metal < 1.0))
         self.metal_cells = np.concatenate([self.full_cells, self.cut_cells])
         self._read_materials()
-        self.table: HeatTable = heat_table(setup.alloy, min(setup.mould_temp_c, setup.air_temp_c), setup.pour_temp_c)
+        self.table: HeatTable = heat_table(
+            setup.alloy, min(setup.mould_temp_c, setup.air_temp_c), setup.pour_temp_c
+        )
         cut = self.cut_cells
         self.cut_rows = mixed_table(self.table, metal.ravel()[cut], self.capacity.ravel()[cut])
         self._fill_mould()
@@ -160,7 +170,9 @@ class _Case:
         alloy = self.setup.alloy
         solid, _ = self.states(self.heat.ravel()[self.metal_cells])
         conductivity = np.full(self.grid.metal.size, alloy.conductivity_solid)
-        conductivity[self.metal_cells] = solid * alloy.conductivity_solid + (1.0 - solid) * alloy.conductivity_liquid
+        conductivity[self.metal_cells] = (
+            solid * alloy.conductivity_solid + (1.0 - solid) * alloy.conductivity_liquid
+        )
         return conductivity.reshape(self.grid.shape)
 
     def update_conductances(self, box):
@@ -170,19 +182,29 @@ class _Case:
         the metal and the neighbour.
         """
         metal_k = self.conductivity_of_metal()[box]
-        share, other_k, contact = self.grid.metal[box], self.other_conductivity[box], self.contact_resistance[box]
+        share, other_k, contact = (
+            self.grid.metal[box],
+            self.other_conductivity[box],
+            self.contact_resistance[box],
+        )
         for axis, area in enumerate(self.areas):
             half = 0.5 * along(np.diff(self.grid.edges[axis]), axis, share.ndim)
             half = half[tuple(box[i] if i == axis else slice(None) for i in range(share.ndim))]
             through_metal = half / metal_k
-            outward = np.where(share > 0.0, share * through_metal + 2.0 * (1.0 - share) * half / other_k, half / other_k)
+            outward = np.where(
+                share > 0.0, share * through_metal + 2.0 * (1.0 - share) * half / other_k, half / other_k
+            )
             common = np.minimum(*sides(share, axis))
             first, second = sides(share, axis)
             touch = np.where((first > 0.0) & (second == 0.0), sides(contact, axis)[1], 0.0)
             touch = np.where((second > 0.0) & (first == 0.0), sides(contact, axis)[0], touch)
-            inner = tuple(slice(b.start, None if b.stop is None else b.stop - 1) if i == axis else b
-                          for i, b in enumerate(box))
-            per_area = common / sum(sides(through_metal, axis)) + (1.0 - common) / (sum(sides(outward, axis)) + touch)
+            inner = tuple(
+                slice(b.start, None if b.stop is None else b.stop - 1) if i == axis else b
+                for i, b in enumerate(box)
+            )
+            per_area = common / sum(sides(through_metal, axis)) + (1.0 - common) / (
+                sum(sides(outward, axis)) + touch
+            )
             self.conductances[axis][inner] = area[inner] * per_area
 
     def states(self, heat):
@@ -238,8 +260,9 @@ class _Window:
         case = self.case
         if not case.one_conductivity:
             case.update_conductances(case.metal_box)
-        self.faces = [np.ascontiguousarray(each[_inner(self.part, axis)])
-                      for axis, each in enumerate(case.conductances)]
+        self.faces = [
+            np.ascontiguousarray(each[_inner(self.part, axis)]) for axis, each in enumerate(case.conductances)
+        ]
         self.loss, self.gain = case.losses(time, step)
 
     def stable_step(self):
@@ -294,7 +317,9 @@ def _march(case):
         history.append(case.heat.ravel()[case.metal_cells])
         rate = float(np.dot(window.metal_volume, before - history[-1])) / step
         if taken > MOST_STEPS or rate <= 0.0:
-            raise InputError("size of the flask", case.grid.layout.high, "the mould is too small to freeze this much metal")
+            raise InputError(
+                "size of the flask", case.grid.layout.high, "the mould is too small to freeze this much metal"
+            )
         limit = HEAT_SHARE_OF_STEP * case.heat_to_lose / rate
         step = min(STEP_GROWTH * step, 0.02 + STEP_SHARE_OF_TIME * time, limit)
     return times, history

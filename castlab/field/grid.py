@@ -98,7 +98,9 @@ class Grid:
         if self.layout.kind == "box":
             return bare
         flat = self.metal_volume / self.width * 2.0
-        goes_round = np.isclose(self.width, self._ring) if self.layout.kind == "round" else np.zeros(self.shape, bool)
+        goes_round = (
+            np.isclose(self.width, self._ring) if self.layout.kind == "round" else np.zeros(self.shape, bool)
+        )
         bare[...] = np.where(goes_round, 0.0, flat)
         for axis in range(2):
             other = self.sizes[1 - axis]
@@ -187,7 +189,9 @@ def _edges_along(layout, axis, cell):
     """Grid lines along one axis: fine where there is metal, growing in the mould."""
     metal = [(body.low[axis], body.high[axis], body.role) for body in layout.blocks if body.is_metal]
     others = [place for body in layout.blocks for place in (body.low[axis], body.high[axis])]
-    lines = _merge([layout.low[axis], layout.high[axis]], others + _straight_edges(layout, axis), SLIVER * cell)
+    lines = _merge(
+        [layout.low[axis], layout.high[axis]], others + _straight_edges(layout, axis), SLIVER * cell
+    )
     edges = [lines[0]]
     for low, high in zip(lines[:-1], lines[1:], strict=True):
         middle = 0.5 * (low + high)
@@ -277,7 +281,9 @@ def _widths(layout, edges, block):
         return np.where(np.isnan(depths), around, np.minimum(depths, around))
     depths = np.array([body.depth for body in layout.blocks] + [0.0])[block]
     steps = [float(np.median(np.diff(edge))) for edge in edges]
-    nearest = ndimage.distance_transform_edt(block < 0, sampling=steps, return_distances=False, return_indices=True)
+    nearest = ndimage.distance_transform_edt(
+        block < 0, sampling=steps, return_distances=False, return_indices=True
+    )
     return depths[tuple(nearest)]
 
 

@@ -48,7 +48,9 @@ class Block:
         if self.role in ("chill", "sleeve") and self.material is None:
             raise InputError(f"material of {self.name}", None, f"a {self.role} must name what it is made of")
         if self.role in METAL_ROLES and self.material is not None:
-            raise InputError(f"material of {self.name}", self.material.name, "metal takes the alloy of the setup")
+            raise InputError(
+                f"material of {self.name}", self.material.name, "metal takes the alloy of the setup"
+            )
 
     @property
     def is_metal(self):
@@ -99,9 +101,13 @@ class Layout:
         require_known("kind", self.kind, KINDS)
         require_known("up", self.up, [up for up in UPS if AXIS_NAMES.index(up[1]) < self.axes])
         if self.kind == "round" and (self.up[1] != "y" or self.low[0] < 0.0):
-            raise InputError("round layout", f"up {self.up}, axis at {self.low[0]:g} m", "up is +y or -y, radius from 0")
+            raise InputError(
+                "round layout", f"up {self.up}, axis at {self.low[0]:g} m", "up is +y or -y, radius from 0"
+            )
         if not any(block.role == "casting" for block in self.blocks):
-            raise InputError("blocks", [block.name for block in self.blocks], "one of them must be the casting")
+            raise InputError(
+                "blocks", [block.name for block in self.blocks], "one of them must be the casting"
+            )
         names = [block.name for block in self.blocks]
         if len(set(names)) < len(names):
             raise InputError("names of the blocks", names, "each block needs a name of its own")
@@ -122,9 +128,13 @@ class Layout:
         if self.kind == "planar" and block.depth is None:
             raise InputError(f"depth of {block.name}", None, "each block of a planar layout needs a depth")
         if self.kind == "box" and (block.outline or block.depth is not None):
-            raise InputError(f"shape of {block.name}", "polygon or depth", "a box layout takes straight boxes only")
+            raise InputError(
+                f"shape of {block.name}", "polygon or depth", "a box layout takes straight boxes only"
+            )
         for axis in range(self.axes):
-            inside = self.low[axis] - TOUCH_M <= block.low[axis] and block.high[axis] <= self.high[axis] + TOUCH_M
+            inside = (
+                self.low[axis] - TOUCH_M <= block.low[axis] and block.high[axis] <= self.high[axis] + TOUCH_M
+            )
             if not inside:
                 raise InputError(f"place of {block.name}", block.low, "it must lie inside the flask")
 
@@ -165,13 +175,17 @@ class Setup:
     def __post_init__(self):
         liquidus = self.alloy.liquidus_c
         try:
-            require_between("pouring temperature", self.pour_temp_c, liquidus, liquidus + HIGHEST_SUPERHEAT_K, "deg C")
+            require_between(
+                "pouring temperature", self.pour_temp_c, liquidus, liquidus + HIGHEST_SUPERHEAT_K, "deg C"
+            )
         except InputError as error:
             hint = f"{error.allowed}; {self.alloy.name} begins to freeze at {liquidus:g} deg C"
             raise InputError(error.parameter, error.value, hint) from None
         if self.mould_temp_c is None:
             object.__setattr__(self, "mould_temp_c", self.mould.start_temp_c)
-        require_between("mould temperature", self.mould_temp_c, COLDEST_MOULD_C, self.alloy.solidus_c - 1.0, "deg C")
+        require_between(
+            "mould temperature", self.mould_temp_c, COLDEST_MOULD_C, self.alloy.solidus_c - 1.0, "deg C"
+        )
         require_between("pouring time", self.pour_time_s, 0.0, 600.0, "s")
         require_between("air temperature", self.air_temp_c, -40.0, 60.0, "deg C")
 

@@ -9,14 +9,22 @@ import math
 from castlab.errors import InputError, require_between
 from castlab.field.layout import Layout, box
 
-HEAD_M = 30e-3  # without a feeder the sprue stands this far above the casting; common practice in small flasks
+HEAD_M = (
+    30e-3  # without a feeder the sprue stands this far above the casting; common practice in small flasks
+)
 SAND_M = 60e-3  # sand round the metal, more than heat reaches before a hand-sized casting is solid
 SPRUE_M = 12e-3
 GATE_LENGTH_M = 12e-3
 
 
 def eye_plate(
-    thickness=12e-3, length=120e-3, width=40e-3, boss=40e-3, boss_depth=40e-3, feeder_width=0.0, feeder_height=0.0,
+    thickness=12e-3,
+    length=120e-3,
+    width=40e-3,
+    boss=40e-3,
+    boss_depth=40e-3,
+    feeder_width=0.0,
+    feeder_height=0.0,
     gate_thickness=4e-3,
 ):
     """A plate that ends in a heavy boss (its eye is drilled later), gated at the thin end; planar.
@@ -35,9 +43,13 @@ def eye_plate(
     boss_depth = require_between("boss depth", boss_depth, 6e-3, 500e-3, "m")
     gate = require_between("gate thickness", gate_thickness, 1e-3, 60e-3, "m")
     if boss < thickness:
-        raise InputError("heavy-end size", f"{boss * 1e3:g} mm", f"at least the section thickness, {thickness * 1e3:g} mm")
+        raise InputError(
+            "heavy-end size", f"{boss * 1e3:g} mm", f"at least the section thickness, {thickness * 1e3:g} mm"
+        )
     if gate > thickness:
-        raise InputError("gate thickness", f"{gate * 1e3:g} mm", f"at most the section thickness, {thickness * 1e3:g} mm")
+        raise InputError(
+            "gate thickness", f"{gate * 1e3:g} mm", f"at most the section thickness, {thickness * 1e3:g} mm"
+        )
     feeder = _feeder_size(feeder_width, feeder_height)
     half, top = boss / 2.0, boss / 2.0
     level = top + (feeder[1] if feeder else HEAD_M)
@@ -59,8 +71,15 @@ def eye_plate(
 
 
 def sheave(
-    thickness=8e-3, diameter=120e-3, rim=10e-3, rim_height=20e-3, hub=36e-3, hub_height=36e-3, feeder_width=0.0,
-    feeder_height=0.0, gate_thickness=5e-3,
+    thickness=8e-3,
+    diameter=120e-3,
+    rim=10e-3,
+    rim_height=20e-3,
+    hub=36e-3,
+    hub_height=36e-3,
+    feeder_width=0.0,
+    feeder_height=0.0,
+    gate_thickness=5e-3,
 ):
     """A rope wheel: hub, web and rim (the bore is drilled later), gated at the rim; round, x is the radius.
 
@@ -80,7 +99,9 @@ def sheave(
     gate = require_between("gate thickness", gate_thickness, 1e-3, rim_height, "m")
     outer, hub_radius = diameter / 2.0, hub / 2.0
     if hub_radius + rim + 6e-3 > outer:
-        raise InputError("sheave diameter", f"{diameter * 1e3:g} mm", "hub and rim must leave a web of 6 mm or more")
+        raise InputError(
+            "sheave diameter", f"{diameter * 1e3:g} mm", "hub and rim must leave a web of 6 mm or more"
+        )
     feeder = _feeder_size(feeder_width, feeder_height)
     if feeder and feeder[0] / 2 > outer - rim:
         raise InputError("feeder width", f"{feeder[0] * 1e3:g} mm", "the feeder must stand inside the rim")
@@ -92,7 +113,13 @@ def sheave(
         box("hub", "casting", (0.0, hub_radius), (-hub_height / 2, hub_height / 2)),
         box("rim", "casting", (outer - rim, outer), (-rim_height / 2, rim_height / 2)),
         box("gate", "gate", (outer, outer + GATE_LENGTH_M), (-gate / 2, gate / 2), depth=20e-3),
-        box("sprue", "gate", (outer + GATE_LENGTH_M, outer + GATE_LENGTH_M + SPRUE_M), (-rim_height / 2, level), depth=SPRUE_M),
+        box(
+            "sprue",
+            "gate",
+            (outer + GATE_LENGTH_M, outer + GATE_LENGTH_M + SPRUE_M),
+            (-rim_height / 2, level),
+            depth=SPRUE_M,
+        ),
     ]
     if feeder:
         blocks.append(box("feeder", "feeder", (0.0, feeder[0] / 2), (hub_height / 2, level)))

@@ -20,7 +20,6 @@ SOUND_BELOW, MARGINAL_BELOW = 1e-3, 5e-3  # defects as a share of the casting's 
 SKIN_HOLDS_M = 2e-3  # a roof of solid or mush thicker than this does not sink in; judgement
 SHALLOW_M = 0.3e-3  # a sink less deep is a matter of size, not a defect; judgement
 EQUALLY_SOLID = 0.05  # cells whose solid fraction differs by less drain together; judgement
-SPONGE_SHOWN_ABOVE = 2e-3  # share of the metal's volume; less cannot be told from scatter in trial castings
 EMPTY = 1e-9
 ATMOSPHERE_PA, GRAVITY = 101325.0, 9.80665  # standard atmosphere and gravity, exact by definition
 
@@ -67,7 +66,7 @@ class Shrinkage:
 
     @property
     def verdict(self):
-        """"sound" below 0.1 % of the casting in defects, "marginal" below 0.5 %, else "defective"."""
+        """ "sound" below 0.1 % of the casting in defects, "marginal" below 0.5 %, else "defective"."""
         if self.defect_share < SOUND_BELOW:
             return "sound"
         return "marginal" if self.defect_share < MARGINAL_BELOW else "defective"
@@ -76,6 +75,33 @@ class Shrinkage:
     def places(self):
         """The defects, largest first."""
         return _places(self)
+
+    @cached_property
+    def froze_s(self):
+        """When each block was wholly solid [s], by name."""
+        run, found = self.run, {}
+        for number, body in enumerate(run.grid.layout.blocks):
+            times = run.freeze_time_s[(run.grid.block == number) & (run.grid.metal > 0.0)]
+            if times.size:
+                found[body.name] = float(times.max())
+        return found
+
+    @property
+    def casting_froze_s(self):
+        """When all of the casting was solid [s]."""
+        return float(np.nanmax(self.run.freeze_time_s[self.run.grid.is_role("casting")]))
+
+    @property
+    def gate_closed_s(self):
+        """When the first block between sprue and casting was solid [s]; None without a gate."""
+        gates = [body.name for body in self.run.grid.layout.blocks if body.role == "gate"]
+        return min((self.froze_s[name] for name in gates), default=None)
+
+    @property
+    def feeder_emptied(self):
+        """Share of the feeder's volume that it has given away."""
+        volume = float(self.run.grid.metal_volume[self.run.grid.is_role("feeder")].sum())
+        return self.paid_m3["feeder"] / volume if volume else 0.0
 
     @property
     def sentence(self):
@@ -118,7 +144,9 @@ class _Ledger:
         self.last_fed = last_fed_fraction(run)
         roles = grid.roles.ravel()[self.cells]
         self.in_casting = roles == 1
-        self.payer = np.where(roles == 2, KINDS.index("feeder"), np.where(roles == 3, KINDS.index("gate"), -1))
+        self.payer = np.where(
+            roles == 2, KINDS.index("feeder"), np.where(roles == 3, KINDS.index("gate"), -1)
+        )
         self.lines = _Columns(run)
 
     def take(self, step):
@@ -126,8 +154,9 @@ class _Ledger:
         run = self.run
         before, after = run.solid[step], run.solid[step + 1]
         rho_before, rho_after = self.density[step], self.density[step + 1]
-        fed = before < self.last_fed
-        share = np.where(fed & (after > self.last_fed), (self.last_fed - before) / np.maximum(after - before, EMPTY), fed * 1.0)
+        fed = (before < self.last_fed) | (after < before)  # what melts again gives back what it took
+        split = (before < self.last_fed) & (after > self.last_fed)
+        share = np.where(split, (self.last_fed - before) / np.maximum(after - before, EMPTY), fed * 1.0)
         rho_fed = rho_before + share * (rho_after - rho_before)
         asked_kg = np.where(fed, self.volume * (1.0 - self.empty) * (rho_fed - rho_before), 0.0)
         alive = fed & (self.empty < 1.0 - EMPTY)
@@ -135,7 +164,12 @@ class _Ledger:
         pool_of = names.ravel()[self.cells]
         demand = np.bincount(pool_of, weights=asked_kg, minlength=count + 1)
         self.begin_step(after, rho_fed)
-        inflow = max(0.0, min(1.0, (run.setup.pour_time_s - run.times_s[step]) / (run.times_s[step + 1] - run.times_s[step])))
+        inflow = max(
+            0.0,
+            min(
+                1.0, (run.setup.pour_time_s - run.times_s[step]) / (run.times_s[step + 1] - run.times_s[step])
+            ),
+        )
         order = np.argsort(pool_of, kind="stable")
         starts = np.searchsorted(pool_of[order], np.arange(1, count + 2))
         for pool in range(1, count + 1):
@@ -155,10 +189,12 @@ class _Ledger:
         primary = np.minimum(solid, self.alloy.arrest_fraction)
         slurry = primary < self.alloy.mobile_limit
         slurry |= self.alloy.arrest_fraction == 0.0
-        front = (1.0 - solid) / np.maximum(1.0 - primary, EMPTY)  # the share of the cell that no front has passed
+        front = (1.0 - solid) / np.maximum(
+            1.0 - primary, EMPTY
+        )  # the share of the cell that no front has passed
         self.free = np.where(slurry, np.minimum(front, 1.0), 0.0)
         self.liquid = 1.0 - solid
-        self.solid, self.rho = solid, density
+        self.primary, self.rho = primary, density
         self.roof = self.lines.roof(1.0 - np.maximum(self.empty, self.free))
 
     def pay(self, members, due_kg):
@@ -171,9 +207,11 @@ class _Ledger:
                 due_kg = self.draw(group, self.free, -self.lines.row[group], due_kg)
                 if due_kg <= 0.0:
                     return
-        solid = self.solid[members]
-        rank = np.floor((solid - solid.min()) / EQUALLY_SOLID).astype(int)
-        due_kg = self.draw(members, self.liquid, rank * self.lines.rows - self.lines.row[members], due_kg, drained=True)
+        crystals = self.primary[members]
+        rank = np.floor((crystals - crystals.min()) / EQUALLY_SOLID).astype(int)
+        due_kg = self.draw(
+            members, self.liquid, rank * self.lines.rows - self.lines.row[members], due_kg, drained=True
+        )
         if due_kg > 0.0:  # nothing is left to give: the last of it opens where it is
             weight = self.volume[members] * (1.0 - self.empty[members])
             self.book(members, due_kg * weight / max(weight.sum(), 1e-300) / self.rho[members], drained=True)
@@ -218,7 +256,11 @@ class _Ledger:
         hole[hole < 1e-15] = 0.0
         self.empty += hole
         volume = hole * self.volume
-        for kind, mask in (("sponge", self.in_casting), ("feeder", self.payer == 0), ("gate", self.payer == 1)):
+        for kind, mask in (
+            ("sponge", self.in_casting),
+            ("feeder", self.payer == 0),
+            ("gate", self.payer == 1),
+        ):
             self.paid[kind] += np.where(mask, volume, 0.0)
 
     def atmospheric_head(self):
@@ -231,14 +273,20 @@ class _Ledger:
         run = self.run
         solid_density = self.alloy.density_solid
         paid_m3 = {kind: float(self.paid[kind].sum()) for kind in KINDS}
-        paid_m3["pour"] = self.poured_kg / solid_density
+        paid_m3["pour"] = float(self.poured_kg / solid_density)
         asked = float(np.dot(self.volume, 1.0 - self.density[0] / self.density[-1]))
         stacked = np.array([self.paid[kind] for kind in KINDS])
         main = np.where(stacked.sum(axis=0) > EMPTY * self.volume, stacked.argmax(axis=0), -1)
         casting = float(self.volume[self.in_casting].sum())
         void_of = {kind: run.on_grid(self.paid[kind], 0.0) for kind in DEFECTS}
         return Shrinkage(
-            run, asked, paid_m3, casting, run.on_grid(self.empty, 0.0), run.on_grid(main, -1), void_of,
+            run,
+            asked,
+            paid_m3,
+            casting,
+            run.on_grid(self.empty, 0.0),
+            run.on_grid(main, -1),
+            void_of,
             float(self.drained[self.in_casting].sum()),
         )
 
@@ -266,7 +314,11 @@ class _Columns:
         self.gap = gap
         self.run_number = np.cumsum(gap, axis=0)
         roles = self._from_above(grid.roles)
-        start = np.where(np.concatenate([np.ones_like(gap[:1]), gap[:-1]]) & ~gap, np.arange(self.rows)[(...,) + (None,) * (gap.ndim - 1)], 0)
+        start = np.where(
+            np.concatenate([np.ones_like(gap[:1]), gap[:-1]]) & ~gap,
+            np.arange(self.rows)[(...,) + (None,) * (gap.ndim - 1)],
+            0,
+        )
         top_row = np.maximum.accumulate(start, axis=0)
         top_role = np.take_along_axis(roles, top_row, axis=0)
         self.under_feeder = np.isin(self._back(top_role).ravel()[cells], (2, 3))
@@ -300,7 +352,9 @@ class _Columns:
 
 def _density(alloy, solid, temp_c):
     """Density [kg/m3]: the liquid's falls with temperature above the liquidus, the mush is a mixture by volume."""
-    liquid = alloy.density_liquid * (1.0 - alloy.liquid_contraction * np.maximum(temp_c - alloy.liquidus_c, 0.0))
+    liquid = alloy.density_liquid * (
+        1.0 - alloy.liquid_contraction * np.maximum(temp_c - alloy.liquidus_c, 0.0)
+    )
     return solid * alloy.density_solid + (1.0 - solid) * liquid
 
 
@@ -325,4 +379,10 @@ def _place(run, kind, holes):
     weight = holes[spots] / volume
     centre = tuple(float(np.dot(weight, grid.centres[axis][spots[axis]])) for axis in range(holes.ndim))
     blocks = np.bincount(grid.block[spots], weights=weight)
-    return Place(kind, volume, centre, grid.layout.blocks[int(blocks.argmax())].name, float(np.max(run.freeze_time_s[spots])))
+    return Place(
+        kind,
+        volume,
+        centre,
+        grid.layout.blocks[int(blocks.argmax())].name,
+        float(np.max(run.freeze_time_s[spots])),
+    )

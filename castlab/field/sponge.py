@@ -1,9 +1,124 @@
-"""How far liquid still gets between the crystals: the solid fraction up to which a cell is fed."""
+"""How far liquid still gets between the crystals: the solid fraction up to which a cell is fed.
+
+Liquid that is sucked through the mush loses pressure (Darcy). Where the temperature is flat the way between the crystals is
+long, the pressure is used up before the cell is solid, and the last liquid freezes unfed: sponge.
+"""
 
 import numpy as np
+from scipy import ndimage
+
+ATMOSPHERE_PA, GRAVITY = 101325.0, 9.80665  # standard atmosphere and gravity, exact by definition
+KOZENY = 180.0  # permeability l2^2 (1-f)^3 / (180 f^2): Carman-Kozeny, as in K. D. Carlson, C. Beckermann, MMTA 40A (2009) 163, from memory
+SHORT_RANGE_K = 2.0  # an alloy that freezes within this range has no mush to speak of; judgement
+QUARTER = 0.25  # the gradient is averaged over this share of the thickness; on a symmetry plane it is made by the grid
+NOT_SHOWN_BELOW = 2e-3  # local share of the volume; less cannot be told from the scatter of trial castings
 
 
 def last_fed_fraction(run):
+    """Solid fraction up to which each metal cell is fed; 1 where it is fed to the end.
+
+    Ny*^2 = (G l2)^2 dP / (mu beta dTf R) = integral of 180 f^2 / (1 - f)^2 d(theta), theta = (T_liquidus - T) / dTf
+
+    G [K/m] and R [K/s] are read when the cell is at the alloy's passable limit (as a share of the crystals that form before any arrest), l2 is the arm
+    spacing, dP one atmosphere plus the metal above. Where the suction lasts until an arrest, the liquid of the arrest
+    passes and nothing is unfed; near that edge the unfed share tapers off (judgement). Takes a Freeze, returns shape (m,). Source: the dimensionless Niyama number of
+    Carlson and Beckermann, Metall. Mater. Trans. A 40 (2009) 163 (form from memory).
+    """
     alloy = run.setup.alloy
-    m = len(run.metal_cells)
-    return np.ones(m)
+    fed = np.ones(len(run.metal_cells))
+    mush_k = alloy.liquidus_c - alloy.arrest_temp_c
+    if mush_k < SHORT_RANGE_K or alloy.freezing_contraction <= 0.0:
+        return fed
+    number = _niyama_squared(run, mush_k)
+    fractions, resistance = resistance_of_mush(alloy)
+    reached = np.interp(number, resistance, fractions)
+    unfed = 1.0 - reached
+    if alloy.arrest_fraction < 1.0:
+        unfed = unfed * np.clip(1.0 - number / resistance[-1], 0.0, 1.0)
+    return np.where(unfed * alloy.freezing_contraction < NOT_SHOWN_BELOW, 1.0, 1.0 - unfed)
+
+
+def resistance_of_mush(alloy):
+    """What the mush takes from the suction up to each solid fraction: (fractions, integral), both rising.
+
+    >>> from castlab import alloy
+    >>> fractions, resistance = resistance_of_mush(alloy("tin bronze"))
+    >>> bool(resistance[0] == 0.0 and resistance[-1] > 100.0)
+    True
+    """
+    table = np.array(alloy.solid_fraction)
+    end = min(alloy.arrest_fraction, 0.999)
+    fractions = np.linspace(0.0, end, 1000)
+    temp_c = np.interp(fractions, table[:, 1], table[:, 0])
+    theta = (alloy.liquidus_c - temp_c) / max(alloy.liquidus_c - alloy.arrest_temp_c, 1e-9)
+    middle = 0.5 * (fractions[1:] + fractions[:-1])
+    steps = KOZENY * middle**2 / (1.0 - middle) ** 2 * np.diff(theta)
+    return fractions, np.concatenate([[0.0], np.cumsum(steps)])
+
+
+def _niyama_squared(run, mush_k):
+    alloy, grid = run.setup.alloy, run.grid
+    gradient, rate = gradient_and_rate(run, alloy.passable_limit * alloy.arrest_fraction)
+    gradient = _over_a_quarter(run, gradient)
+    scale, power = alloy.arm_spacing
+    arm = scale * rate**-power
+    level = (
+        grid.layout.high[grid.layout.up_axis]
+        if grid.layout.up_sign > 0
+        else -grid.layout.low[grid.layout.up_axis]
+    )
+    height = grid.layout.up_sign * grid.centres[grid.layout.up_axis]
+    place = np.unravel_index(run.metal_cells, grid.shape)[grid.layout.up_axis]
+    pressure = ATMOSPHERE_PA + alloy.density_liquid * GRAVITY * (level - height[place])
+    return (gradient * arm) ** 2 * pressure / (alloy.viscosity * alloy.freezing_contraction * mush_k * rate)
+
+
+def gradient_and_rate(run, fraction):
+    """Temperature gradient [K/m] and cooling rate [K/s] of each metal cell when it reaches a solid fraction, shape (m,)."""
+    cells = np.arange(len(run.metal_cells))
+    step = np.maximum(np.argmax(run.solid >= fraction, axis=0), 1)
+    before, after = run.solid[step - 1, cells], run.solid[step, cells]
+    share = np.clip((fraction - before) / np.maximum(after - before, 1e-12), 0.0, 1.0)
+    elapsed = run.times_s[step] - run.times_s[step - 1]
+    rate = (run.temp_c[step - 1, cells] - run.temp_c[step, cells]) / elapsed
+    gradient = np.zeros(len(cells))
+    for number in np.unique(step):
+        here = step == number
+        early = _steepness(run, run.temp_c[number - 1])[here]
+        gradient[here] = early + share[here] * (_steepness(run, run.temp_c[number])[here] - early)
+    return gradient, np.maximum(rate, 1e-6)
+
+
+def _steepness(run, temp_c):
+    """|grad T| [K/m] in the metal, from neighbours that are metal too."""
+    field = run.on_grid(temp_c)
+    total = np.zeros(field.shape)
+    for axis, centre in enumerate(run.grid.centres):
+        steps = np.diff(centre).reshape([-1 if a == axis else 1 for a in range(field.ndim)])
+        slope = np.diff(field, axis=axis) / steps
+        pad = [(0, 0)] * field.ndim
+        pad[axis] = (1, 1)
+        slope = np.pad(slope, pad, constant_values=np.nan)
+        low = np.take(slope, np.arange(field.shape[axis]), axis=axis)
+        high = np.take(slope, np.arange(1, field.shape[axis] + 1), axis=axis)
+        mean = np.where(np.isnan(low), high, np.where(np.isnan(high), low, 0.5 * (low + high)))
+        total += np.nan_to_num(mean) ** 2
+    return np.sqrt(total).ravel()[run.metal_cells]
+
+
+def _over_a_quarter(run, values):
+    """Mean over a quarter of the thickness of the block that a cell lies in."""
+    grid = run.grid
+    smooth = values.copy()
+    block = grid.block.ravel()[run.metal_cells]
+    spread, mask = run.on_grid(values, 0.0), run.on_grid(np.ones(len(values)), 0.0)
+    for number in np.unique(block):
+        body = grid.layout.blocks[number]
+        thickness = min(high - low for low, high in zip(body.low, body.high, strict=True))
+        size = max(3, 2 * int(round(0.5 * QUARTER * thickness / grid.cell)) + 1)
+        mean = ndimage.uniform_filter(spread, size, mode="constant") / np.maximum(
+            ndimage.uniform_filter(mask, size, mode="constant"), 1e-12
+        )
+        here = block == number
+        smooth[here] = mean.ravel()[run.metal_cells][here]
+    return smooth
