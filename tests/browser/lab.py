@@ -165,8 +165,16 @@ class Notebook:
             raise AssertionError("a cell failed: " + "; ".join(errors))
 
     def press(self, label):
-        """Press the button whose text contains `label` (upper or lower case)."""
-        self.page.get_by_role("button", name=re.compile(re.escape(label), re.IGNORECASE)).first.click()
+        """Press the notebook's first button whose text contains `label` (upper or lower case)."""
+        words = re.compile(re.escape(label), re.IGNORECASE)
+        self.page.locator(".jp-Notebook").get_by_role("button", name=words).first.click()
+
+    def choose(self, number):
+        """Choose one of the first question's answers, counted from 0; return its words."""
+        answer = self.page.locator(".widget-radio").first.locator("label").filter(
+            has=self.page.locator("input")).nth(number)
+        answer.click()
+        return answer.inner_text().strip()
 
     def slider(self, label):
         """The handle of the slider whose label begins with `label`; it takes arrow keys when focused."""

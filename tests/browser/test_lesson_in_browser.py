@@ -46,3 +46,20 @@ def test_a_key_on_a_slider_changes_picture_and_sentence(lesson, capsys):
               f"slowest {max(delays):.0f} ms")
     assert len(delays) == MOVES
     assert lesson.alerts() == []
+
+
+def test_a_student_predicts_first(lesson):
+    hidden = lesson.picture_hash()
+    words = lesson.sentence()
+    assert "hidden" in words
+    lesson.press("this is what I expect")  # nothing chosen yet: asked to choose, and the result stays hidden
+    words = lesson.wait_for_change(lesson.sentence, words)
+    assert "Choose" in words and "hidden" in words and lesson.picture_hash() == hidden
+
+    expected = lesson.choose(1)
+    lesson.press("this is what I expect")
+    lesson.wait_for_change(lesson.picture_hash, hidden)
+    lesson.wait_until_still()
+    lesson.screenshot("01_predicted")
+    assert f"You expect: {expected}" in lesson.sentence() and "hidden" not in lesson.sentence()
+    assert lesson.alerts() == []
