@@ -1,7 +1,8 @@
 """Cells to temperatures: when each cell of the casting freezes.
 
-Finite volumes for the heat content of each cell; energy moves only through faces, so that nothing is lost but round-off. Time goes
-by super-time-stepping (Runge-Kutta-Legendre, second order: C. D. Meyer, D. S. Balsara, T. D. Aslam, J. Comput. Phys. 257 (2014) 594).
+Finite volumes for the heat content of each cell; energy moves only through faces, so that nothing is lost
+but round-off. Time goes by super-time-stepping (Runge-Kutta-Legendre, second order: C. D. Meyer, D. S.
+Balsara, T. D. Aslam, J. Comput. Phys. 257 (2014) 594).
 """
 
 from dataclasses import dataclass, field
@@ -59,9 +60,10 @@ def freeze(setup, cell=None):
 
     d(V u)/dt = sum over faces of A k dT/dx, u the heat content [J/m3] by volume.
 
-    Parameters: `setup` (Setup); `cell` [m], the size of the cells in the metal, at least three across each section (default
-    2 mm, finer where a section asks for it). Returns a Freeze. Raises InputError where cells are too coarse, metal hangs in
-    the air or the flask cannot take up the heat. Source of the method: see the head of this file.
+    Parameters: `setup` (Setup); `cell` [m], the size of the cells in the metal, at least three across each
+    section (default 2 mm, finer where a section asks for it). Returns a Freeze. Raises InputError where
+    cells are too coarse, metal hangs in the air or the flask cannot take up the heat. Source of the method:
+    see the head of this file.
 
     >>> from castlab import Setup, alloy, mould, parts
     >>> setup = Setup(parts.eye_plate(), alloy("pure zinc"), mould("green sand"), pour_temp_c=470.0)
@@ -178,8 +180,8 @@ class _Case:
     def update_conductances(self, box):
         """Heat conducted through each face per kelvin [W/K].
 
-        The share of a face that is metal on both sides conducts from metal to metal; the rest goes through what lies between
-        the metal and the neighbour.
+        The share of a face that is metal on both sides conducts from metal to metal; the rest goes through
+        what lies between the metal and the neighbour.
         """
         metal_k = self.conductivity_of_metal()[box]
         share, other_k, contact = (

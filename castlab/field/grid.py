@@ -21,9 +21,9 @@ LINES_PER_CELL = 8  # a slanted outline is measured along this many lines in eac
 class Grid:
     """Cells of a layout on a tensor-product grid.
 
-    edges: one array an axis [m]; `volume` [m3], `width` [m] (size across the picture), `metal` (share of the cell that is metal, 0 to 1),
-    `roles` (0 mould, else 1 + place in ROLES) and `block` (number of the block, -1 mould) have the cells' shape.
-    Axis order is that of the layout; `up` points against gravity.
+    edges: one array an axis [m]; `volume` [m3], `width` [m] (size across the picture), `metal` (share of
+    the cell that is metal, 0 to 1), `roles` (0 mould, else 1 + place in ROLES) and `block` (number of the
+    block, -1 mould) have the cells' shape. Axis order is that of the layout; `up` points against gravity.
     """
 
     layout: Layout
@@ -92,7 +92,8 @@ class Grid:
     def bare_sides(self):
         """Area [m2] through which each metal cell touches the mould in front of and behind the picture.
 
-        The flat faces of a slice, and the part of a deep block's face that a shallower neighbour does not cover.
+        The flat faces of a slice, and the part of a deep block's face that a shallower neighbour does not
+        cover.
         """
         bare = np.zeros(self.shape)
         if self.layout.kind == "box":
@@ -181,7 +182,8 @@ def _refuse_coarse(layout, cell):
                 "cell",
                 f"{cell * 1e3:g} mm",
                 f"{body.name} is {(high - low) * 1e3:.3g} mm across and needs at least "
-                f"{CELLS_ACROSS_A_SECTION} cells; take {(high - low) / CELLS_ACROSS_A_SECTION * 1e3:.2g} mm or less",
+                f"{CELLS_ACROSS_A_SECTION} cells; "
+                f"take {(high - low) / CELLS_ACROSS_A_SECTION * 1e3:.2g} mm or less",
             )
 
 

@@ -11,8 +11,9 @@ TABLE_MARGIN_K = 200.0  # the table reaches this far beyond the temperatures tha
 class HeatTable:
     """Temperature [deg C] and solid fraction of an alloy at rising heat content [J/m3].
 
-    A cell that is kept full ends with `density_solid` of metal, and all of it gives its heat to this mould: so one
-    density, that of the solid at the solidus, counts. Between the rows everything is linear in heat content.
+    A cell that is kept full ends with `density_solid` of metal, and all of it gives its heat to this mould:
+    so one density, that of the solid at the solidus, counts. Between the rows everything is linear in heat
+    content.
     """
 
     temp_c: np.ndarray

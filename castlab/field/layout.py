@@ -25,8 +25,8 @@ class Block:
     """One body in the mould: a box, or a prism whose outline is a polygon.
 
     `depth` [m] is the size across the picture; a block of a round layout without a depth goes all the
-    way round the axis. `material` is what a chill, sleeve or core is made of (a core without one is made of the mould's
-    own material). Make blocks with `box` and `polygon`.
+    way round the axis. `material` is what a chill, sleeve or core is made of (a core without one is made of
+    the mould's own material). Make blocks with `box` and `polygon`.
     """
 
     name: str
@@ -85,9 +85,9 @@ def polygon(name, role, points, depth=None, material=None):
 class Layout:
     """All blocks, the flask they lie in, and which way is up.
 
-    kind: "planar" (a slice across the picture, each block with its own depth), "round" (x is the radius, y the height) or
-    "box" (three axes). `low` and `high` are the corners of the flask [m]. Metal that reaches the flask's upper face is open to the
-    air there.
+    kind: "planar" (a slice across the picture, each block with its own depth), "round" (x is the radius, y
+    the height) or "box" (three axes). `low` and `high` are the corners of the flask [m]. Metal that reaches
+    the flask's upper face is open to the air there.
     """
 
     kind: str
@@ -119,7 +119,8 @@ class Layout:
                     raise InputError(
                         f"{second.role} {second.name!r}",
                         "placed where metal or another body already is",
-                        f"it overlaps the {first.role} {first.name!r}; bodies of different roles may only touch",
+                        f"it overlaps the {first.role} {first.name!r}; "
+                        "bodies of different roles may only touch",
                     )
 
     def _check_block(self, block):
@@ -160,8 +161,9 @@ class Layout:
 class Setup:
     """One pour: a layout, an alloy, a mould and the temperatures. Equal setups give equal results.
 
-    pour_temp_c [deg C] from the liquidus up to 500 K above it; mould_temp_c [deg C] below the solidus (default: the mould's
-    usual temperature); pour_time_s [s], how long the ladle keeps the sprue full; air_temp_c [deg C].
+    pour_temp_c [deg C] from the liquidus up to 500 K above it; mould_temp_c [deg C] below the solidus
+    (default: the mould's usual temperature); pour_time_s [s], how long the ladle keeps the sprue full;
+    air_temp_c [deg C].
     """
 
     layout: Layout

@@ -1,7 +1,7 @@
 """The course's parts: fittings for small boats, cast by an evening class in a boat shed.
 
-A few dimensions make a layout. Every part has a gate and a sprue, because every real mould has; metal stands as high in the
-sprue as in an open feeder.
+A few dimensions make a layout. Every part has a gate and a sprue, because every real mould has; metal
+stands as high in the sprue as in an open feeder.
 """
 
 import math
@@ -29,9 +29,10 @@ def eye_plate(
 ):
     """A plate that ends in a heavy boss (its eye is drilled later), gated at the thin end; planar.
 
-    All in metres. `boss` is the side of the boss in the picture, `boss_depth` across it. The feeder is a square block on top of the boss,
-    as deep as it is wide; a feeder of width 0 or height 0 is left out. Returns a Layout with the blocks "plate", "boss", "gate",
-    "sprue" and, if any, "feeder". Raises InputError for a boss that is not heavier than the plate is thick.
+    All in metres. `boss` is the side of the boss in the picture, `boss_depth` across it. The feeder is a
+    square block on top of the boss, as deep as it is wide; a feeder of width 0 or height 0 is left out.
+    Returns a Layout with the blocks "plate", "boss", "gate", "sprue" and, if any, "feeder". Raises
+    InputError for a boss that is not heavier than the plate is thick.
 
     >>> [block.name for block in eye_plate(feeder_width=0.04, feeder_height=0.05).blocks]
     ['plate', 'boss', 'gate', 'sprue', 'feeder']
@@ -83,9 +84,10 @@ def sheave(
 ):
     """A rope wheel: hub, web and rim (the bore is drilled later), gated at the rim; round, x is the radius.
 
-    All in metres. `thickness` is the web's, `hub` the hub's diameter, `rim` the rim's size along the radius, `feeder_width` the
-    diameter of a round feeder on the hub. The gate and sprue are as deep as they are in the shop, not rings. Returns
-    a Layout with the blocks "web", "hub", "rim", "gate", "sprue" and, if any, "feeder".
+    All in metres. `thickness` is the web's, `hub` the hub's diameter, `rim` the rim's size along the
+    radius, `feeder_width` the diameter of a round feeder on the hub. The gate and sprue are as deep as they
+    are in the shop, not rings. Returns a Layout with the blocks "web", "hub", "rim", "gate", "sprue" and,
+    if any, "feeder".
 
     >>> sheave().kind
     'round'

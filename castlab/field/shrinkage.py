@@ -1,8 +1,9 @@
 """The account: where the metal that is missing after freezing comes from.
 
-As metal cools and freezes it asks for volume. Cells between which liquid can pass form pools; a pool pays for its cells, first from where
-the metal still moves as a slurry (the level falls), then from between the crystals (liquid drains). What feeder, gate and sprue
-pay is harmless; what the casting pays is a defect. Every kilogram is followed, so that asked and paid agree to round-off.
+As metal cools and freezes it asks for volume. Cells between which liquid can pass form pools; a pool pays
+for its cells, first from where the metal still moves as a slurry (the level falls), then from between the
+crystals (liquid drains). What feeder, gate and sprue pay is harmless; what the casting pays is a defect.
+Every kilogram is followed, so that asked and paid agree to round-off.
 """
 
 from dataclasses import dataclass, field
@@ -41,8 +42,8 @@ class Shrinkage:
 
     asked_m3            liquid and freezing contraction of all metal, V (1 - rho at pouring / rho when solid)
     paid_m3             who paid it, by the names in KINDS
-    void, kind          on the cells: share that ended empty, and number in KINDS of what it mostly is (-1 none)
-    drained_m3          of the casting's holes, what was drawn from between crystals
+    void, kind          on the cells: share that ended empty, and number in KINDS of what it mostly is (-1
+    none) drained_m3          of the casting's holes, what was drawn from between crystals
     """
 
     run: object
@@ -112,14 +113,16 @@ class Shrinkage:
 def shrinkage(run):
     """Follow the missing metal of a Freeze through to the holes it leaves.
 
-    asked = paid:  V (1 - rho(T_pour) / rho_solid) = feeder + gate + pour + sink + cavity + sponge + pipe + dimensional
+    asked = paid:  V (1 - rho(T_pour) / rho_solid) = feeder + gate + pour + sink + cavity + sponge + pipe +
+    dimensional
 
-    Parameters: `run` (Freeze). Returns a Shrinkage, volumes in m3. Source: mass conservation; the order of payment is that of
-    Campbell's feeding mechanisms (liquid, mass, interdendritic feeding), from memory; limits are judgement, named above.
+    Parameters: `run` (Freeze). Returns a Shrinkage, volumes in m3. Source: mass conservation; the order of
+    payment is that of Campbell's feeding mechanisms (liquid, mass, interdendritic feeding), from memory;
+    limits are judgement, named above.
 
     >>> from castlab import Setup, alloy, freeze, mould, parts
-    >>> run = freeze(Setup(parts.eye_plate(), alloy("ZA-12"), mould("green sand"), pour_temp_c=472.0), cell=4e-3)
-    >>> account = shrinkage(run)
+    >>> setup = Setup(parts.eye_plate(), alloy("ZA-12"), mould("green sand"), pour_temp_c=472.0)
+    >>> account = shrinkage(freeze(setup, cell=4e-3))
     >>> abs(account.asked_m3 - sum(account.paid_m3.values())) < 1e-9 * account.asked_m3
     True
     """
@@ -130,7 +133,8 @@ def shrinkage(run):
 
 
 class _Ledger:
-    """Content of each metal cell while the run is followed; `empty` is the share of its metal volume that is void."""
+    """Content of each metal cell while the run is followed; `empty` is the share of its metal volume that
+    is void."""
 
     def __init__(self, run):
         self.run, self.alloy, grid = run, run.setup.alloy, run.grid
@@ -198,7 +202,8 @@ class _Ledger:
         self.roof = self.lines.roof(1.0 - np.maximum(self.empty, self.free))
 
     def pay(self, members, due_kg):
-        """A pool pays: level falls where air can come in, else inside; then liquid drains from between crystals."""
+        """A pool pays: level falls where air can come in, else inside; then liquid drains from between
+        crystals."""
         moving = members[self.free[members] - self.empty[members] > EMPTY]
         if len(moving):
             airy = self.roof[moving] < SKIN_HOLDS_M
@@ -217,7 +222,8 @@ class _Ledger:
             self.book(members, due_kg * weight / max(weight.sum(), 1e-300) / self.rho[members], drained=True)
 
     def draw(self, group, room, order, due_kg, drained=False):
-        """Take metal from a group of cells, those of lowest `order` first, equals sharing; returns what is still due."""
+        """Take metal from a group of cells, those of lowest `order` first, equals sharing; returns what is
+        still due."""
         if not len(group) or due_kg <= 0.0:
             return due_kg
         can_give = np.maximum(room[group] - self.empty[group], 0.0) * self.volume[group] * self.rho[group]
@@ -333,7 +339,8 @@ class _Columns:
         return np.moveaxis(turned[::-1] if self.sign > 0 else turned, 0, self.axis)
 
     def roof(self, still):
-        """Metal [m] above the middle of each cell that neither moves nor is empty; `still` is its share of each cell."""
+        """Metal [m] above the middle of each cell that neither moves nor is empty; `still` is its share of
+        each cell."""
         layer = self._from_above(self.run.on_grid(still * self.thickness, 0.0))
         through = np.cumsum(layer, axis=0)
         below_gap = np.maximum.accumulate(np.where(self.gap, through, 0.0), axis=0)
@@ -351,7 +358,8 @@ class _Columns:
 
 
 def _density(alloy, solid, temp_c):
-    """Density [kg/m3]: the liquid's falls with temperature above the liquidus, the mush is a mixture by volume."""
+    """Density [kg/m3]: the liquid's falls with temperature above the liquidus, the mush is a mixture by
+    volume."""
     liquid = alloy.density_liquid * (
         1.0 - alloy.liquid_contraction * np.maximum(temp_c - alloy.liquidus_c, 0.0)
     )

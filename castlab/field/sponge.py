@@ -1,28 +1,34 @@
 """How far liquid still gets between the crystals: the solid fraction up to which a cell is fed.
 
-Liquid that is sucked through the mush loses pressure (Darcy). Where the temperature is flat the way between the crystals is
-long, the pressure is used up before the cell is solid, and the last liquid freezes unfed: sponge.
+Liquid that is sucked through the mush loses pressure (Darcy). Where the temperature is flat the way between
+the crystals is long, the pressure is used up before the cell is solid, and the last liquid freezes unfed:
+sponge.
 """
 
 import numpy as np
 from scipy import ndimage
 
 ATMOSPHERE_PA, GRAVITY = 101325.0, 9.80665  # standard atmosphere and gravity, exact by definition
-KOZENY = 180.0  # permeability l2^2 (1-f)^3 / (180 f^2): Carman-Kozeny, as in K. D. Carlson, C. Beckermann, MMTA 40A (2009) 163, from memory
+# permeability l2^2 (1-f)^3 / (180 f^2): Carman-Kozeny, as in K. D. Carlson, C. Beckermann, MMTA 40A (2009)
+# 163, from memory
+KOZENY = 180.0
 SHORT_RANGE_K = 2.0  # an alloy that freezes within this range has no mush to speak of; judgement
-QUARTER = 0.25  # the gradient is averaged over this share of the thickness; on a symmetry plane it is made by the grid
+# the gradient is averaged over this share of the thickness; on a symmetry plane it is made by the grid
+QUARTER = 0.25
 NOT_SHOWN_BELOW = 2e-3  # local share of the volume; less cannot be told from the scatter of trial castings
 
 
 def last_fed_fraction(run):
     """Solid fraction up to which each metal cell is fed; 1 where it is fed to the end.
 
-    Ny*^2 = (G l2)^2 dP / (mu beta dTf R) = integral of 180 f^2 / (1 - f)^2 d(theta), theta = (T_liquidus - T) / dTf
+    Ny*^2 = (G l2)^2 dP / (mu beta dTf R) = integral of 180 f^2 / (1 - f)^2 d(theta), theta = (T_liquidus -
+    T) / dTf
 
-    G [K/m] and R [K/s] are read when the cell is at the alloy's passable limit (as a share of the crystals that form before any arrest), l2 is the arm
-    spacing, dP one atmosphere plus the metal above. Where the suction lasts until an arrest, the liquid of the arrest
-    passes and nothing is unfed; near that edge the unfed share tapers off (judgement). Takes a Freeze, returns shape (m,). Source: the dimensionless Niyama number of
-    Carlson and Beckermann, Metall. Mater. Trans. A 40 (2009) 163 (form from memory).
+    G [K/m] and R [K/s] are read when the cell is at the alloy's passable limit (as a share of the crystals
+    that form before any arrest), l2 is the arm spacing, dP one atmosphere plus the metal above. Where the
+    suction lasts until an arrest, the liquid of the arrest passes and nothing is unfed; near that edge the
+    unfed share tapers off (judgement). Takes a Freeze, returns shape (m,). Source: the dimensionless Niyama
+    number of Carlson and Beckermann, Metall. Mater. Trans. A 40 (2009) 163 (form from memory).
     """
     alloy = run.setup.alloy
     fed = np.ones(len(run.metal_cells))
@@ -74,7 +80,8 @@ def _niyama_squared(run, mush_k):
 
 
 def gradient_and_rate(run, fraction):
-    """Temperature gradient [K/m] and cooling rate [K/s] of each metal cell when it reaches a solid fraction, shape (m,)."""
+    """Temperature gradient [K/m] and cooling rate [K/s] of each metal cell when it reaches a solid
+    fraction, shape (m,)."""
     cells = np.arange(len(run.metal_cells))
     step = np.maximum(np.argmax(run.solid >= fraction, axis=0), 1)
     before, after = run.solid[step - 1, cells], run.solid[step, cells]

@@ -57,14 +57,20 @@ def _reason(account, units):
     feeder = froze.get("feeder")
     own = units.time(froze[block])
     if main.kind == "sponge":
-        return "the temperature there is so even that liquid cannot travel between the crystals to where metal is missing"
+        return (
+            "the temperature there is so even that liquid cannot travel between the crystals "
+            "to where metal is missing"
+        )
     if feeder is None:
         last = "it freezes last" if max(froze, key=froze.get) == block else "it is solid"
-        return f"{last}, {own} after the pour, and nothing above it is still liquid to feed it{_gate(account, units)}"
+        unfed = "nothing above it is still liquid to feed it"
+        return f"{last}, {own} after the pour, and {unfed}{_gate(account, units)}"
     if feeder < froze[block]:
-        return f"the feeder freezes first, {units.time(feeder)} after the pour, and the {block} stays liquid until {own}"
+        early = units.time(feeder)
+        return f"the feeder freezes first, {early} after the pour, and the {block} stays liquid until {own}"
     if main.kind == "pipe_into_casting" or account.feeder_emptied > EMPTY_FEEDER:
-        return f"the feeder runs empty before the {block} is solid, {own} after the pour; it holds too little metal"
+        end = f"before the {block} is solid, {own} after the pour"
+        return f"the feeder runs empty {end}; it holds too little metal"
     return f"the way from the feeder to it freezes before the {block} is solid, {own} after the pour"
 
 
@@ -74,14 +80,16 @@ def _gate(account, units):
 
 
 def _sound(account, units):
-    asked, paid = units.volume(account.asked_m3), account.paid_m3
-    froze = account.froze_s
+    paid, froze = account.paid_m3, account.froze_s
+    asked = f"the {units.volume(account.asked_m3)} that cooling and freezing ask for"
     flat = ""
     if paid["dimensional"] > 0.02 * account.asked_m3:
         flat = " The upper face goes down a little, which is a matter of size and not of soundness."
     if "feeder" in froze and paid["feeder"] > 0.1 * account.asked_m3:
+        given, late = units.volume(paid["feeder"]), units.time(froze["feeder"])
+        early = units.time(account.casting_froze_s)
         return (
-            f"Sound: of the {asked} that cooling and freezing ask for, the feeder pays {units.volume(paid['feeder'])}; it is liquid until "
-            f"{units.time(froze['feeder'])} after the pour, the casting only until {units.time(account.casting_froze_s)}.{flat}"
+            f"Sound: of {asked}, the feeder pays {given}; it is liquid until {late} after the pour, "
+            f"the casting only until {early}.{flat}"
         )
-    return f"Sound: gate and sprue pay for the {asked} that cooling and freezing ask for, before they are solid.{flat}"
+    return f"Sound: gate and sprue pay for {asked}, before they are solid.{flat}"
