@@ -231,9 +231,10 @@ class Notebook:
         return self.page.evaluate("() => window.castlabDelays")
 
     def screenshot(self, name):
-        """Save what is on the screen when the variable CASTLAB_SHOTS names a folder."""
+        """Save the screen, with the picture in view, when the variable CASTLAB_SHOTS names a folder."""
         folder = os.environ.get("CASTLAB_SHOTS")
         if folder:
+            self.picture().scroll_into_view_if_needed()
             Path(folder).mkdir(parents=True, exist_ok=True)
             self.page.screenshot(path=str(Path(folder) / f"{name}.png"))
 
