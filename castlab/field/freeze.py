@@ -17,7 +17,9 @@ from castlab.field.layout import Setup
 DEFAULT_CELL_M = 2e-3
 FIRST_STEP_S = 0.01
 STEP_GROWTH, STEP_SHARE_OF_TIME = 1.5, 0.15  # a step is at most 1.5 times the last and 0.02 s + 0.15 t
-HEAT_SHARE_OF_STEP = 0.014  # ... and takes about this share of the heat that has to leave
+HEAT_SHARE_OF_STEP = 0.03  # ... and takes about this share of the heat that has to leave
+LEFT_SHARE_OF_STEP = 0.1  # ... or this share of the heat that is left, so that the last spot is followed too
+SHORTEST_SHARE = 0.01  # ... but a step is never shorter than this share of the time gone by
 MOST_STEPS = 3000
 STILL_COLD_K = 1e-3  # mould that has warmed by less is left out of the window
 WINDOW_REACH = 4.0  # heat reaches sqrt(diffusivity x step) times this far in one step
@@ -233,6 +235,11 @@ class _Case:
         top = self.top_area * (radiation + FREE_CONVECTION)
         return side + top, side * setup.mould_temp_c + top * setup.air_temp_c
 
+    def heat_left(self):
+        """What the metal must still lose to be solid [J]."""
+        left = np.maximum(self.heat.ravel()[self.metal_cells] - self.heat_when_solid, 0.0)
+        return float(np.dot(self.grid.volume.ravel()[self.metal_cells], left))
+
     def energy(self):
         return float(np.sum(self.heat * self.grid.volume))
 
@@ -254,7 +261,9 @@ class _Window:
         self.per_volume = 1.0 / self.volume
         self.per_capacity = 1.0 / case.capacity[part]
         self.least = self.volume * case.least_capacity[part]
-        self.temp = np.empty(self.volume.shape)
+        self.temp, self.spare = np.empty(self.volume.shape), np.empty(self.volume.shape)
+        self.temps = [sides(self.temp, axis)[::-1] for axis in range(self.temp.ndim)]
+        self.flows = [_flow_views(self.temp.shape, axis) for axis in range(self.temp.ndim)]
         self.metal_volume = self.volume.ravel()[self.metal_at]
 
     def begin(self, time, step):
@@ -287,14 +296,13 @@ class _Window:
         if len(case.cut_cells):
             metal_temp[full:] = interpolate_rows(metal_heat[full:], case.cut_rows, case.table.temp_c)
         temp.ravel()[self.metal_at] = metal_temp
-        out[...] = 0.0
-        for axis, face in enumerate(self.faces):
-            before, after = sides(temp, axis)
-            flow = after - before
-            flow *= face
-            gains, losses = sides(out, axis)
-            gains += flow
-            losses -= flow
+        for axis, (inner, ahead, behind) in enumerate(self.flows):
+            np.subtract(*self.temps[axis], out=inner)
+            inner *= self.faces[axis]
+            if axis == 0:
+                np.subtract(ahead, behind, out=out)
+            else:
+                out += np.subtract(ahead, behind, out=self.spare)
         leaving = self.loss * metal_temp - self.gain
         out.ravel()[self.metal_at] -= leaving
         out *= self.per_volume
@@ -322,7 +330,8 @@ def _march(case):
             raise InputError(
                 "size of the flask", case.grid.layout.high, "the mould is too small to freeze this much metal"
             )
-        limit = HEAT_SHARE_OF_STEP * case.heat_to_lose / rate
+        heat = min(HEAT_SHARE_OF_STEP * case.heat_to_lose, LEFT_SHARE_OF_STEP * case.heat_left())
+        limit = max(heat / rate, SHORTEST_SHARE * time)
         step = min(STEP_GROWTH * step, 0.02 + STEP_SHARE_OF_TIME * time, limit)
     return times, history
 
@@ -340,6 +349,7 @@ def _super_step(case, window, time, step):
     rows[3], lost[3] = rows[4], lost[4]
     w = 4.0 / (stages**2 + stages - 2.0)
     weights, passed = np.zeros(5), 0.0
+    frozen_at = np.full(len(old), np.nan)
     for j in range(1, stages + 1):
         mu, nu, mu_rate, gamma_rate = _coefficients(j, w)
         here, last, before = j % 3, (j - 1) % 3, (j - 2) % 3
@@ -353,19 +363,20 @@ def _super_step(case, window, time, step):
             lost[3], new = window.rate(heat, now)
         else:
             new = heat.ravel()[window.metal_at]
-        _note_frozen(case, time + passed, time + moment, old, new)
+        _note_frozen(case, frozen_at, time + passed, time + moment, old, new)
         old, passed = new, moment
+    solid_now = (old <= case.heat_when_solid) & np.isnan(case.freeze_time)
+    case.freeze_time[solid_now] = frozen_at[solid_now]
     case.heat[window.part] = heat
     case.lost += lost[stages % 3]
 
 
-def _note_frozen(case, earlier, later, old, new):
-    """Where the heat content passed that of the solid between two moments, write down when."""
-    passed = (new <= case.heat_when_solid) & np.isnan(case.freeze_time)
+def _note_frozen(case, frozen_at, earlier, later, old, new):
+    """Where the heat content passed that of the solid between two stages, write down when (the last time)."""
+    passed = (new <= case.heat_when_solid) & (old > case.heat_when_solid)
     if passed.any():
         target, before, after = case.heat_when_solid[passed], old[passed], new[passed]
-        share = np.clip((before - target) / np.maximum(before - after, 1e-300), 0.0, 1.0)
-        case.freeze_time[passed] = earlier + share * (later - earlier)
+        frozen_at[passed] = earlier + (before - target) / (before - after) * (later - earlier)
 
 
 def _stages(ratio):
@@ -411,6 +422,14 @@ def _grown(case, part, step):
         low, high = min(span.start, int(low)), max(span.stop, int(high))
         grown.append(slice(max(low, 0), min(high, len(edge) - 1)))
     return tuple(grown)
+
+
+def _flow_views(shape, axis):
+    """Heat through the faces along one axis, the outer faces shut: inner ones, ahead, behind."""
+    flow = np.zeros([size + (1 if each == axis else 0) for each, size in enumerate(shape)])
+    inner = flow[tuple(slice(1, -1) if each == axis else slice(None) for each in range(len(shape)))]
+    behind, ahead = sides(flow, axis)
+    return inner, ahead, behind
 
 
 def _inner(part, axis):

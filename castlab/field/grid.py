@@ -12,8 +12,9 @@ MOULD = 0  # code of the mould in `roles`; role number i of ROLES has code i + 1
 CELLS_ACROSS_A_SECTION = 3  # fewer, and the middle of a section is not seen
 CELLS_ACROSS_A_GATE = 2
 SLIVER = 0.25  # two edges nearer than this share of a cell get one grid line; the other edge then cuts cells
-SAND_GROWTH = 1.18  # each cell of the mould outside the metal is larger than the last by this factor
-SAND_LARGEST = 6.0  # ... up to this many cells
+SAND_FIRST = 0.5  # the mould's first cell beside metal, in cells: there the temperature falls most steeply
+SAND_GROWTH = 1.15  # each cell of the mould outside the metal is larger than the last by this factor
+SAND_LARGEST = 4.0  # ... up to this many cells
 LINES_PER_CELL = 8  # a slanted outline is measured along this many lines in each column of cells
 
 
@@ -230,7 +231,7 @@ def _straight_edges(layout, axis):
 def _growing(low, high, cell, fine_low, fine_high):
     """Lines after `low` up to `high` that grow away from the ends where metal is."""
     sizes, left, right, room = [], [], [], high - low
-    size_left = size_right = cell
+    size_left = size_right = SAND_FIRST * cell
     while room > 1e-12:
         if fine_low and (not fine_high or size_left <= size_right):
             step, target = size_left, left
