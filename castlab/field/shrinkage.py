@@ -133,15 +133,20 @@ def shrinkage(run):
 
 
 class _Ledger:
-    """Content of each metal cell while the run is followed; `empty` is the share of its metal volume that
-    is void."""
+    """Content of each metal cell while the run is followed.
+
+    `empty` is the share of its metal volume that is void, `gone` the share of its height in which no liquid
+    is left, because a front has passed there or because it was drawn out. A front that runs on through a
+    void makes no solid metal, so the two are kept apart: else the cells' size would decide how much skin
+    grows over a sink.
+    """
 
     def __init__(self, run):
         self.run, self.alloy, grid = run, run.setup.alloy, run.grid
         self.cells = run.metal_cells
         self.volume = grid.metal_volume.ravel()[self.cells]
         self.density = _density(self.alloy, run.solid, run.temp_c)
-        self.empty = np.zeros(len(self.cells))
+        self.empty, self.gone = np.zeros(len(self.cells)), np.zeros(len(self.cells))
         self.paid = {kind: np.zeros(len(self.cells)) for kind in KINDS}
         self.drained = np.zeros(len(self.cells))
         self.poured_kg = 0.0
@@ -190,43 +195,51 @@ class _Ledger:
 
     def begin_step(self, solid, density):
         """What can move and what cannot, at the end of the step."""
-        primary = np.minimum(solid, self.alloy.arrest_fraction)
-        slurry = primary < self.alloy.mobile_limit
-        slurry |= self.alloy.arrest_fraction == 0.0
-        front = (1.0 - solid) / np.maximum(
-            1.0 - primary, EMPTY
-        )  # the share of the cell that no front has passed
-        self.free = np.where(slurry, np.minimum(front, 1.0), 0.0)
-        self.liquid = 1.0 - solid
+        alloy = self.alloy
+        primary = np.minimum(solid, alloy.arrest_fraction)
+        front = 1.0 - (1.0 - solid) / np.maximum(1.0 - primary, EMPTY)
+        self.gone = np.maximum(self.gone, np.clip(front, 0.0, 1.0))
+        self.slurry = np.ones(len(primary))  # share of the cell whose crystals do not yet hold each other
+        if alloy.arrest_fraction > 0.0:
+            across = np.maximum(self.lines.across(primary), EMPTY)
+            self.slurry = np.clip((alloy.mobile_limit - primary) / across + 0.5, 0.0, 1.0)
         self.primary, self.rho = primary, density
-        self.roof = self.lines.roof(1.0 - np.maximum(self.empty, self.free))
+        everything = slice(None)
+        self.roof = self.lines.roof(1.0 - self.empty - self.moving(everything))
+
+    def moving(self, cells):
+        """Share of these cells that moves as a slurry or as clear liquid."""
+        return self.slurry[cells] * (1.0 - self.gone[cells])
+
+    def liquid(self, cells):
+        """Share of these cells that is liquid, crystals between it or not."""
+        return (1.0 - self.primary[cells]) * (1.0 - self.gone[cells])
 
     def pay(self, members, due_kg):
         """A pool pays: level falls where air can come in, else inside; then liquid drains from between
         crystals."""
-        moving = members[self.free[members] - self.empty[members] > EMPTY]
+        moving = members[self.moving(members) > EMPTY]
         if len(moving):
             airy = self.roof[moving] < SKIN_HOLDS_M
             airy &= self.lines.height[moving] > self.lines.height[moving].max() - self.atmospheric_head()
             for group in (moving[airy], moving[~airy]):
-                due_kg = self.draw(group, self.free, -self.lines.row[group], due_kg)
+                due_kg = self.draw(group, self.moving(group), -self.lines.row[group], due_kg)
                 if due_kg <= 0.0:
                     return
         crystals = self.primary[members]
         rank = np.floor((crystals - crystals.min()) / EQUALLY_SOLID).astype(int)
-        due_kg = self.draw(
-            members, self.liquid, rank * self.lines.rows - self.lines.row[members], due_kg, drained=True
-        )
+        order = rank * self.lines.rows - self.lines.row[members]
+        due_kg = self.draw(members, self.liquid(members), order, due_kg, drained=True)
         if due_kg > 0.0:  # nothing is left to give: the last of it opens where it is
             weight = self.volume[members] * (1.0 - self.empty[members])
             self.book(members, due_kg * weight / max(weight.sum(), 1e-300) / self.rho[members], drained=True)
 
     def draw(self, group, room, order, due_kg, drained=False):
-        """Take metal from a group of cells, those of lowest `order` first, equals sharing; returns what is
-        still due."""
+        """Take metal from a group of cells, those of lowest `order` first, equals sharing; `room` is the
+        share of each that it can give. Returns what is still due."""
         if not len(group) or due_kg <= 0.0:
             return due_kg
-        can_give = np.maximum(room[group] - self.empty[group], 0.0) * self.volume[group] * self.rho[group]
+        can_give = room * self.volume[group] * self.rho[group]
         order = order - order.min()
         per_rank = np.bincount(order, weights=can_give)
         taken_before = np.concatenate([[0.0], np.cumsum(per_rank)[:-1]])
@@ -238,7 +251,11 @@ class _Ledger:
 
     def book(self, cells, volume, drained=False):
         """Write down that these cells lost so much volume [m3], each under its kind."""
-        self.empty[cells] += volume / self.volume[cells]
+        lost = volume / self.volume[cells]
+        self.empty[cells] += lost
+        if drained:  # the crystals stay
+            lost = lost / np.maximum(1.0 - self.primary[cells], EMPTY)
+        self.gone[cells] = np.minimum(self.gone[cells] + lost, 1.0)
         outside = self.payer[cells]
         for kind in ("feeder", "gate"):
             here = outside == KINDS.index(kind)
@@ -316,6 +333,7 @@ class _Columns:
         self.row = place if self.sign > 0 else self.rows - 1 - place
         self.height = self.sign * grid.centres[self.axis][place]
         self.thickness = np.diff(grid.edges[self.axis])[place] * grid.metal.ravel()[cells]
+        self.below, self.above = self._neighbour(-1), self._neighbour(1)
         gap = self._from_above(grid.metal) == 0.0
         self.gap = gap
         self.run_number = np.cumsum(gap, axis=0)
@@ -329,6 +347,20 @@ class _Columns:
         top_role = np.take_along_axis(roles, top_row, axis=0)
         self.under_feeder = np.isin(self._back(top_role).ravel()[cells], (2, 3))
         self.open_top = (self.row == self.rows - 1) & np.isin(grid.roles.ravel()[cells], (2, 3))
+
+    def _neighbour(self, step):
+        """Number of the metal cell next to each along gravity's axis; its own where there is none."""
+        own = np.arange(len(self.run.metal_cells))
+        shifted = np.roll(self.run.on_grid(own, -1), -step, axis=self.axis)
+        np.moveaxis(shifted, self.axis, 0)[-1 if step > 0 else 0] = -1
+        found = shifted.ravel()[self.run.metal_cells]
+        return np.where(found < 0, own, found)
+
+    def across(self, values):
+        """How much values differ between the upper and the lower face of each cell."""
+        own = np.arange(len(values))
+        steps = np.maximum((self.below != own) + 1.0 * (self.above != own), 1.0)
+        return np.abs(values[self.above] - values[self.below]) / steps
 
     def _from_above(self, array):
         """The array with the up axis first, highest layer first."""
