@@ -50,6 +50,7 @@ class FakeResult:
     setup: Setup
     cell: float
     section: raster.Section
+    last_s: float
     defect_m3: float
 
     @property
@@ -62,8 +63,7 @@ class FakeResult:
         return f"A sink of {units.volume(self.defect_m3)} on the boss."
 
     def numbers(self, units):
-        latest = float(np.nanmax(self.section.freeze_time_s))
-        return (("last metal solid", units.time(latest)), ("defects", units.volume(self.defect_m3)))
+        return (("last metal solid", units.time(self.last_s)), ("defects", units.volume(self.defect_m3)))
 
     def labels(self, units):
         last = Label("last to freeze", self.section.last_place)
@@ -90,8 +90,9 @@ def solve(setup, cell):
     inside = metal & (x[:-1] > target.low[0])[:, None] & (x[:-1] < target.high[0])[:, None]
     inside &= (y[1:] < target.high[1])[None, :] & (y[1:] > target.high[1] - 0.012)[None, :]
     void[inside], kind[inside] = 0.9, raster.HARMLESS if fed else raster.SINK
-    section = raster.Section(layout, x, y, times, void, kind, (x[i] + cell / 2, y[j] + cell / 2))
-    return FakeResult(setup, cell, section, 0.0 if fed else float(void.sum()) * cell**2 * 0.05)
+    last, place = float(times[i, j]), (x[i] + cell / 2, y[j] + cell / 2)
+    section = raster.Section(layout, x, y, times / last, void, kind, place)
+    return FakeResult(setup, cell, section, last, 0.0 if fed else float(void.sum()) * cell**2 * 0.05)
 
 
 def sliders():

@@ -259,7 +259,7 @@ def test_the_cache_stays_below_its_limit_and_forgets_the_oldest():
 def test_memory_counts_arrays_inside_results_once():
     values = {slider.name: slider.value for slider in fake_casting.sliders()}
     result = fake_casting.solve(fake_casting.setup_of(values), FULL)
-    arrays = [result.section.freeze_time_s, result.section.void, result.section.void_kind]
+    arrays = [result.section.frozen_share, result.section.void, result.section.void_kind]
     assert size_of(result) >= sum(array.nbytes for array in arrays)
     assert size_of((result, result)) < 1.1 * size_of(result)
 

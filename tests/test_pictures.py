@@ -9,14 +9,13 @@ from castlab.materials import mould
 from castlab.teach import raster
 from castlab.teach.pictures import (
     BAND_COLOURS,
-    BAND_LIMITS,
     HEIGHT,
     WIDTH,
     Label,
     LabelRoom,
     Picture,
     Scene,
-    colour_of_time,
+    colours_of,
     picture_of,
 )
 from castlab.units import INCH_POUND, METRIC
@@ -38,35 +37,32 @@ def contrast(first, second):
     return (light + 0.05) / (dark + 0.05)
 
 
-def section(void=0.0, kind=0, layout=BLOCK, times=((10.0, 100.0), (30.0, 300.0))):
+def section(void=0.0, kind=0, layout=BLOCK, frozen=((0.1, 0.5), (0.3, 1.0))):
     """Two by two unequal cells over the block: 10 and 30 mm wide, 5 and 15 mm high."""
     x, y = np.array([0.0, 0.01, 0.04]), np.array([0.0, 0.005, 0.02])
     shares, kinds = np.zeros((2, 2)), np.zeros((2, 2), dtype=int)
     shares[1, 1], kinds[1, 1] = void, kind
-    return raster.Section(layout, x, y, np.array(times), shares, kinds, (0.03, 0.01))
+    return raster.Section(layout, x, y, np.array(frozen), shares, kinds, (0.03, 0.01))
 
 
 def painted(what, width=320, height=160):
     view = raster.View((0.0, 0.0), (0.04, 0.02), width, height)
-    return raster.paint(what, view, colour_of_time)
+    return raster.paint(what, view, colours_of)
 
 
 def test_each_cell_has_the_colour_of_its_time_though_cells_are_unequal():
     pixels, _ = painted(section())
     at = {(0, 0): (140, 40), (1, 0): (140, 200), (0, 1): (60, 40), (1, 1): (60, 200)}  # row, column of pixels
-    times = {(0, 0): 10.0, (0, 1): 100.0, (1, 0): 30.0, (1, 1): 300.0}  # by column, row of cells
-    for (i, j), (row, column) in {(i, j): at[i, j] for i, j in at}.items():
-        assert tuple(pixels[row, column]) == tuple(colour_of_time(times[i, j])), (i, j)
+    for cell, (row, column) in at.items():
+        assert tuple(pixels[row, column]) == tuple(colours_of(section().frozen_share[cell])), cell
 
 
-def test_the_drawn_void_is_as_large_as_the_share_says():
-    for share in (0.25, 0.5, 1.0):
-        before, _ = painted(section())
-        after, _ = painted(section(share, raster.SINK))
-        cell = np.s_[4:118, 84:316]  # inside the cell of 30 x 15 mm, away from outlines
-        changed = (before[cell] != after[cell]).any(axis=2)
-        assert changed.mean() == pytest.approx(share, abs=0.05)
-        assert changed[0].all() and (share == 1.0) == changed[-1].all()  # from the top down
+def test_a_cell_that_lost_most_of_its_metal_is_white_and_one_that_lost_some_keeps_its_colour():
+    inside = np.s_[10:110, 90:310]  # the cell of 30 x 15 mm, away from outlines
+    for share, ground in ((0.9, raster.PAPER), (0.2, tuple(colours_of(1.0)))):
+        pixels = painted(section(share, raster.SINK))[0][inside].reshape(-1, 3)
+        seen = {tuple(int(byte) for byte in pixel) for pixel in pixels}
+        assert seen == {raster.VOID_INK, tuple(int(byte) for byte in ground)}, share
 
 
 @pytest.mark.parametrize("kind", [raster.SINK, raster.CAVITY, raster.SPONGE, raster.PIPE, raster.HARMLESS])
@@ -89,11 +85,22 @@ def test_nothing_is_coloured_by_time_before_it_is_computed():
     assert {tuple(each) for each in pixels.reshape(-1, 3)} <= {raster.INK, raster.ROLE_COLOUR["casting"]}
 
 
-def test_a_round_part_is_its_own_mirror_image():
-    layout = fake_casting.wheel()
+def test_a_ring_is_seen_on_both_sides_of_the_axis_and_a_gate_on_one():
+    gate = box("gate", "gate", (0.065, 0.075), (0.01, 0.02), depth=0.01)
+    wheel = fake_casting.wheel()
     view = raster.View((-0.08, -0.01), (0.08, 0.1), 320, 220)
-    codes = raster.role_codes(layout, view)
+    codes = raster.role_codes(wheel, view)
     assert (codes == codes[:, ::-1]).all() and (codes == raster.CODE["feeder"]).any()
+    with_gate = Layout("round", (*wheel.blocks, gate), wheel.low, wheel.high)
+    seen = raster.role_codes(with_gate, view) == raster.CODE["gate"]
+    assert seen[:, 160:].any() and not seen[:, :160].any()
+
+
+def test_above_the_flask_there_is_air():
+    flask = Layout("planar", BLOCK.blocks, (-0.05, -0.05), (0.1, 0.02))
+    view = raster.View((-0.01, -0.01), (0.05, 0.05), 120, 120)
+    codes = raster.role_codes(flask, view)
+    assert (codes[view.y > 0.02] == raster.AIR).all() and not (codes[view.y < 0.02] == raster.AIR).any()
 
 
 def test_a_polygon_is_filled_to_its_slanted_edge():
@@ -109,7 +116,7 @@ def test_chill_and_sleeve_differ_from_each_other_in_grey():
         below = box("body", role, (0.0, 0.04), (-0.02, 0.0), material=mould(material), depth=0.02)
         layout = Layout("planar", (*BLOCK.blocks, below), *FLASK)
         view = raster.View((0.0, -0.02), (0.04, 0.02), 160, 160)
-        return luminance(raster.paint(raster.Section(layout), view, colour_of_time)[0])[90:150, 10:150]
+        return luminance(raster.paint(raster.Section(layout), view, colours_of)[0])[90:150, 10:150]
 
     chill, sleeve = body("chill", "steel chill"), body("sleeve", "insulating sleeve")
     assert (abs(chill - sleeve) > 0.1).mean() > 0.3
@@ -117,7 +124,9 @@ def test_chill_and_sleeve_differ_from_each_other_in_grey():
 
 def test_late_is_bright_step_by_step():
     assert (np.diff(luminance(BAND_COLOURS)) > 0.0).all()
-    assert (np.diff(np.log(BAND_LIMITS)) < 0.45).all()  # a band is at most a factor of about 1.5 wide
+    assert len(BAND_COLOURS) >= 8
+    steps = colours_of(np.linspace(0.0, 1.0, 50)).astype(int)
+    assert tuple(steps[0]) == tuple(BAND_COLOURS[0]) and tuple(steps[-1]) == tuple(BAND_COLOURS[-1])
 
 
 @pytest.mark.parametrize("ink, ground", [
@@ -129,8 +138,8 @@ def test_marks_stand_out_from_what_they_lie_on(ink, ground):
 
 def test_a_picture_out_of_date_has_no_colours():
     view = raster.View((0.0, 0.0), (0.04, 0.02), 320, 160)
-    colours, _ = raster.paint(section(), view, colour_of_time)
-    greyed, _ = raster.paint(section(), view, colour_of_time, greyed=True)
+    colours, _ = raster.paint(section(), view, colours_of)
+    greyed, _ = raster.paint(section(), view, colours_of, greyed=True)
     assert np.ptp(colours, axis=2).max() > 100
     assert np.ptp(greyed, axis=2).max() < 20
 

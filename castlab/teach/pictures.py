@@ -22,34 +22,27 @@ COLUMN = 124  # of these, the width of the column with gravity, colours and scal
 MARGIN = 4
 FONT_PT, CHARACTER = 13, 0.60  # a character's width as a share of the font's size, on the safe side
 MAP = "viridis"  # perceptually uniform, told apart by colour-blind eyes, and rises evenly in grey
-TICKS = ((5.0, "5 s"), (15.0, "15 s"), (60.0, "1 min"), (240.0, "4 min"), (900.0, "15 min"), (3600.0, "1 h"))
-BANDS_BETWEEN_TICKS = 4
+BANDS = 10  # colours between the first metal to freeze and the last: ten per cent of the time each
+BAR_LOW, BAR_HIGH = 376, 158  # rows of the colour scale's ends
 NICE_LENGTHS = (1.0, 2.0, 5.0)
 MOST_LABELS = 8
+TAKEN = 50.0  # how much worse than metal it is to lie on another label
 
 
-def _band_limits():
-    """Times [s] between the colours: equal steps of the logarithm between the ticks."""
-    ticks = [time for time, _ in TICKS]
-    parts = [np.geomspace(low, high, BANDS_BETWEEN_TICKS, endpoint=False)
-             for low, high in zip(ticks, ticks[1:], strict=False)]
-    return np.concatenate([*parts, ticks[-1:]])
+BAND_COLOURS = colormaps[MAP](np.linspace(0.0, 1.0, BANDS), bytes=True)[:, :3]
 
 
-BAND_LIMITS = _band_limits()
-BAND_COLOURS = colormaps[MAP](np.linspace(0.0, 1.0, len(BAND_LIMITS) + 1), bytes=True)[:, :3]
+def colours_of(shares):
+    """The colour of each freezing time, given as a share of the time until all is solid; three bytes each.
 
+    One fixed scale for all parts, alloys and moulds: what matters for shrinkage is the order in which places
+    freeze, and a scale in seconds wide enough for all of them shows no order within one.
 
-def colour_of_time(times_s):
-    """The colour of each freezing time [s], three bytes each: one fixed scale for all parts and alloys.
-
-    The scale is logarithmic, in bands: a thin plate in a die and a heavy bronze block fit on it.
-
-    >>> early, late = colour_of_time([1.0, 9000.0])
-    >>> int(early.sum()) < int(late.sum())  # late is bright
+    >>> first, last = colours_of([0.05, 1.0])
+    >>> int(first.sum()) < int(last.sum())  # late is bright
     True
     """
-    return BAND_COLOURS[np.searchsorted(BAND_LIMITS, times_s, side="right")]
+    return BAND_COLOURS[np.clip((np.asarray(shares) * BANDS).astype(int), 0, BANDS - 1)]
 
 
 @dataclass(frozen=True)
@@ -109,14 +102,14 @@ class Picture:
         column.set_xlim(0, COLUMN)
         column.set_ylim(HEIGHT, 0)
         self._column = column
-        column.text(12, 96, "frozen after", size=FONT_PT, va="center")
-        bands = BAND_COLOURS[::-1, None, :]
-        column.imshow(bands, extent=(14, 40, 372, 112), aspect="auto", interpolation="nearest")
-        inner = len(BAND_COLOURS)
-        for number, (_, words) in enumerate(TICKS):
-            row = 372 - (372 - 112) * (1 + number * BANDS_BETWEEN_TICKS) / inner
-            column.plot([40, 46], [row, row], color="black", lw=1.2)
-            column.text(50, row, words, size=FONT_PT, va="center")
+        for row, words in ((92, "frozen at"), (112, "% of the"), (132, "whole time")):
+            column.text(COLUMN / 2, row, words, size=FONT_PT, va="center", ha="center")
+        column.imshow(BAND_COLOURS[::-1, None, :], extent=(26, 52, BAR_LOW, BAR_HIGH), aspect="auto",
+                      interpolation="nearest")
+        for percent in range(0, 101, 20):
+            row = BAR_LOW + (BAR_HIGH - BAR_LOW) * percent / 100
+            column.plot([52, 58], [row, row], color="black", lw=1.2)
+            column.text(62, row, f"{percent}", size=FONT_PT, va="center")
         column.set_xlim(0, COLUMN)
         column.set_ylim(HEIGHT, 0)
         self._bar = column.plot([], [], color="black", lw=4, solid_capstyle="butt")[0]
@@ -154,7 +147,7 @@ class Picture:
     def show(self, scene):
         """Set everything that moves to this scene."""
         self._point_down(scene.section.layout.up)
-        self._pixels, codes = raster.paint(scene.section, self.view, colour_of_time, scene.greyed)
+        self._pixels, codes = raster.paint(scene.section, self.view, colours_of, scene.greyed)
         self._used = []
         if not scene.greyed:
             self._mark_last(scene.section)
@@ -165,7 +158,8 @@ class Picture:
         if section.last_place is None:
             return
         x, y = section.last_place[:2]
-        xs, ys = ([x, -x], [y, y]) if section.layout.kind == "round" else ([x], [y])
+        twice = section.layout.kind == "round" and x > 12 * self.view.scale * self.view.metres_per_pixel
+        xs, ys = ([x, -x], [y, y]) if twice else ([x], [y])
         for marks in (self._mark, self._cross):
             marks.set_data(xs, ys)
             self._used.append(marks)
@@ -237,11 +231,19 @@ class LabelRoom:
         across = np.clip(across, half_w + 2, columns - half_w - 2).astype(int)
         down = np.clip(down, half_h + 2, rows - half_h - 2).astype(int)
         cost = self._share_busy(across, down, half_w, half_h) + 0.03 * self.REACHES
+        cost += self._crossings(at, across, down)
         best = int(np.argmin(cost))
         column, row = int(across[best]), int(down[best])
         above, left = max(row - half_h - 6, 0), max(column - half_w - 6, 0)
-        self._busy[above : row + half_h + 6, left : column + half_w + 6] = 50.0
+        self._busy[above : row + half_h + 6, left : column + half_w + 6] = TAKEN
         return column, row
+
+    def _crossings(self, at, across, down):
+        """1 for each line to a label that would run under a label that is there."""
+        along = np.linspace(0.1, 0.9, 12)[:, None]
+        rows = np.clip(at[1] + along * (down - at[1]), 0, self._busy.shape[0] - 1).astype(int)
+        columns = np.clip(at[0] + along * (across - at[0]), 0, self._busy.shape[1] - 1).astype(int)
+        return (self._busy[rows, columns] >= TAKEN).any(axis=0) * 1.0
 
     def _share_busy(self, across, down, half_w, half_h):
         """Mean of the busy pixels under each of the rooms, from running sums."""

@@ -12,10 +12,12 @@ import numpy as np
 from castlab.field.layout import METAL_ROLES, ROLES, Layout, line_spans
 
 MOULD = 0  # the code of a pixel where no block lies; a block's code is 1 + its role's place in ROLES
+AIR = len(ROLES) + 1  # ... and of one above the flask
 CODE = {role: number for number, role in enumerate(ROLES, start=1)}
 HARMLESS, SINK, CAVITY, SPONGE, PIPE = 1, 2, 3, 4, 5  # kinds of void, as they are drawn
 LEAST_SPONGE = 0.001  # share of a cell; less than this is not shown
-LEAST_VOID = 0.02
+LEAST_VOID = 0.04  # share of a cell; from here on a cell is hatched
+MOSTLY_VOID = 0.5  # ... and from here on it is drawn empty
 
 INK = (38, 38, 38)
 PAPER = (255, 255, 255)
@@ -25,7 +27,7 @@ ROLE_COLOUR = {"casting": (124, 143, 163), "feeder": (170, 184, 198), "gate": (2
                "chill": (150, 132, 112), "sleeve": (222, 205, 170), "core": (210, 198, 184)}
 VOID_INK = (200, 60, 0)  # vermilion: away from every colour of the time scale, also for colour-blind eyes
 HARMLESS_INK = (110, 110, 110)
-PALETTE = np.array([MOULD_COLOUR] + [ROLE_COLOUR[role] for role in ROLES], dtype=np.uint8)
+PALETTE = np.array([MOULD_COLOUR] + [ROLE_COLOUR[role] for role in ROLES] + [PAPER], dtype=np.uint8)
 
 
 @dataclass(frozen=True, eq=False)
@@ -33,7 +35,8 @@ class Section:
     """What a picture is made of: plain data, and None where nothing has been computed yet.
 
     x_edges, y_edges   [m]   edges of the cells; x is the radius when the layout is round
-    freeze_time_s      [s]   one value a cell, (x, y); NaN outside metal
+    frozen_share             one value a cell, (x, y): when it froze, as a share of the time until all metal
+                             is solid; NaN outside metal
     void                     share of the cell that ended empty, 0 to 1
     void_kind                0 or one of HARMLESS, SINK, CAVITY, SPONGE, PIPE
     last_place         [m]   (x, y) of the last metal to freeze
@@ -42,14 +45,14 @@ class Section:
     layout: Layout
     x_edges: np.ndarray | None = None
     y_edges: np.ndarray | None = None
-    freeze_time_s: np.ndarray | None = None
+    frozen_share: np.ndarray | None = None
     void: np.ndarray | None = None
     void_kind: np.ndarray | None = None
     last_place: tuple[float, float] | None = None
 
     @property
     def computed(self):
-        return self.freeze_time_s is not None
+        return self.frozen_share is not None
 
 
 class View:
@@ -79,7 +82,7 @@ class View:
         return np.arange(len(self.x))[None, :] // self.scale, np.arange(len(self.y))[:, None] // self.scale
 
 
-def bounds(layouts, margin=0.1):
+def bounds(layouts, margin=0.06):
     """Lower and upper corner [m] of all blocks of all layouts, and a margin of mould round them."""
     blocks = [block for layout in layouts for block in layout.blocks]
     low = np.min([block.low[:2] for block in blocks], axis=0)
@@ -91,10 +94,15 @@ def bounds(layouts, margin=0.1):
 
 
 def role_codes(layout, view):
-    """The code of the body at every pixel, (rows, columns); MOULD where there is none."""
-    x = np.abs(view.x) if layout.kind == "round" else view.x
-    codes = np.full((len(view.y), len(x)), MOULD, dtype=np.uint8)
+    """The code of the body at every pixel, (rows, columns); MOULD where there is none, AIR above the flask.
+
+    In a round layout rings are seen on both sides of the axis; a body with a depth is no ring, but stands on
+    the right.
+    """
+    codes = np.full((len(view.y), len(view.x)), MOULD, dtype=np.uint8)
+    codes[_above(layout, view)] = AIR
     for block in layout.blocks:
+        x = np.abs(view.x) if layout.kind == "round" and block.depth is None else view.x
         columns = np.flatnonzero((x > block.low[0]) & (x < block.high[0]))
         if not block.outline:
             rows = (view.y > block.low[1]) & (view.y < block.high[1])
@@ -106,16 +114,23 @@ def role_codes(layout, view):
     return codes
 
 
-def paint(section, view, colour_of_time, greyed=False):
+def _above(layout, view):
+    """The pixels that lie higher than the flask."""
+    place = view.x[None, :] if layout.up_axis == 0 else view.y[:, None]
+    end = (layout.high if layout.up_sign > 0 else layout.low)[layout.up_axis]
+    return np.broadcast_to(layout.up_sign * (place - end) > 0.0, (len(view.y), len(view.x)))
+
+
+def paint(section, view, colours_of, greyed=False):
     """The whole picture of a section: bytes (rows, columns, 3), and the codes of the bodies drawn.
 
-    `colour_of_time` maps times [s] to bytes; `greyed` fades a picture that is out of date.
+    `colours_of` turns shares of the freezing time into bytes; `greyed` fades a picture that is out of date.
     """
     codes = role_codes(section.layout, view)
     pixels = PALETTE[codes]
-    rows, columns = window = _window(codes != MOULD)
-    part = view.part(rows, columns)
-    _paint_blocks(pixels[window], codes[window], section, part, colour_of_time)
+    rows, columns = window = _window((codes != MOULD) & (codes != AIR))
+    _paint_blocks(pixels[window], codes[window], section, view.part(rows, columns), colours_of)
+    pixels[_edges(codes == AIR)] = INK
     if greyed:
         grey = pixels.mean(axis=2, keepdims=True)
         pixels[:] = (0.35 * grey + 0.65 * np.array(MOULD_COLOUR)).astype(np.uint8)
@@ -130,10 +145,10 @@ def _window(mask):
     return slice(max(rows[0] - 4, 0), rows[-1] + 5), slice(max(columns[0] - 4, 0), columns[-1] + 5)
 
 
-def _paint_blocks(pixels, codes, section, view, colour_of_time):
+def _paint_blocks(pixels, codes, section, view, colours_of):
     metal = codes_of(codes, METAL_ROLES)
     if section.computed:
-        _paint_times(pixels, section, view, metal, colour_of_time)
+        _paint_times(pixels, section, view, metal, colours_of)
         _paint_voids(pixels, section, view, metal)
     _paint_bodies(pixels, codes, view)
     _paint_outlines(pixels, codes, metal, view.scale)
@@ -141,50 +156,41 @@ def _paint_blocks(pixels, codes, section, view, colour_of_time):
 
 def codes_of(codes, roles):
     """True at the pixels whose body has one of these roles."""
-    wanted = np.zeros(len(ROLES) + 1, dtype=bool)
+    wanted = np.zeros(AIR + 1, dtype=bool)
     wanted[[CODE[role] for role in roles]] = True
     return wanted[codes]
 
 
 def cell_of_pixels(section, view):
-    """Which cell each column and row of pixels looks up, and how high in its cell each row lies (0 to 1)."""
+    """Which cell each column and each row of pixels looks up."""
     x = np.abs(view.x) if section.layout.kind == "round" else view.x
-    columns = _lookup(section.x_edges, x)
-    rows = _lookup(section.y_edges, view.y)
-    size = np.diff(section.y_edges)
-    height = (view.y - section.y_edges[rows]) / size[rows]
-    return columns, rows, height
+    return _lookup(section.x_edges, x), _lookup(section.y_edges, view.y)
 
 
 def _lookup(edges, points):
     return np.clip(np.searchsorted(edges, points, side="right") - 1, 0, len(edges) - 2)
 
 
-def _paint_times(pixels, section, view, metal, colour_of_time):
-    columns, rows, _ = cell_of_pixels(section, view)
-    known = np.isfinite(section.freeze_time_s)
-    colours = colour_of_time(np.where(known, section.freeze_time_s, 1.0))
+def _paint_times(pixels, section, view, metal, colours_of):
+    columns, rows = cell_of_pixels(section, view)
+    known = np.isfinite(section.frozen_share)
+    colours = colours_of(np.where(known, section.frozen_share, 0.0))
     inside = metal & known.T[np.ix_(rows, columns)]
     pixels[inside] = colours.transpose(1, 0, 2)[rows[:, None], columns][inside]
 
 
 def _paint_voids(pixels, section, view, metal):
-    """Empty a cell from its top down, as far as its share of void goes: the drawn area is the area lost."""
-    columns, rows, height = cell_of_pixels(section, view)
+    """A hatch where cells lost some of their metal; white under it where they lost most of it."""
+    columns, rows = cell_of_pixels(section, view)
     at = np.ix_(rows, columns)
     share, kind = section.void.T[at], np.where(metal, section.void_kind.T[at], 0)
-    depth = 1.0 - height if section.layout.up != "-y" else height
-    empty = (share > depth[:, None]) & (share > LEAST_VOID)
     across, down = view.strokes()
     for number in np.unique(section.void_kind[section.void_kind > 0]):
         ink, strokes = _HATCHES[int(number)]
-        here = kind == number
-        here &= (share > LEAST_SPONGE) if number == SPONGE else empty
-        if here.any():
-            if number != SPONGE:
-                pixels[here] = PAPER
-                pixels[_rim(here)] = ink
-            pixels[here & strokes(across, down)] = ink
+        here = (kind == number) & (share > (LEAST_SPONGE if number == SPONGE else LEAST_VOID))
+        empty = here & (share >= MOSTLY_VOID)
+        pixels[empty] = PAPER
+        pixels[_rim(empty) | (here & strokes(across, down))] = ink
 
 
 def _slanted(across, down):
@@ -231,6 +237,7 @@ def _paint_outlines(pixels, codes, metal, scale):
 
 
 def _edges(codes):
+    """Pixels that differ from their neighbour to the left or above."""
     found = np.zeros(codes.shape, dtype=bool)
     found[:, 1:] = codes[:, 1:] != codes[:, :-1]
     found[1:, :] |= codes[1:, :] != codes[:-1, :]
