@@ -1,0 +1,130 @@
+"""One computed casting as a bench shows it: from a setup to picture, sentence and numbers.
+
+Everything here is read off the computation; no rule of thumb has a say.
+"""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from castlab.field import words
+from castlab.field.freeze import Freeze, freeze
+from castlab.field.grid import natural_cell
+from castlab.field.layout import Setup
+from castlab.field.shrinkage import DEFECTS, KINDS, Shrinkage, shrinkage
+from castlab.teach import raster
+from castlab.teach.pictures import Label
+
+COARSE_CELL, FULL_CELL = 4e-3, 2e-3  # [m] while a slider moves, and at rest
+DRAWN_AS = {"feeder": raster.HARMLESS, "gate": raster.HARMLESS, "sink": raster.SINK, "cavity": raster.CAVITY,
+            "sponge": raster.SPONGE, "pipe_into_casting": raster.PIPE}
+NAMES = {"sink": "sink", "cavity": "cavity", "sponge": "sponge", "pipe_into_casting": "pipe into the casting"}
+LEAST_PIPE = 0.05  # of what is asked; less pipe in a feeder gets no label
+LEAST_LABEL = 0.1  # of all defects; a smaller one is hatched without a label
+NOTHING = 2e-4  # of the casting's volume; less is lost in the scatter of the data
+
+
+def cells_for(setup):
+    """Cell sizes [m] while a slider moves and at rest; finer where a section is thin."""
+    return natural_cell(setup.layout, COARSE_CELL), natural_cell(setup.layout, FULL_CELL)
+
+
+def solve(setup, cell=FULL_CELL):
+    """Freeze a setup on cells of that size [m] and account for its shrinkage."""
+    run = freeze(setup, cell=cell)
+    return Casting(setup, run, shrinkage(run))
+
+
+@dataclass(frozen=True, eq=False)
+class Casting:
+    """A setup, when it froze, and who paid for its shrinkage."""
+
+    setup: Setup
+    run: Freeze
+    account: Shrinkage
+
+    @property
+    def sound(self):
+        return self.account.verdict == "sound"
+
+    @property
+    def worst_place(self):
+        """The largest defect; None when the casting is sound."""
+        return None if self.sound else next(iter(self.account.places), None)
+
+    @property
+    def casting_paid_m3(self):
+        """What the casting itself pays [m3]: all defects together."""
+        return sum(self.account.paid_m3[kind] for kind in DEFECTS)
+
+    def block_volume(self, *roles):
+        """Metal in the blocks of these roles [m3]."""
+        grid = self.run.grid
+        here = np.any([grid.is_role(role) for role in roles], axis=0)
+        return float(grid.metal_volume[here].sum())
+
+    @property
+    def yield_share(self):
+        """Casting as a share of all metal in the mould."""
+        return self.block_volume("casting") / self.block_volume("casting", "feeder", "gate")
+
+    def middle_time(self, name):
+        """When the metal in the middle of a block had frozen [s]."""
+        block = self.setup.layout.block(name)
+        centres = self.run.grid.centres
+        at = tuple(int(np.argmin(abs(centre - 0.5 * (low + high))))
+                   for centre, low, high in zip(centres, block.low, block.high, strict=True))
+        return float(self.run.freeze_time_s[at])
+
+    @cached_property
+    def section(self):
+        """What the picture is made of."""
+        account, grid = self.account, self.run.grid
+        drawn_as = np.array([DRAWN_AS.get(kind, 0) for kind in KINDS] + [0])  # the last is for kind -1
+        share = self.run.freeze_time_s / self.run.last_time_s
+        return raster.Section(self.setup.layout, *grid.edges, share, account.void, drawn_as[account.kind],
+                              self.run.last_place)
+
+    def sentence(self, units):
+        """What happened, where, how large and why."""
+        return words.sentence(self.account, units)
+
+    def numbers(self, units):
+        """Pairs of name and words: when the middle of each body froze, and who paid how much."""
+        paid = self.account.paid_m3
+        shown = [block.name for block in self.setup.layout.blocks if block.role in ("casting", "feeder")]
+        return (
+            *((f"middle of the {name} frozen", units.time(self.middle_time(name))) for name in shown),
+            ("volume asked for", units.volume(self.account.asked_m3)),
+            ("paid by pour and gate", self._volume(paid["pour"] + paid["gate"], units)),
+            ("paid by the feeder", self._volume(paid["feeder"], units)),
+            ("paid by the casting", self._volume(self.casting_paid_m3, units)),
+            ("metal in the mould", units.mass(self._metal_mass())),
+        )
+
+    def _volume(self, volume, units):
+        """Words for a volume; what is lost in the scatter of the data is nothing."""
+        return units.volume(volume) if volume > NOTHING * self.account.casting_m3 else "nothing"
+
+    def _metal_mass(self):
+        return self.setup.alloy.density_solid * self.block_volume("casting", "feeder", "gate")
+
+    def labels(self, units):
+        """Words in the picture: the last place, every defect with its size, and the harmless pipe."""
+        last = Label(f"last: {units.time(self.run.last_time_s)}", self.run.last_place)
+        worth = () if self.sound else [place for place in self.account.places
+                                       if place.volume_m3 > LEAST_LABEL * self.casting_paid_m3]
+        defects = [Label(f"{NAMES[place.kind]} {units.volume(place.volume_m3)}", place.centre, strong=True)
+                   for place in worth]
+        return (*defects, last, *self._pipe_labels())
+
+    def _pipe_labels(self):
+        section, volume = self.section, self.run.grid.metal_volume
+        hole = np.where(section.void_kind == raster.HARMLESS, section.void * volume, 0.0)
+        hole = np.where(self.run.grid.is_role("feeder"), hole, 0.0)
+        if hole.sum() < LEAST_PIPE * self.account.asked_m3:
+            return ()
+        x, y = self.run.grid.centres
+        middle = np.dot(hole.sum(axis=1), x) / hole.sum(), np.dot(hole.sum(axis=0), y) / hole.sum()
+        return (Label("pipe (harmless)", middle),)

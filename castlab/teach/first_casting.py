@@ -1,0 +1,170 @@
+"""What lesson 1 is made of: its benches, its questions, its tasks.
+
+No answer is written here: each is read off the computed casting. The hand rule for the modulus is used to say
+which slip of thought leads to a wrong number.
+"""
+
+from castlab.rules import modulus
+from castlab.teach.benches import eye_plate_bench, sheave_bench
+from castlab.teach.tasks import Checked, Question, Task
+
+CLOSE_ENOUGH = 0.10  # a ratio read off the bench may differ by so much: reading and rounding
+SLIP_CLOSE = 0.08  # a wrong number so near to what a slip of thought gives is put down to that slip
+YIELD_WANTED = 0.75  # of all metal in the mould; enough that a feeder twice too large does not pass
+TASK_HOTTER = """Compare pouring at the lowest temperature of the slider with pouring at the highest. How
+much volume do cooling and freezing ask for?"""
+TASK_TIMES = """How many times as long as the middle of the plate does the middle of the boss take to freeze?
+Work it out on paper with the equation, then read both times off the bench and type their ratio."""
+TASK_FEEDER = """Make the eye plate sound with a feeder, and keep at least three quarters of all metal in the
+mould as casting. The check looks at the bench as it stands now."""
+
+
+# ---- benches and their questions
+
+
+def begin():
+    """The eye plate without a feeder, and the question where it will shrink: (bench, question)."""
+    choices = {
+        "plate": "in the thin plate, because thin metal shrinks more",
+        "gate": "beside the gate, because metal comes in there last",
+        "boss": "in the boss, because it freezes last",
+        "none": "nowhere, because the gate keeps the casting full",
+    }
+    bench = eye_plate_bench()
+    return bench, Question(bench, "Where will the eye plate have a hole?", choices, judge_eye_plate)
+
+
+def judge_eye_plate(result, units):
+    """Where the largest hole is, and when plate and boss froze."""
+    plate, boss = (units.time(result.middle_time(name)) for name in ("plate", "boss"))
+    why = (f"{result.sentence(units)} The middle of the plate was solid after {plate}, the middle of the "
+           f"boss after {boss}. Nothing passes a gate or a plate that is solid.")
+    return hole_in(result, near_gate=0.15), why
+
+
+def begin_sheave():
+    """The sheave without a feeder, and the question where it will shrink: (bench, question)."""
+    choices = {
+        "web": "in the web, because it is the thinnest part",
+        "rim": "in the rim, because it is farthest from the middle",
+        "hub": "in the hub, because it freezes last",
+        "none": "nowhere, because the gate keeps the casting full",
+    }
+    bench = sheave_bench()
+    return bench, Question(bench, "Where will the sheave have a hole?", choices, judge_sheave)
+
+
+def judge_sheave(result, units):
+    """Where the largest hole is, and when web, rim and hub froze."""
+    web, rim, hub = (units.time(result.middle_time(name)) for name in ("web", "rim", "hub"))
+    why = (f"{result.sentence(units)} The middle of the web was solid after {web}, of the rim after {rim} "
+           f"and of the hub after {hub}.")
+    return hole_in(result), why
+
+
+def hole_in(result, near_gate=0.0):
+    """The name of the block with the largest hole, or "none".
+
+    A hole in the plate within the share `near_gate` of its length from the gate counts as beside the gate.
+    """
+    place = result.worst_place
+    if place is None:
+        return "none"
+    block = result.setup.layout.block(place.block)
+    reach = block.low[0] + near_gate * (block.high[0] - block.low[0])
+    return "gate" if place.block == "plate" and place.centre[0] < reach else place.block
+
+
+# ---- tasks
+
+
+def task_hotter(bench):
+    """Does hotter metal ask for more?"""
+    choices = {"more": "hotter metal asks for more", "same": "it makes no difference",
+               "less": "hotter metal asks for less"}
+    return Task(bench, TASK_HOTTER, check_hotter, choices=choices)
+
+
+def check_hotter(bench, answer):
+    """Both ends of the pouring slider, computed."""
+    low, _, high = bench.controls["pour_temp_c"].range()
+    cold, hot = (bench.solve(pour_temp_c=temp).account.asked_m3 for temp in (low, high))
+    right = "same" if abs(hot - cold) < 0.02 * cold else "more" if hot > cold else "less"
+    units = bench.units
+    why = (f"Poured at {units.temperature(low)} the metal asks for {units.volume(cold)}, at "
+           f"{units.temperature(high)} for {units.volume(hot)}: liquid metal shrinks too, while it cools to "
+           "where it begins to freeze. Hotter is not always better.")
+    return Checked(answer == right, why)
+
+
+def task_times(bench):
+    """The equation against the bench: boss and plate."""
+    return Task(bench, TASK_TIMES, check_times, number="times as long")
+
+
+def check_times(bench, answer):
+    """The ratio of the computed times, and what the equation says."""
+    result = bench.solve()
+    computed = result.middle_time("boss") / result.middle_time("plate")
+    by_rule = modulus_ratio(result.setup.layout) ** 2
+    right = abs(answer - computed) <= CLOSE_ENOUGH * computed
+    if right:
+        why = (f"The bench says {computed:.1f} times. The equation alone says {by_rule:.1f} times: it takes "
+               "each body as if it were alone, but here heat flows from the boss into the plate.")
+    else:
+        why = slip(answer, result.setup.layout) or "Read “middle of the plate” and “of the boss” and divide."
+    return Checked(right, why)
+
+
+def modulus_ratio(layout):
+    """Modulus of the boss over that of the plate by hand; the face where they are joined is left out."""
+    plate, boss = layout.block("plate"), layout.block("boss")
+    side, joined = height_of(boss), height_of(plate) * min(plate.depth, boss.depth)
+    of_boss = modulus.box(side, boss.depth, side, covered_area=joined)
+    return of_boss / modulus.bar(plate.depth, height_of(plate))
+
+
+def height_of(block):
+    """Size of a block along gravity [m]."""
+    return block.high[1] - block.low[1]
+
+
+def slip(answer, layout):
+    """Which slip of thought gives this wrong number, in words; empty if none that is known."""
+    ratio = modulus_ratio(layout)
+    sizes = height_of(layout.block("boss")) / height_of(layout.block("plate"))
+    slips = (
+        (ratio, "That is the ratio of the moduli. The time goes with the square of the modulus."),
+        (ratio**2, "That is what the equation says. Now read both times off the bench and type the ratio."),
+        (sizes, "That is the ratio of the thicknesses. Count volume over cooling surface, then square it."),
+        (sizes**2, "That would hold for two wide plates. The boss cools at its sides too: use V / A."),
+        (1.0 / ratio**2, "Turned round: the boss takes longer than the plate."),
+    )
+    return next((why for number, why in slips if abs(answer - number) <= SLIP_CLOSE * number), "")
+
+
+def task_feeder(bench):
+    """A feeder that works and is not too large."""
+    return Task(bench, TASK_FEEDER, check_feeder)
+
+
+def check_feeder(bench, _):
+    """Sound, and enough of the metal in the casting; else why not."""
+    result, units = bench.solve(), bench.units
+    share = f"{100 * result.yield_share:.0f} % of the metal in the mould is casting"
+    if "feeder" not in [block.name for block in result.setup.layout.blocks]:
+        return Checked(False, f"There is no feeder yet: give it a width. {result.sentence(units)}")
+    if not result.sound:
+        return Checked(False, f"{result.sentence(units)} {what_to_change(result, units)}")
+    if result.yield_share < YIELD_WANTED:
+        return Checked(False, f"Sound, but only {share}. Take metal out of the feeder where it does no work.")
+    return Checked(True, f"{result.sentence(units)} {share[0].upper()}{share[1:]}.")
+
+
+def what_to_change(result, units):
+    """A hint: does the feeder freeze too early, or hold too little?"""
+    feeder, boss = result.middle_time("feeder"), result.middle_time("boss")
+    if feeder < boss:
+        return (f"The middle of the feeder is solid after {units.time(feeder)}, of the boss after "
+                f"{units.time(boss)}: give the feeder a larger modulus.")
+    return "The feeder stays liquid longest. It must also hold enough, and its foot must stay open."
