@@ -143,13 +143,13 @@ class Notebook:
         # The idle light comes on too early: wait for the session and for the kernel's own answer.
         self.wait_until(READY, name)
 
-    def wait_until(self, question, argument=None, pause_ms=100, seconds=RUN_SECONDS):
+    def wait_until(self, question, argument=None):
         """Ask the page until it says yes. Unlike Playwright's own wait, this awaits promises."""
-        deadline = time.monotonic() + seconds
+        deadline = time.monotonic() + RUN_SECONDS
         while not self.page.evaluate(question, argument):
             if time.monotonic() > deadline:
-                raise AssertionError(f"not true within {seconds} s: {question}")
-            self.page.wait_for_timeout(pause_ms)
+                raise AssertionError(f"not true within {RUN_SECONDS} s: {question}")
+            self.page.wait_for_timeout(100)
 
     def close(self):
         """End the kernel as well, or the next notebook shares the machine with it."""
@@ -164,79 +164,113 @@ class Notebook:
         if errors:
             raise AssertionError("a cell failed: " + "; ".join(errors))
 
-    def press(self, label):
-        """Press the notebook's first button whose text contains `label` (upper or lower case)."""
+    def press(self, label, number=0):
+        """Press the button whose text contains `label`, upper or lower case: the first one, or another."""
         words = re.compile(re.escape(label), re.IGNORECASE)
-        self.page.locator(".jp-Notebook").get_by_role("button", name=words).first.click()
+        self.page.locator(".jp-Notebook").get_by_role("button", name=words).nth(number).click()
 
-    def choose(self, number):
-        """Choose one of the first question's answers, counted from 0; return its words."""
-        answer = self.page.locator(".widget-radio").first.locator("label").filter(
-            has=self.page.locator("input")).nth(number)
-        answer.click()
-        return answer.inner_text().strip()
+    def choose(self, number, question=0):
+        """Choose an answer of a question, both counted from 0; return the answer's words."""
+        answers = self.page.locator(".widget-radio-box").nth(question).locator("label")
+        answers.nth(number).click()
+        return answers.nth(number).text_content().strip()
+
+    def words(self):
+        """All that the notebook says in its live regions, one below the other, on the screen or off it."""
+        return "\n".join(self._texts("[role=status]"))
+
+    def alerts(self):
+        return self._texts("[role=alert]")
+
+    def _texts(self, selector):
+        texts = self.page.locator(f".jp-Notebook {selector}").all_text_contents()
+        return [text.strip() for text in texts if text.strip()]
+
+    def bench(self, number=0):
+        """A bench of the notebook, counted from 0: an output with a picture and sliders."""
+        outputs = self.page.locator(".jp-OutputArea-output")
+        return Bench(self, outputs.filter(has=self.page.locator("img.widget-image")).nth(number))
+
+    def wait_for(self, read, wanted):
+        """Read again and again until `wanted(answer)` is true; return that answer."""
+        deadline = time.monotonic() + LOOK_SECONDS
+        while not wanted(now := read()):
+            if time.monotonic() > deadline:
+                raise AssertionError(f"not seen within {LOOK_SECONDS} s; there is {now!r}")
+            self.page.wait_for_timeout(50)
+        return now
+
+    def wait_for_change(self, read, before):
+        """Read again and again until the answer differs from `before`; return the new one."""
+        return self.wait_for(read, lambda now: now != before)
+
+    def screenshot(self, name, element):
+        """Save the screen, with the element in view, when the variable CASTLAB_SHOTS names a folder."""
+        folder = os.environ.get("CASTLAB_SHOTS")
+        if folder:
+            element.scroll_into_view_if_needed()
+            Path(folder).mkdir(parents=True, exist_ok=True)
+            self.page.screenshot(path=str(Path(folder) / f"{name}.png"))
+
+
+class Bench:
+    """Sliders, a picture and a sentence in one output of a notebook."""
+
+    def __init__(self, notebook, output):
+        self.notebook, self.output = notebook, output
 
     def slider(self, label):
         """The handle of the slider whose label begins with `label`; it takes arrow keys when focused."""
         begins = re.compile("^" + re.escape(label), re.IGNORECASE)
-        words = self.page.locator(".widget-label", has_text=begins)
-        return self.page.locator(".widget-slider").filter(has=words).locator(".noUi-handle").first
+        words = self.notebook.page.locator(".widget-label", has_text=begins)
+        return self.output.locator(".widget-slider").filter(has=words).locator(".noUi-handle").first
 
-    def slider_labels(self):
-        return self.page.locator(".widget-slider .widget-label").all_inner_texts()
+    def keys(self, label, *keys):
+        """Press keys on a slider, one after the other without waiting."""
+        self.slider(label).focus()
+        for key in keys:
+            self.notebook.page.keyboard.press(key)
 
     def picture(self):
-        return self.page.locator("img.widget-image").first
+        return self.output.locator("img.widget-image").first
 
     def picture_hash(self):
         """A hash of the picture's bytes: equal bytes, equal picture."""
         return self.picture().evaluate(PICTURE_HASH)
 
     def sentence(self):
-        """What the bench says in words: all live regions of the notebook, one below the other."""
-        regions = self.page.locator("[role=status][aria-live]").all_inner_texts()
-        return "\n".join(text.strip() for text in regions)
+        """What the bench says, as a screen reader reads it."""
+        return self.output.locator("[role=status][aria-live]").first.text_content().strip()
 
-    def alerts(self):
-        texts = self.page.locator(".jp-Notebook [role=alert]").all_inner_texts()
-        return [text for text in texts if text.strip()]
+    def state(self):
+        return self.picture_hash(), self.sentence()
 
-    def wait_for_change(self, read, before):
-        """Read again and again until the answer differs from `before`; return the new one."""
-        deadline = time.monotonic() + LOOK_SECONDS
-        while time.monotonic() < deadline:
-            now = read()
-            if now != before:
-                return now
-            self.page.wait_for_timeout(50)
-        raise AssertionError(f"nothing changed in {LOOK_SECONDS} s: {before!r}")
+    def when_changed(self, before):
+        """Wait until both picture and sentence differ from `before` and have come to rest; return them."""
+        self.notebook.wait_for(self.state, lambda now: now[0] != before[0] and now[1] != before[1])
+        return self.at_rest()
 
-    def wait_until_still(self, still_seconds=1.0):
-        """Wait until picture and sentence have stayed the same for a while: the full answer has come."""
+    def at_rest(self, still_seconds=1.0):
+        """Wait until picture and sentence stay the same, so that the full answer has come; return them."""
         seen, since = None, time.monotonic()
         while time.monotonic() - since < still_seconds:
-            now = self.picture_hash(), self.sentence()
+            now = self.state()
             if now != seen:
                 seen, since = now, time.monotonic()
-            self.page.wait_for_timeout(100)
+            self.notebook.page.wait_for_timeout(100)
+        return seen
 
     def key_to_picture_ms(self, label, keys):
         """Press the keys on a slider, each as soon as the picture of the last is drawn; the delays [ms]."""
-        self.slider(label).scroll_into_view_if_needed()
         self.slider(label).focus()
         self.picture().evaluate(START_STOPWATCH)
         for count, key in enumerate(keys, start=1):
-            self.page.keyboard.press(key)
-            self.wait_until(DRAWN, count, pause_ms=10, seconds=LOOK_SECONDS)
-        return self.page.evaluate("() => window.castlabDelays")
+            self.notebook.page.keyboard.press(key)
+            self.notebook.page.evaluate(WAIT_FOR_PICTURE, [count, 1000 * LOOK_SECONDS])
+        return self.notebook.page.evaluate("() => window.castlabDelays")
 
     def screenshot(self, name):
-        """Save the screen, with the picture in view, when the variable CASTLAB_SHOTS names a folder."""
-        folder = os.environ.get("CASTLAB_SHOTS")
-        if folder:
-            self.picture().scroll_into_view_if_needed()
-            Path(folder).mkdir(parents=True, exist_ok=True)
-            self.page.screenshot(path=str(Path(folder) / f"{name}.png"))
+        self.notebook.screenshot(name, self.picture())
 
 
 # What the page is asked, in its own language.
@@ -265,7 +299,12 @@ PICTURE_HASH = """async picture => {
     const digest = await crypto.subtle.digest('SHA-256', bytes);
     return Array.from(new Uint8Array(digest), byte => byte.toString(16).padStart(2, '0')).join('');
 }"""
-DRAWN = "count => window.castlabDelays.length >= count"
+# Waits inside the page, so that asking takes no time away from drawing.
+WAIT_FOR_PICTURE = """([count, limit]) => new Promise((resolve, reject) => {
+    const look = () => window.castlabDelays.length >= count ? resolve() : requestAnimationFrame(look);
+    setTimeout(() => reject(new Error('no new picture for move ' + count)), limit);
+    look();
+})"""
 # From the key to the first frame after the new picture has loaded.
 START_STOPWATCH = """picture => {
     window.castlabDelays = [];

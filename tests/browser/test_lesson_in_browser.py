@@ -19,28 +19,21 @@ def lesson(opened):
 
 
 def test_a_key_on_a_slider_changes_picture_and_sentence(lesson, capsys):
-    question, hidden = lesson.sentence(), lesson.picture_hash()
-    lesson.screenshot("01_before_predicting")
+    bench = lesson.bench()
+    hidden = bench.state()
+    bench.screenshot("01_hidden")
     lesson.press("show without predicting")
-    lesson.wait_for_change(lesson.picture_hash, hidden)
-    sentence = lesson.wait_for_change(lesson.sentence, question)
-    lesson.wait_until_still()
-    picture = lesson.picture_hash()
-    lesson.screenshot("01_shown")
+    shown = bench.when_changed(hidden)
+    bench.screenshot("01_shown")
 
-    lesson.slider("section thickness").focus()
-    for _ in range(5):
-        lesson.page.keyboard.press("ArrowRight")
-    lesson.wait_for_change(lesson.picture_hash, picture)
-    lesson.wait_for_change(lesson.sentence, sentence)
-    lesson.wait_until_still()
-    lesson.screenshot("01_thicker")
-    assert lesson.alerts() == []
+    bench.keys("section thickness", *["ArrowRight"] * 5)
+    bench.when_changed(shown)
+    bench.screenshot("01_thicker")
 
     # From one end on, so that each move asks for a part that was not computed before.
-    lesson.page.keyboard.press("Home")
-    lesson.wait_until_still()
-    delays = lesson.key_to_picture_ms("section thickness", ["ArrowRight"] * MOVES)
+    bench.keys("section thickness", "Home")
+    bench.at_rest()
+    delays = bench.key_to_picture_ms("section thickness", ["ArrowRight"] * MOVES)
     with capsys.disabled():
         print(f"\nkey to new picture, {MOVES} moves: median {statistics.median(delays):.0f} ms, "
               f"slowest {max(delays):.0f} ms")
@@ -49,17 +42,29 @@ def test_a_key_on_a_slider_changes_picture_and_sentence(lesson, capsys):
 
 
 def test_a_student_predicts_first(lesson):
-    hidden = lesson.picture_hash()
-    words = lesson.sentence()
-    assert "hidden" in words
-    lesson.press("this is what I expect")  # nothing chosen yet: asked to choose, and the result stays hidden
-    words = lesson.wait_for_change(lesson.sentence, words)
-    assert "Choose" in words and "hidden" in words and lesson.picture_hash() == hidden
+    bench = lesson.bench()
+    hidden = bench.state()
+    assert "result is hidden" in hidden[1]
+    lesson.press("this is what I expect")  # nothing is chosen yet
+    lesson.wait_for(lesson.words, lambda words: "Choose one" in words)
+    assert bench.state() == hidden
 
     expected = lesson.choose(1)
     lesson.press("this is what I expect")
-    lesson.wait_for_change(lesson.picture_hash, hidden)
-    lesson.wait_until_still()
-    lesson.screenshot("01_predicted")
-    assert f"You expect: {expected}" in lesson.sentence() and "hidden" not in lesson.sentence()
+    lesson.wait_for(lesson.words, lambda words: f"You expect: {expected}" in words)
+    _, sentence = bench.when_changed(hidden)
+    assert "result is hidden" not in sentence
+    bench.screenshot("01_predicted")
+    assert lesson.alerts() == []
+
+
+def test_the_round_part_has_a_bench_of_its_own(lesson):
+    eye_plate, sheave = lesson.bench(0).at_rest(), lesson.bench(1)
+    hidden = sheave.state()
+    lesson.press("show without predicting", number=1)
+    shown = sheave.when_changed(hidden)
+    sheave.keys("heavy-end size", *["ArrowLeft"] * 3)
+    sheave.when_changed(shown)
+    sheave.screenshot("01_sheave")
+    assert lesson.bench(0).state() == eye_plate
     assert lesson.alerts() == []
