@@ -258,12 +258,12 @@ class _Window:
         numbers[mask.ravel()] = np.arange(mask.sum())
         self.metal_at = numbers[case.metal_cells]
         self.volume = np.ascontiguousarray(case.grid.volume[part])
-        self.per_volume = 1.0 / self.volume
-        self.per_capacity = 1.0 / case.capacity[part]
+        self.per_volume = 1.0 / self.volume.ravel()
+        self.per_capacity = 1.0 / case.capacity[part].ravel()
         self.least = self.volume * case.least_capacity[part]
-        self.temp, self.spare = np.empty(self.volume.shape), np.empty(self.volume.shape)
-        self.temps = [sides(self.temp, axis)[::-1] for axis in range(self.temp.ndim)]
-        self.flows = [_flow_views(self.temp.shape, axis) for axis in range(self.temp.ndim)]
+        self.temp, self.spare = np.empty(self.volume.size), np.empty(self.volume.size)
+        self.strides = [stride // self.volume.itemsize for stride in self.volume.strides]
+        self.flows = [np.zeros(self.volume.size + stride) for stride in self.strides]
         self.metal_volume = self.volume.ravel()[self.metal_at]
 
     def begin(self, time, step):
@@ -271,9 +271,8 @@ class _Window:
         case = self.case
         if not case.one_conductivity:
             case.update_conductances(case.metal_box)
-        self.faces = [
-            np.ascontiguousarray(each[_inner(self.part, axis)]) for axis, each in enumerate(case.conductances)
-        ]
+        self.faces = [each[_inner(self.part, axis)] for axis, each in enumerate(case.conductances)]
+        self.flat_faces = [_flat_faces(face, axis) for axis, face in enumerate(self.faces)]
         self.loss, self.gain = case.losses(time, step)
 
     def stable_step(self):
@@ -287,24 +286,29 @@ class _Window:
         return 1.0 / float(np.max(total / self.least))
 
     def rate(self, heat, out):
-        """du/dt [W/m3] of every cell, written to `out`; returns the heat that leaves the grid [W]."""
+        """du/dt [W/m3] of every cell, written to `out`; returns the heat that leaves the grid [W].
+
+        Works on flat arrays, where the neighbour along an axis is a fixed number of places away: numpy takes
+        them in one pass, whatever the axis.
+        """
         case, temp = self.case, self.temp
         np.multiply(heat, self.per_capacity, out=temp)
-        metal_heat = heat.ravel()[self.metal_at]
+        metal_heat = heat.take(self.metal_at)
         full = len(case.full_cells)
         metal_temp = case.table.temperature(metal_heat)
         if len(case.cut_cells):
             metal_temp[full:] = interpolate_rows(metal_heat[full:], case.cut_rows, case.table.temp_c)
-        temp.ravel()[self.metal_at] = metal_temp
-        for axis, (inner, ahead, behind) in enumerate(self.flows):
-            np.subtract(*self.temps[axis], out=inner)
-            inner *= self.faces[axis]
+        temp[self.metal_at] = metal_temp
+        for axis, (stride, flow) in enumerate(zip(self.strides, self.flows, strict=True)):
+            inner = flow[stride:-stride]
+            np.subtract(temp[stride:], temp[:-stride], out=inner)
+            inner *= self.flat_faces[axis]
             if axis == 0:
-                np.subtract(ahead, behind, out=out)
+                np.subtract(flow[stride:], flow[:-stride], out=out)
             else:
-                out += np.subtract(ahead, behind, out=self.spare)
+                out += np.subtract(flow[stride:], flow[:-stride], out=self.spare)
         leaving = self.loss * metal_temp - self.gain
-        out.ravel()[self.metal_at] -= leaving
+        out[self.metal_at] -= leaving
         out *= self.per_volume
         return float(leaving.sum()), metal_heat
 
@@ -340,16 +344,14 @@ def _super_step(case, window, time, step):
     """One Runge-Kutta-Legendre step of second order; notes when cells become solid inside it."""
     window.begin(time, step)
     stages = _stages(step / window.stable_step())
-    start = np.ascontiguousarray(case.heat[window.part])
-    shape, cells = start.shape, start.size
-    rows = np.zeros((5, cells))  # change after the last stages (a ring of three), rate now, rate at the start
+    start = case.heat[window.part].ravel()
+    rows = np.zeros((5, start.size))  # change after three stages in a ring, rate now, rate at the start
     lost = np.zeros(5)
-    heat, now, first = np.empty(shape), rows[3].reshape(shape), rows[4].reshape(shape)
-    lost[4], old = window.rate(start, first)
+    heat = np.empty(start.size)
+    lost[4], metal = window.rate(start, rows[4])
     rows[3], lost[3] = rows[4], lost[4]
     w = 4.0 / (stages**2 + stages - 2.0)
-    weights, passed = np.zeros(5), 0.0
-    frozen_at = np.full(len(old), np.nan)
+    weights, moments, metal_heat = np.zeros(5), [time], [metal]
     for j in range(1, stages + 1):
         mu, nu, mu_rate, gamma_rate = _coefficients(j, w)
         here, last, before = j % 3, (j - 1) % 3, (j - 2) % 3
@@ -357,26 +359,29 @@ def _super_step(case, window, time, step):
         weights[3], weights[4] = step * mu_rate, step * gamma_rate
         rows[here] = weights @ rows
         lost[here] = weights @ lost
-        np.add(start, rows[here].reshape(shape), out=heat)
-        moment = step * (w / 3.0 if j == 1 else w * (j * j + j - 2.0) / 4.0)
+        np.add(start, rows[here], out=heat)
+        moments.append(time + step * (w / 3.0 if j == 1 else w * (j * j + j - 2.0) / 4.0))
         if j < stages:
-            lost[3], new = window.rate(heat, now)
+            lost[3], metal = window.rate(heat, rows[3])
         else:
-            new = heat.ravel()[window.metal_at]
-        _note_frozen(case, frozen_at, time + passed, time + moment, old, new)
-        old, passed = new, moment
-    solid_now = (old <= case.heat_when_solid) & np.isnan(case.freeze_time)
-    case.freeze_time[solid_now] = frozen_at[solid_now]
-    case.heat[window.part] = heat
+            metal = heat[window.metal_at]
+        metal_heat.append(metal)
+    _note_frozen(case, np.array(moments), metal_heat)
+    case.heat[window.part] = heat.reshape(window.volume.shape)
     case.lost += lost[stages % 3]
 
 
-def _note_frozen(case, frozen_at, earlier, later, old, new):
-    """Where the heat content passed that of the solid between two stages, write down when (the last time)."""
-    passed = (new <= case.heat_when_solid) & (old > case.heat_when_solid)
-    if passed.any():
-        target, before, after = case.heat_when_solid[passed], old[passed], new[passed]
-        frozen_at[passed] = earlier + (before - target) / (before - after) * (later - earlier)
+def _note_frozen(case, moments, metal_heat):
+    """Where metal has become solid in a step, write down when, from the stages between."""
+    target = case.heat_when_solid
+    solid_now = np.flatnonzero((metal_heat[-1] <= target) & np.isnan(case.freeze_time))
+    if len(solid_now):
+        heat = np.array([each[solid_now] for each in metal_heat])
+        target, cell = target[solid_now], np.arange(len(solid_now))
+        last = len(moments) - 2 - np.argmax(heat[-2::-1] > target, axis=0)  # the last stage still liquid
+        before, after = heat[last, cell], heat[last + 1, cell]
+        share = (before - target) / (before - after)
+        case.freeze_time[solid_now] = moments[last] + share * (moments[last + 1] - moments[last])
 
 
 def _stages(ratio):
@@ -424,12 +429,11 @@ def _grown(case, part, step):
     return tuple(grown)
 
 
-def _flow_views(shape, axis):
-    """Heat through the faces along one axis, the outer faces shut: inner ones, ahead, behind."""
-    flow = np.zeros([size + (1 if each == axis else 0) for each, size in enumerate(shape)])
-    inner = flow[tuple(slice(1, -1) if each == axis else slice(None) for each in range(len(shape)))]
-    behind, ahead = sides(flow, axis)
-    return inner, ahead, behind
+def _flat_faces(face, axis):
+    """Conductances as a flat array that matches cells a stride apart; 0 where a row of cells ends."""
+    padded = np.pad(face, [(0, 1 if each == axis else 0) for each in range(face.ndim)])
+    stride = int(np.prod(face.shape[axis + 1 :]))
+    return padded.ravel()[: padded.size - stride]
 
 
 def _inner(part, axis):
