@@ -2,12 +2,14 @@
 
 import asyncio
 import math
+import threading
 
 import fake_casting
 import numpy as np
 import pytest
 
 from castlab.errors import InputError
+from castlab.teach import hypertext
 from castlab.teach.bench import REST_SECONDS
 from castlab.teach.cache import Cache, size_of
 from castlab.teach.controls import Slider, control_of
@@ -136,7 +138,7 @@ def test_hold_shows_what_differs_between_then_and_now(bench):
     bench.hold()
     assert bench._held_box.layout.display == ""
     bench.set(feeder_width=0.04)
-    words = bench._held_words.value
+    words = hypertext.plain(bench._held_words.value)
     assert "feeder width" in words and "section thickness" not in words and then in words
     bench.let_go()
     assert bench._held_box.layout.display == "none"
@@ -233,6 +235,33 @@ def test_solving_beside_the_screen_moves_nothing(bench):
     values, sentence = bench.values, bench.sentence
     assert bench.solve(feeder_width=0.04).sound
     assert (bench.values, bench.sentence) == (values, sentence)
+
+
+def test_two_threads_do_not_spoil_each_other(bench):
+    """Jupyter may run slider messages in a second thread while a cell runs in the first."""
+    other = fake_casting.bench()
+    expected = {name: fake_casting.bench().set(thickness=0.020, **{name: size})._image.value
+                for name, size in (("boss", 0.05), ("feeder_width", 0.04))}
+    errors = []
+
+    def work(moved, name, size):
+        try:
+            for thickness in (0.010, 0.014, 0.018, 0.020):
+                moved.set(thickness=thickness, **{name: size})
+                bench.speak(INCH_POUND)
+                bench.hold()
+                bench.speak(METRIC)
+        except Exception as error:
+            errors.append(error)
+
+    threads = [threading.Thread(target=work, args=args) for args in (
+        (bench, "boss", 0.05), (other, "feeder_width", 0.04), (bench, "boss", 0.05))]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert errors == [] and bench.alert == ""
+    assert bench._image.value == expected["boss"] and other._image.value == expected["feeder_width"]
 
 
 def test_two_benches_share_nothing(bench):

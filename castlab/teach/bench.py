@@ -4,10 +4,15 @@
 
 While a slider moves a coarse answer comes at once; when it has rested for a moment, the full one takes its
 place. What goes wrong in a callback is shown on the bench and raised again, so that tests see it.
+
+Jupyter may hand the messages of sliders to a second thread while a cell runs in the first, so everything
+that a bench does, it does alone: one lock for all benches, because the drawing library has fonts in common.
 """
 
 import asyncio
+import functools
 import itertools
+import threading
 from contextlib import contextmanager
 
 import ipywidgets as widgets
@@ -23,6 +28,18 @@ REST_SECONDS = 0.2  # a slider that has not moved for so long is at rest
 HIDDEN = "The result is hidden. First say what you expect; then it appears here."
 ROUGH = "quick answer; the full one follows when the slider rests"
 HELD_SHARE = 0.55  # size of the held picture beside its numbers
+LOCK = threading.RLock()
+
+
+def alone(method):
+    """Let a method run only while nothing else happens on any bench."""
+
+    @functools.wraps(method)
+    def locked(*args, **options):
+        with LOCK:
+            return method(*args, **options)
+
+    return locked
 
 
 class Bench:
@@ -41,7 +58,7 @@ class Bench:
         self._follows, self._cache = follows or {}, Cache()
         self.units, self.hidden, self.error = METRIC, False, None
         self._hidden_words, self._result, self._scene, self._held = HIDDEN, None, None, None
-        self._timer, self._quiet, self._listeners = None, False, []
+        self._moves, self._quiet, self._listeners = 0, False, []
         self.controls = {slider.name: control_of(slider) for slider in sliders}
         self._first_values = self.values
         self._picture = Picture(*self._limits(sliders))
@@ -66,11 +83,13 @@ class Bench:
         return hypertext.plain(self._alert.value)
 
     @property
+    @alone
     def result(self):
         """The full result of the present values; None while it is hidden or cannot be computed."""
         self.settle()
         return None if self.hidden or self.error else self._result
 
+    @alone
     def set(self, **values):
         """Move sliders by name, SI, wait for the full answer, and return the bench.
 
@@ -84,11 +103,13 @@ class Bench:
             self.settle()
         return self
 
+    @alone
     def settle(self):
         """Show the full answer for the present values now, without waiting for the sliders to rest."""
-        self._stop_timer()
+        self._moves += 1  # what waits for rest need not come any more
         self._draw(full=True)
 
+    @alone
     def solve(self, **changes):
         """The full result for the present values with some changed, hidden or not; the screen stays."""
         return self._answer(self._setup_of(self.values | changes), full=True)[0]
@@ -106,11 +127,13 @@ class Bench:
 
     # ---- what the buttons do
 
+    @alone
     def hide(self, words=HIDDEN):
         """Show the setup without its result, and these words, until `reveal`."""
         self.hidden, self._hidden_words = True, words
         self.settle()
 
+    @alone
     def reveal(self):
         """Show the result from now on."""
         self.hidden = False
@@ -118,6 +141,7 @@ class Bench:
         for listener in self._listeners:
             listener()
 
+    @alone
     def speak(self, units):
         """Show lengths, temperatures, volumes and masses in these units."""
         self.units = units
@@ -129,11 +153,13 @@ class Bench:
         self._draw_held()
         self.settle()
 
+    @alone
     def start_again(self):
         """Every slider where it stood at first."""
         self._move(self._first_values)
         self.settle()
 
+    @alone
     def hold(self):
         """Keep the present state below, to compare the next ones with it."""
         if self.result:
@@ -141,6 +167,7 @@ class Bench:
             self._draw_held()
             self._compare()
 
+    @alone
     def let_go(self):
         """Compare no longer."""
         self._held = None
@@ -232,17 +259,17 @@ class Bench:
 
     def _settle_later(self):
         """The newest move wins. Without a running loop (a plain program) `settle` is called by hand."""
-        self._stop_timer()
+        self._moves += 1
+        move = self._moves
         try:
             loop = asyncio.get_running_loop()
         except RuntimeError:
             return
-        self._timer = loop.call_later(REST_SECONDS, self.guarded(self.settle))
+        loop.call_later(REST_SECONDS, self.guarded(lambda: self._rest(move)))
 
-    def _stop_timer(self):
-        if self._timer is not None:
-            self._timer.cancel()
-            self._timer = None
+    def _rest(self, move):
+        if move == self._moves:
+            self.settle()
 
     @contextmanager
     def _keeping_quiet(self):
@@ -256,6 +283,7 @@ class Bench:
     def guarded(self, action):
         """The one wrapper of all callbacks: an error is shown on the bench, then raised for tests to see."""
 
+        @alone
         def callback(*_):
             try:
                 action()

@@ -9,6 +9,9 @@ from castlab.units import METRIC, Scale
 
 KINDS = ("length", "temperature", "time", "number", "choice")
 COLUMN = {"flex": "1 1 285px", "max_width": "460px", "margin": "0 10px 0 0"}
+# The number beside a slider takes more room than it needs, and the slider less.
+NARROW_NUMBERS = """<style>.castlab-sliders .widget-readout { min-width: 3em; max-width: 3em; margin: 0; }
+.castlab-sliders .slider-container { margin-left: 6px; margin-right: 10px; }</style>"""
 _PLAIN = Scale("", 1.0)
 _SECONDS = Scale("s", 1.0)
 
@@ -161,4 +164,6 @@ def in_groups(controls):
         groups.setdefault(control.slider.group, []).append(control.widget)
     columns = [widgets.VBox([widgets.HTML(f"<b>{group}</b>"), *parts], layout=COLUMN)
                for group, parts in groups.items()]
-    return widgets.Box(columns, layout={"display": "flex", "flex_flow": "row wrap"})
+    style = widgets.HTML(NARROW_NUMBERS, layout={"display": "none"})
+    box = widgets.Box([*columns, style], layout={"display": "flex", "flex_flow": "row wrap"})
+    return box.add_class("castlab-sliders")

@@ -5,10 +5,20 @@ import re
 
 WIDTH = "max-width:960px"
 SENTENCE = f"font-size:18px; line-height:1.35; min-height:74px; {WIDTH}"
-NUMBERS = f"font-size:15px; line-height:1.5; min-height:46px; {WIDTH}"
+NUMBERS = f"font-size:15px; line-height:1.5; min-height:68px; {WIDTH}"
 ALERT = f"font-size:16px; line-height:1.35; border:3px solid #b00020; padding:6px; {WIDTH}"
 TEXT = f"font-size:15px; line-height:1.45; {WIDTH}"
+UNITS = "s|min|h|mm|in|cm3|in3|g|kg|lb|K"
 CELL = "padding:1px 14px 1px 0; text-align:left; font-size:15px"
+
+
+def safe(words):
+    """Words as HTML; a number is never parted from its unit at the end of a line.
+
+    >>> safe("3.1 cm3 < 4 s")
+    '3.1&nbsp;cm3 &lt; 4&nbsp;s'
+    """
+    return re.sub(rf"(?<=\d) (?=({UNITS})\b|°|%)", "&nbsp;", html.escape(words))
 
 
 def plain(value):
@@ -23,34 +33,35 @@ def plain(value):
 
 def status(words, style=SENTENCE):
     """Words that a screen reader says when they change."""
-    return f'<div role="status" aria-live="polite" style="{style}">{html.escape(words)}</div>'
+    return f'<div role="status" aria-live="polite" style="{style}">{safe(words)}</div>'
 
 
 def alert(words):
     """Something broke: said at once, in a frame."""
-    return f'<div role="alert" style="{ALERT}">{html.escape(words)}</div>'
+    return f'<div role="alert" style="{ALERT}">{safe(words)}</div>'
 
 
 def paragraph(words):
-    return f'<div style="{TEXT}">{html.escape(words)}</div>'
+    return f'<div style="{TEXT}">{safe(words)}</div>'
 
 
 def numbers(pairs, note=""):
     """Pairs of name and value in one flow of text; `note` says what they are worth."""
-    parts = [f"{html.escape(name)}:&nbsp;<b>{html.escape(value)}</b>" for name, value in pairs]
+    parts = [f"{html.escape(name)}: <b>{safe(value)}</b>" for name, value in pairs]
     parts += [f"<i>{html.escape(note)}</i>"] if note else []
-    return f'<div style="{NUMBERS}">{" &nbsp; ".join(parts)}</div>'
+    whole = (f'<span style="white-space:nowrap; margin-right:18px">{part}</span>' for part in parts)
+    return f'<div style="{NUMBERS}">{" ".join(whole)}</div>'
 
 
 def comparison(rows, sentence):
     """A table of (name, held, now) and the held sentence; rows that differ are bold."""
     cells = "".join(_row(*row) for row in rows)
     head = "".join(f'<th style="{CELL}">{words}</th>' for words in ("", "held", "now"))
-    return (f'<div style="{TEXT}">Held: {html.escape(sentence)}</div>'
+    return (f'<div style="{TEXT}">Held: {safe(sentence)}</div>'
             f"<table><tr>{head}</tr>{cells}</table>")
 
 
 def _row(name, held, now):
     mark = "b" if held != now else "span"
-    values = (f'<td style="{CELL}"><{mark}>{html.escape(value)}</{mark}></td>' for value in (held, now))
+    values = (f'<td style="{CELL}"><{mark}>{safe(value)}</{mark}></td>' for value in (held, now))
     return f'<tr><th style="{CELL}">{html.escape(name)}</th>{"".join(values)}</tr>'
