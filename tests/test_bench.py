@@ -237,31 +237,31 @@ def test_solving_beside_the_screen_moves_nothing(bench):
     assert (bench.values, bench.sentence) == (values, sentence)
 
 
-def test_two_threads_do_not_spoil_each_other(bench):
+@pytest.mark.parametrize("act", [
+    lambda other: other.settle(), lambda other: drag(other, "boss"), lambda other: other.set(boss=0.05),
+    lambda other: other.hold(), lambda other: other.hide(), lambda other: other.speak(INCH_POUND),
+    lambda other: other.solve(boss=0.05), lambda other: other.start_again(), lambda other: other.result])
+def test_a_bench_waits_for_what_is_running_in_another_thread(bench, monkeypatch, act):
     """Jupyter may run slider messages in a second thread while a cell runs in the first."""
+    began, go_on, done = threading.Event(), threading.Event(), threading.Event()
     other = fake_casting.bench()
-    expected = {name: fake_casting.bench().set(thickness=0.020, **{name: size})._image.value
-                for name, size in (("boss", 0.05), ("feeder_width", 0.04))}
-    errors = []
 
-    def work(moved, name, size):
-        try:
-            for thickness in (0.010, 0.014, 0.018, 0.020):
-                moved.set(thickness=thickness, **{name: size})
-                bench.speak(INCH_POUND)
-                bench.hold()
-                bench.speak(METRIC)
-        except Exception as error:
-            errors.append(error)
+    def slow(setup, cell):
+        began.set()
+        assert go_on.wait(10.0)
+        return fake_casting.solve(setup, cell)
 
-    threads = [threading.Thread(target=work, args=args) for args in (
-        (bench, "boss", 0.05), (other, "feeder_width", 0.04), (bench, "boss", 0.05))]
-    for thread in threads:
-        thread.start()
-    for thread in threads:
-        thread.join()
-    assert errors == [] and bench.alert == ""
-    assert bench._image.value == expected["boss"] and other._image.value == expected["feeder_width"]
+    monkeypatch.setattr(bench, "_solve", slow)
+    first = threading.Thread(target=lambda: bench.set(boss=0.05))
+    second = threading.Thread(target=lambda: (act(other), done.set()))
+    first.start()
+    assert began.wait(10.0)
+    second.start()
+    assert not done.wait(0.4)
+    go_on.set()
+    assert done.wait(10.0)
+    first.join(10.0)
+    assert bench.alert == other.alert == ""
 
 
 def test_two_benches_share_nothing(bench):
