@@ -10,7 +10,8 @@ import pytest
 from castlab import Setup, alloy, freeze, mould, parts, shrinkage
 from castlab.field.sponge import KOZENY, gradient_and_rate, last_fed_fraction, resistance_of_mush
 
-FLAT = parts.eye_plate(thickness=12e-3, boss=12.1e-3, boss_depth=40e-3)  # the boss does not stand out: a plate
+# The boss does not stand out: a plate.
+FLAT = parts.eye_plate(thickness=12e-3, boss=12.1e-3, boss_depth=40e-3)
 
 
 @functools.cache
@@ -34,7 +35,7 @@ SHORT = with_table(((LIQUIDUS, 0.0), (LIQUIDUS, 0.95), (SOLIDUS, 1.0)))
 
 
 def test_the_resistance_of_the_mush_is_the_integral():
-    """With f = theta: integral of 180 f^2/(1-f)^2 from 0 to F = 180 (1/(1-F) + 2 ln(1-F) - (1-F)), by hand."""
+    """With f = theta: integral of 180 f^2/(1-f)^2 up to F = 180 (1/(1-F) + 2 ln(1-F) - (1-F)), by hand."""
     fractions, resistance = resistance_of_mush(LONG)
     for wanted in (0.2, 0.5, 0.8, 0.95):
         left = 1.0 - wanted
@@ -72,7 +73,7 @@ def test_tin_bronze_shows_sponge_in_a_flat_plate_and_za12_none(cell):
 
 
 def test_a356_shows_next_to_none():
-    """Sand plates of A356, well degassed: 0.1 to 0.2 % (published trials); less than 0.2 % is not shown here."""
+    """Sand plates of A356, well degassed: 0.1 to 0.2 % (published trials); under 0.2 % is not shown."""
     share, bronze = sponge_share(shrinkage(run_of("A356"))), sponge_share(shrinkage(run_of("tin bronze")))
     assert share <= 0.002
     assert share < bronze / 3.0
@@ -99,7 +100,7 @@ def test_iron_feeds_the_middle_of_a_plate_further_than_sand_does():
 
 @pytest.mark.parametrize("cell", [4e-3, 2e-3])
 def test_only_the_table_of_solid_fractions_makes_the_difference(cell):
-    """Two metals equal but for that table: the long-freezing one has sponge and drawn liquid, not an open sink."""
+    """Two metals equal but for that table: the long-freezing one has sponge, the other an open sink."""
     heavy = parts.eye_plate()
     long, short = (shrinkage(run_of(metal, cell, heavy)) for metal in (LONG, SHORT))
 
