@@ -1,0 +1,115 @@
+"""Any casting that can be drawn is computed and closes, or is refused in words."""
+
+import math
+
+import numpy as np
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from castlab import InputError, Setup, alloy, alloy_names, freeze, mould, mould_names, parts, shrinkage
+from castlab.field import words
+from castlab.field.grid import natural_cell
+from castlab.field.shrinkage import KINDS
+from castlab.units import INCH_POUND
+
+EXAMPLES = settings(max_examples=25)
+COARSEST_CELL = 4e-3
+
+
+def mm(low, high):
+    return st.integers(2 * low, 2 * high).map(lambda half: half * 0.5e-3)
+
+
+def none_or(size):
+    return st.one_of(st.just(0.0), size)
+
+
+EYE_PLATES = st.fixed_dictionaries(
+    dict(
+        thickness=mm(6, 30),
+        length=mm(20, 160),
+        width=mm(10, 100),
+        boss=mm(6, 60),
+        boss_depth=mm(10, 80),
+        feeder_width=none_or(mm(6, 70)),
+        feeder_height=none_or(mm(6, 90)),
+        gate_thickness=mm(2, 20),
+    )
+)
+SHEAVES = st.fixed_dictionaries(
+    dict(
+        thickness=mm(6, 20),
+        diameter=mm(50, 160),
+        rim=mm(6, 25),
+        rim_height=mm(6, 40),
+        hub=mm(10, 60),
+        hub_height=mm(6, 60),
+        feeder_width=none_or(mm(6, 70)),
+        feeder_height=none_or(mm(6, 70)),
+        gate_thickness=mm(2, 20),
+    )
+)
+POURS = st.fixed_dictionaries(
+    dict(
+        metal=st.sampled_from(alloy_names()),
+        into=st.sampled_from(mould_names()),
+        superheat_k=st.floats(0.0, 200.0),
+        pour_time_s=st.floats(0.0, 30.0),
+    )
+)
+
+
+def check(part, sizes, pour):
+    """Compute one pour and hold the account against itself; a refusal in words is an answer too."""
+    metal, into = alloy(pour["metal"]), mould(pour["into"])
+    cold = min(into.start_temp_c, metal.solidus_c - 80.0)
+    try:
+        layout = part(**sizes)
+        setup = Setup(
+            layout, metal, into, metal.liquidus_c + pour["superheat_k"], cold, pour_time_s=pour["pour_time_s"]
+        )
+        account = shrinkage(freeze(setup, cell=natural_cell(layout, COARSEST_CELL)))
+    except InputError as error:
+        assert error.parameter and error.allowed
+        return
+    closes_and_is_finite(account)
+
+
+def closes_and_is_finite(account):
+    assert list(account.paid_m3) == list(KINDS)
+    assert all(math.isfinite(paid) and paid >= -1e-15 for paid in account.paid_m3.values())
+    assert abs(account.asked_m3 - sum(account.paid_m3.values())) < 1e-9 * account.asked_m3
+    assert np.isfinite(account.void).all()
+    assert account.void.min() >= 0.0 and account.void.max() <= 1.0 + 1e-9
+    assert account.run.energy_error < 1e-10
+    assert np.isfinite(account.run.freeze_time_s[account.run.grid.metal > 0.0]).all()
+    for text in (account.sentence, words.sentence(account, INCH_POUND)):
+        assert text.endswith(".") and "nan" not in text
+    assert all(math.isfinite(place.volume_m3) for place in account.places)
+
+
+@EXAMPLES
+@given(EYE_PLATES, POURS)
+def test_any_eye_plate_is_computed_and_closes(sizes, pour):
+    check(parts.eye_plate, sizes, pour)
+
+
+@EXAMPLES
+@given(SHEAVES, POURS)
+def test_any_sheave_is_computed_and_closes(sizes, pour):
+    check(parts.sheave, sizes, pour)
+
+
+BAD = st.sampled_from([0.0, -1e-3, math.nan, math.inf, -math.inf, 1e3, 1e-7])
+SIZES = ["thickness", "length", "width", "boss", "boss_depth", "gate_thickness"]
+
+
+@EXAMPLES
+@given(st.sampled_from(SIZES), BAD)
+def test_a_size_that_cannot_be_is_refused_with_its_name_and_value(size, value):
+    try:
+        parts.eye_plate(**{size: value})
+    except InputError as error:
+        assert error.parameter and error.allowed and str(error)
+    else:
+        raise AssertionError(f"{size} = {value} was taken")
