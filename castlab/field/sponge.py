@@ -88,29 +88,25 @@ def gradient_and_rate(run, fraction):
     share = np.clip((fraction - before) / np.maximum(after - before, 1e-12), 0.0, 1.0)
     elapsed = run.times_s[step] - run.times_s[step - 1]
     rate = (run.temp_c[step - 1, cells] - run.temp_c[step, cells]) / elapsed
-    gradient = np.zeros(len(cells))
-    for number in np.unique(step):
-        here = step == number
-        early = _steepness(run, run.temp_c[number - 1])[here]
-        gradient[here] = early + share[here] * (_steepness(run, run.temp_c[number])[here] - early)
-    return gradient, np.maximum(rate, 1e-6)
+    early, late = _steepness(run, step - 1), _steepness(run, step)
+    return early + share * (late - early), np.maximum(rate, 1e-6)
 
 
-def _steepness(run, temp_c):
-    """|grad T| [K/m] in the metal, from neighbours that are metal too."""
-    field = run.on_grid(temp_c)
-    total = np.zeros(field.shape)
+def _steepness(run, step):
+    """|grad T| [K/m] of each metal cell at a snapshot of its own, from neighbours that are metal too."""
+    cells = np.arange(len(run.metal_cells))
+    numbers = np.pad(run.on_grid(cells, -1), 1, constant_values=-1)
+    places = np.unravel_index(run.metal_cells, run.grid.shape)
+    total = np.zeros(len(cells))
     for axis, centre in enumerate(run.grid.centres):
-        steps = np.diff(centre).reshape([-1 if a == axis else 1 for a in range(field.ndim)])
-        slope = np.diff(field, axis=axis) / steps
-        pad = [(0, 0)] * field.ndim
-        pad[axis] = (1, 1)
-        slope = np.pad(slope, pad, constant_values=np.nan)
-        low = np.take(slope, np.arange(field.shape[axis]), axis=axis)
-        high = np.take(slope, np.arange(1, field.shape[axis] + 1), axis=axis)
-        mean = np.where(np.isnan(low), high, np.where(np.isnan(high), low, 0.5 * (low + high)))
-        total += np.nan_to_num(mean) ** 2
-    return np.sqrt(total).ravel()[run.metal_cells]
+        shift = np.eye(len(places), dtype=int)[axis]
+        below = numbers[tuple(place + 1 - s for place, s in zip(places, shift, strict=True))]
+        above = numbers[tuple(place + 1 + s for place, s in zip(places, shift, strict=True))]
+        below, above = np.where(below < 0, cells, below), np.where(above < 0, cells, above)
+        across = centre[places[axis][above]] - centre[places[axis][below]]
+        rise = run.temp_c[step, above] - run.temp_c[step, below]
+        total += np.where(above == below, 0.0, rise / np.where(above == below, 1.0, across)) ** 2
+    return np.sqrt(total)
 
 
 def _over_a_quarter(run, values):
