@@ -10,10 +10,11 @@ freeze in the wrong order.
 from dataclasses import dataclass, field
 
 import numpy as np
+from scipy import ndimage
 
 from castlab.errors import InputError
 from castlab.field.grid import Grid, along, build, natural_cell, sides
-from castlab.field.heat import HeatTable, heat_table, interpolate_rows, mixed_table
+from castlab.field.heat import HeatTable, heat_table
 from castlab.field.layout import Setup
 
 DEFAULT_CELL_M = 2e-3
@@ -112,18 +113,15 @@ class _Case:
     def __post_init__(self):
         setup, grid = self.setup, self.grid
         metal = grid.metal
-        self.full_cells = np.flatnonzero(metal == 1.0)
-        self.cut_cells = np.flatnonzero((metal > 0.0) & (metal < 1.0))
-        self.metal_cells = np.concatenate([self.full_cells, self.cut_cells])
+        self.metal_cells = np.flatnonzero(metal > 0.0)
+        self.share = metal.ravel()[self.metal_cells]
         self._read_materials()
+        self._move_mould_of_cut_cells()
         self.table: HeatTable = heat_table(
             setup.alloy, min(setup.mould_temp_c, setup.air_temp_c), setup.pour_temp_c
         )
-        cut = self.cut_cells
-        self.cut_rows = mixed_table(self.table, metal.ravel()[cut], self.capacity.ravel()[cut])
         self._fill_mould()
-        solid_heat = self.table.heat_when_solid
-        self.heat_when_solid = np.concatenate([np.full(len(self.full_cells), solid_heat), self.cut_rows[1]])
+        self.heat_when_solid = self.share * self.table.heat_when_solid
         self.freeze_time = np.full(len(self.metal_cells), np.nan)
         self.start_energy = self.energy()
         metal_volume = grid.volume.ravel()[self.metal_cells]
@@ -131,7 +129,7 @@ class _Case:
         self.heat_to_lose = float(np.dot(metal_volume, start - self.heat_when_solid))
         alloy = setup.alloy
         least_capacity = alloy.density_solid * min(alloy.heat_capacity_solid, alloy.heat_capacity_liquid)
-        self.least_capacity = metal * least_capacity + (1.0 - metal) * self.capacity
+        self.least_capacity = np.where(metal > 0.0, metal * least_capacity, self.capacity)
         self.areas = [grid.face_area(axis) for axis in range(metal.ndim)]
         self._find_open_faces()
         self.conductances = [np.zeros(area.shape) for area in self.areas]
@@ -149,15 +147,22 @@ class _Case:
         self.capacity = np.array([body.density * body.heat_capacity for body in bodies])[pick]
         self.contact_resistance = np.array([1.0 / body.interface_coefficient for body in bodies])[pick]
 
+    def _move_mould_of_cut_cells(self):
+        """What is mould in a cut cell takes up heat with the nearest cell of mould.
+
+        It starts cold: in the metal's own cell it would have to start hot, and so take up no heat.
+        """
+        metal, volume = self.grid.metal, self.grid.volume
+        cut = (metal > 0.0) & (metal < 1.0)
+        if cut.any():
+            nearest = ndimage.distance_transform_edt(metal > 0.0, return_distances=False, return_indices=True)
+            place = tuple(index[cut] for index in nearest)
+            moved = (self.capacity * volume * (1.0 - metal))[cut]
+            np.add.at(self.capacity, place, moved / volume[place])
+
     def _fill_mould(self):
-        setup, table = self.setup, self.table
-        heat = self.capacity * setup.mould_temp_c
-        flat = heat.ravel()
-        flat[self.full_cells] = table.heat_at(setup.pour_temp_c)
-        share, cut = self.grid.metal.ravel(), self.cut_cells
-        warm = share[cut] * table.heat_at(setup.pour_temp_c)
-        flat[cut] = warm + (1.0 - share[cut]) * self.capacity.ravel()[cut] * setup.pour_temp_c
-        self.heat = heat
+        self.heat = self.capacity * self.setup.mould_temp_c
+        self.heat.ravel()[self.metal_cells] = self.share * self.table.heat_at(self.setup.pour_temp_c)
 
     def _find_open_faces(self):
         """Open tops and flat sides: areas of the metal cells that lose heat out of the grid."""
@@ -215,13 +220,8 @@ class _Case:
 
     def states(self, heat):
         """Solid fraction and temperature [deg C] of the metal cells at heat contents (..., m)."""
-        full = len(self.full_cells)
-        solid, temp = self.table.solid_fraction(heat), self.table.temperature(heat)
-        if len(self.cut_cells):
-            cut = heat[..., full:]
-            solid[..., full:] = interpolate_rows(cut, self.cut_rows, self.table.solid)
-            temp[..., full:] = interpolate_rows(cut, self.cut_rows, self.table.temp_c)
-        return solid, temp
+        of_metal = heat / self.share
+        return self.table.solid_fraction(of_metal), self.table.temperature(of_metal)
 
     def losses(self, time, step):
         """Heat that leaves each metal cell out of the grid: (a, b) of a T - b [W], constant over a step."""
@@ -296,10 +296,7 @@ class _Window:
         case, temp = self.case, self.temp
         np.multiply(heat, self.per_capacity, out=temp)
         metal_heat = heat.take(self.metal_at)
-        full = len(case.full_cells)
-        metal_temp = case.table.temperature(metal_heat)
-        if len(case.cut_cells):
-            metal_temp[full:] = interpolate_rows(metal_heat[full:], case.cut_rows, case.table.temp_c)
+        metal_temp = case.table.temperature(metal_heat / case.share)
         temp[self.metal_at] = metal_temp
         for axis, (stride, flow) in enumerate(zip(self.strides, self.flows, strict=True)):
             inner = flow[stride:-stride]

@@ -60,22 +60,3 @@ def heat_table(alloy, coldest_c, hottest_c):
     steps = capacity * np.diff(temp_c) - alloy.latent_heat * np.diff(solid)
     heat = alloy.density_solid * np.concatenate([[0.0], np.cumsum(steps)])
     return HeatTable(temp_c, heat, solid)
-
-
-def mixed_table(table, metal, other_capacity):
-    """Heat content rows [J/m3] of cells of which a share is metal and the rest is mould, at one temperature.
-
-    metal: share, shape (cells,); other_capacity [J/m3/K]; returns shape (rows, cells).
-    """
-    return metal * table.heat[:, None] + (1.0 - metal) * other_capacity * table.temp_c[:, None]
-
-
-def interpolate_rows(heat, rows, values):
-    """Values at given heat contents where each cell has rows of its own.
-
-    heat (..., cells), rows (n, cells) rising, values (n,).
-    """
-    found = np.full(heat.shape, values[0], dtype=float)
-    for low, high, change in zip(rows[:-1], rows[1:], np.diff(values), strict=True):
-        found += np.clip((heat - low) / (high - low), 0.0, 1.0) * change
-    return found
