@@ -157,6 +157,10 @@ class _Ledger:
             roles == 2, KINDS.index("feeder"), np.where(roles == 3, KINDS.index("gate"), -1)
         )
         self.lines = _Columns(run)
+        places = np.array(np.unravel_index(self.cells, grid.shape))
+        places -= places.min(axis=1, keepdims=True)
+        self.box = np.zeros(places.max(axis=1) + 1, dtype=bool)  # the smallest grid that holds all metal
+        self.box_at = np.ravel_multi_index(places, self.box.shape)
 
     def take(self, step):
         """One step between two snapshots: find the pools, let each pay."""
@@ -169,16 +173,13 @@ class _Ledger:
         rho_fed = rho_before + share * (rho_after - rho_before)
         asked_kg = np.where(fed, self.volume * (1.0 - self.empty) * (rho_fed - rho_before), 0.0)
         alive = fed & (self.empty < 1.0 - EMPTY)
-        names, count = ndimage.label(run.on_grid(alive, False))
-        pool_of = names.ravel()[self.cells]
+        self.box.ravel()[self.box_at] = alive
+        names, count = ndimage.label(self.box)
+        pool_of = names.ravel()[self.box_at]
         demand = np.bincount(pool_of, weights=asked_kg, minlength=count + 1)
         self.begin_step(after, rho_fed)
-        inflow = max(
-            0.0,
-            min(
-                1.0, (run.setup.pour_time_s - run.times_s[step]) / (run.times_s[step + 1] - run.times_s[step])
-            ),
-        )
+        start, end = run.times_s[step : step + 2]
+        inflow = min(max((run.setup.pour_time_s - start) / (end - start), 0.0), 1.0)
         order = np.argsort(pool_of, kind="stable")
         starts = np.searchsorted(pool_of[order], np.arange(1, count + 2))
         for pool in range(1, count + 1):
@@ -334,19 +335,21 @@ class _Columns:
         self.height = self.sign * grid.centres[self.axis][place]
         self.thickness = np.diff(grid.edges[self.axis])[place] * grid.metal.ravel()[cells]
         self.below, self.above = self._neighbour(-1), self._neighbour(1)
-        gap = self._from_above(grid.metal) == 0.0
-        self.gap = gap
-        self.run_number = np.cumsum(gap, axis=0)
-        roles = self._from_above(grid.roles)
-        start = np.where(
-            np.concatenate([np.ones_like(gap[:1]), gap[:-1]]) & ~gap,
-            np.arange(self.rows)[(...,) + (None,) * (gap.ndim - 1)],
-            0,
-        )
-        top_row = np.maximum.accumulate(start, axis=0)
-        top_role = np.take_along_axis(roles, top_row, axis=0)
-        self.under_feeder = np.isin(self._back(top_role).ravel()[cells], (2, 3))
-        self.open_top = (self.row == self.rows - 1) & np.isin(grid.roles.ravel()[cells], (2, 3))
+        roles = grid.roles.ravel()[cells]
+        places = np.delete(np.array(np.unravel_index(cells, grid.shape)), self.axis, axis=0)
+        column = np.ravel_multi_index(places, np.delete(grid.shape, self.axis))
+        self.order = np.lexsort((-self.row, column))  # column by column, from above
+        new = np.diff(column[self.order], prepend=-1) != 0
+        new |= np.diff(self.row[self.order], prepend=0) != -1  # mould between: another run of metal
+        self.starts, self.run_of = np.flatnonzero(new), np.cumsum(new) - 1
+        self.under_feeder = self._spread(np.isin(roles[self.order][self.starts], (2, 3)))
+        self.open_top = (self.row == self.rows - 1) & np.isin(roles, (2, 3))
+
+    def _spread(self, of_runs):
+        """A value of each run of metal, given to its cells."""
+        values = np.empty(len(self.order), dtype=of_runs.dtype)
+        values[self.order] = of_runs[self.run_of]
+        return values
 
     def _neighbour(self, step):
         """Number of the metal cell next to each along gravity's axis; its own where there is none."""
@@ -362,31 +365,19 @@ class _Columns:
         steps = np.maximum((self.below != own) + 1.0 * (self.above != own), 1.0)
         return np.abs(values[self.above] - values[self.below]) / steps
 
-    def _from_above(self, array):
-        """The array with the up axis first, highest layer first."""
-        turned = np.moveaxis(array, self.axis, 0)
-        return turned[::-1] if self.sign > 0 else turned
-
-    def _back(self, turned):
-        return np.moveaxis(turned[::-1] if self.sign > 0 else turned, 0, self.axis)
-
     def roof(self, still):
         """Metal [m] above the middle of each cell that neither moves nor is empty; `still` is its share of
         each cell."""
-        layer = self._from_above(self.run.on_grid(still * self.thickness, 0.0))
-        through = np.cumsum(layer, axis=0)
-        below_gap = np.maximum.accumulate(np.where(self.gap, through, 0.0), axis=0)
-        above = through - below_gap - 0.5 * layer
-        return self._back(above).ravel()[self.run.metal_cells]
+        layer = (still * self.thickness)[self.order]
+        through = np.cumsum(layer)
+        before = (through - layer)[self.starts]
+        above = np.empty(len(layer))
+        above[self.order] = through - before[self.run_of] - 0.5 * layer
+        return above
 
     def total(self, values):
         """Sum of values over the run of metal that each cell's column has there."""
-        layer = self._from_above(self.run.on_grid(values, 0.0))
-        shape = layer.shape
-        flat, number = layer.reshape(shape[0], -1), self.run_number.reshape(shape[0], -1)
-        key = number + (self.rows + 1) * np.arange(flat.shape[1])
-        sums = np.bincount(key.ravel(), weights=flat.ravel())
-        return self._back(sums[key].reshape(shape)).ravel()[self.run.metal_cells]
+        return self._spread(np.bincount(self.run_of, weights=values[self.order]))
 
 
 def _density(alloy, solid, temp_c):
