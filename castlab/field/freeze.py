@@ -13,7 +13,7 @@ import numpy as np
 from scipy import ndimage
 
 from castlab.errors import InputError
-from castlab.field.grid import Grid, along, build, natural_cell, sides
+from castlab.field.grid import Grid, build, natural_cell, sides
 from castlab.field.heat import HeatTable, heat_table
 from castlab.field.layout import Setup
 
@@ -128,15 +128,11 @@ class _Case:
         start = self.heat.ravel()[self.metal_cells]
         self.heat_to_lose = float(np.dot(metal_volume, start - self.heat_when_solid))
         alloy = setup.alloy
-        least_capacity = alloy.density_solid * min(alloy.heat_capacity_solid, alloy.heat_capacity_liquid)
+        liquid = alloy.heat_capacity_liquid * min(1.0, alloy.conductivity_solid / alloy.conductivity_liquid)
+        least_capacity = alloy.density_solid * min(alloy.heat_capacity_solid, liquid)
         self.least_capacity = np.where(metal > 0.0, metal * least_capacity, self.capacity)
-        self.areas = [grid.face_area(axis) for axis in range(metal.ndim)]
         self._find_open_faces()
-        self.conductances = [np.zeros(area.shape) for area in self.areas]
-        everywhere = tuple(slice(None) for _ in grid.shape)
-        self.update_conductances(everywhere)
-        self.metal_box = _bounding_box(metal > 0.0, 1)
-        self.one_conductivity = alloy.conductivity_solid == alloy.conductivity_liquid
+        self.conductances = [self._conductance(axis) for axis in range(metal.ndim)]
 
     def _read_materials(self):
         """Conductivity, heat capacity and interface coefficient of whatever is not metal."""
@@ -176,47 +172,25 @@ class _Case:
         self.top_area = top.ravel()[self.metal_cells]
         self.metal_width = grid.width.ravel()[self.metal_cells]
 
-    def conductivity_of_metal(self):
-        """k [W/m/K] of each cell's metal, by its solid fraction."""
-        alloy = self.setup.alloy
-        solid, _ = self.states(self.heat.ravel()[self.metal_cells])
-        conductivity = np.full(self.grid.metal.size, alloy.conductivity_solid)
-        conductivity[self.metal_cells] = (
-            solid * alloy.conductivity_solid + (1.0 - solid) * alloy.conductivity_liquid
-        )
-        return conductivity.reshape(self.grid.shape)
-
-    def update_conductances(self, box):
-        """Heat conducted through each face per kelvin [W/K].
+    def _conductance(self, axis):
+        """Heat conducted through each face along one axis per kelvin [W/K], metal as if solid.
 
         The share of a face that is metal on both sides conducts from metal to metal; the rest goes through
         what lies between the metal and the neighbour.
         """
-        metal_k = self.conductivity_of_metal()[box]
-        share, other_k, contact = (
-            self.grid.metal[box],
-            self.other_conductivity[box],
-            self.contact_resistance[box],
-        )
-        for axis, area in enumerate(self.areas):
-            half = 0.5 * along(np.diff(self.grid.edges[axis]), axis, share.ndim)
-            half = half[tuple(box[i] if i == axis else slice(None) for i in range(share.ndim))]
-            through_metal = half / metal_k
-            outward = np.where(
-                share > 0.0, share * through_metal + 2.0 * (1.0 - share) * half / other_k, half / other_k
-            )
-            common = np.minimum(*sides(share, axis))
-            first, second = sides(share, axis)
-            touch = np.where((first > 0.0) & (second == 0.0), sides(contact, axis)[1], 0.0)
-            touch = np.where((second > 0.0) & (first == 0.0), sides(contact, axis)[0], touch)
-            inner = tuple(
-                slice(b.start, None if b.stop is None else b.stop - 1) if i == axis else b
-                for i, b in enumerate(box)
-            )
-            per_area = common / sum(sides(through_metal, axis)) + (1.0 - common) / (
-                sum(sides(outward, axis)) + touch
-            )
-            self.conductances[axis][inner] = area[inner] * per_area
+        share, contact = self.grid.metal, self.contact_resistance
+        half = 0.5 * self.grid.sizes[axis]
+        through_metal = np.broadcast_to(half / self.setup.alloy.conductivity_solid, share.shape)
+        through_other = half / self.other_conductivity
+        outward = share * through_metal + 2.0 * (1.0 - share) * through_other
+        outward = np.where(share > 0.0, outward, through_other)
+        common = np.minimum(*sides(share, axis))
+        first, second = sides(share, axis)
+        touch = np.where((first > 0.0) & (second == 0.0), sides(contact, axis)[1], 0.0)
+        touch = np.where((second > 0.0) & (first == 0.0), sides(contact, axis)[0], touch)
+        by_metal = common / sum(sides(through_metal, axis))
+        by_other = (1.0 - common) / (sum(sides(outward, axis)) + touch)
+        return self.grid.face_area(axis) * (by_metal + by_other)
 
     def states(self, heat):
         """Solid fraction and temperature [deg C] of the metal cells at heat contents (..., m)."""
@@ -267,15 +241,23 @@ class _Window:
         self.strides = [stride // self.volume.itemsize for stride in self.volume.strides]
         self.flows = [np.zeros(self.volume.size + stride) for stride in self.strides]
         self.metal_volume = self.volume.ravel()[self.metal_at]
+        self.faces = [each[_inner(part, axis)] for axis, each in enumerate(case.conductances)]
+        self.flat_faces = [_flat_faces(face, axis) for axis, face in enumerate(self.faces)]
+        self.skins = [self._skin(axis) for axis in range(self.volume.ndim)]
+
+    def _skin(self, axis):
+        """Faces between metal and what is not metal: their places, conductances (signed), and whose metal."""
+        number = np.full(self.volume.size, -1)
+        number[self.metal_at] = np.arange(len(self.metal_at))
+        stride, face = self.strides[axis], self.flat_faces[axis]
+        before, after = number[:-stride], number[stride:]
+        place = np.flatnonzero(((before < 0) != (after < 0)) & (face > 0.0))
+        conductance = np.where(before[place] < 0, face[place], -face[place])
+        return place, conductance, np.maximum(before[place], after[place])
 
     def begin(self, time, step):
         """Fetch what changes from step to step."""
-        case = self.case
-        if not case.one_conductivity:
-            case.update_conductances(case.metal_box)
-        self.faces = [each[_inner(self.part, axis)] for axis, each in enumerate(case.conductances)]
-        self.flat_faces = [_flat_faces(face, axis) for axis, face in enumerate(self.faces)]
-        self.loss, self.gain = case.losses(time, step)
+        self.loss, self.gain = self.case.losses(time, step)
 
     def stable_step(self):
         """The longest step [s] that a plain explicit step could take."""
@@ -297,11 +279,15 @@ class _Window:
         np.multiply(heat, self.per_capacity, out=temp)
         metal_heat = heat.take(self.metal_at)
         metal_temp = case.table.temperature(metal_heat / case.share)
-        temp[self.metal_at] = metal_temp
+        driving = case.table.driving_temperature(metal_heat / case.share)
+        temp[self.metal_at] = driving
         for axis, (stride, flow) in enumerate(zip(self.strides, self.flows, strict=True)):
             inner = flow[stride:-stride]
             np.subtract(temp[stride:], temp[:-stride], out=inner)
             inner *= self.flat_faces[axis]
+            if not case.table.one_conductivity:
+                place, conductance, metal = self.skins[axis]
+                inner[place] += conductance * (metal_temp - driving)[metal]
             if axis == 0:
                 np.subtract(flow[stride:], flow[:-stride], out=out)
             else:

@@ -9,7 +9,7 @@ TABLE_MARGIN_K = 200.0  # the table reaches this far beyond the temperatures tha
 
 @dataclass(frozen=True, eq=False)
 class HeatTable:
-    """Temperature [deg C] and solid fraction of an alloy at rising heat content [J/m3].
+    """Temperature, driving temperature [deg C] and solid fraction of an alloy at rising heat content [J/m3].
 
     A cell that is kept full ends with `density_solid` of metal, and all of it gives its heat to this mould:
     so one density, that of the solid at the solidus, counts. Between the rows everything is linear in heat
@@ -19,9 +19,23 @@ class HeatTable:
     temp_c: np.ndarray
     heat: np.ndarray
     solid: np.ndarray
+    driving_c: np.ndarray
 
     def temperature(self, heat):
         return np.interp(heat, self.heat, self.temp_c)
+
+    def driving_temperature(self, heat):
+        """Integral of k dT / k_solid [deg C]: its differences drive heat from metal to metal.
+
+        So (Kirchhoff's transformation) metal conducts as solid on one side of a front and as liquid on the
+        other, wherever in a cell or a time step the front is.
+        """
+        return np.interp(heat, self.heat, self.driving_c)
+
+    @property
+    def one_conductivity(self):
+        """Whether solid and liquid conduct alike."""
+        return np.array_equal(self.driving_c, self.temp_c)
 
     def solid_fraction(self, heat):
         return np.interp(heat, self.heat, self.solid)
@@ -59,4 +73,13 @@ def heat_table(alloy, coldest_c, hottest_c):
     capacity = middle * alloy.heat_capacity_solid + (1.0 - middle) * alloy.heat_capacity_liquid
     steps = capacity * np.diff(temp_c) - alloy.latent_heat * np.diff(solid)
     heat = alloy.density_solid * np.concatenate([[0.0], np.cumsum(steps)])
-    return HeatTable(temp_c, heat, solid)
+    return HeatTable(temp_c, heat, solid, _driving_temperatures(alloy, temp_c, middle))
+
+
+def _driving_temperatures(alloy, temp_c, solid):
+    """Integral of k dT / k_solid from the first row up [deg C]; `solid` is the mean fraction between rows."""
+    if alloy.conductivity_liquid == alloy.conductivity_solid:
+        return temp_c
+    conductivity = solid * alloy.conductivity_solid + (1.0 - solid) * alloy.conductivity_liquid
+    steps = np.diff(temp_c) * conductivity / alloy.conductivity_solid
+    return temp_c[0] + np.concatenate([[0.0], np.cumsum(steps)])
