@@ -293,6 +293,16 @@ def test_memory_counts_arrays_inside_results_once():
     assert size_of((result, result)) < 1.1 * size_of(result)
 
 
+def test_a_browser_hears_of_new_limits_before_the_new_value_and_at_once():
+    """The other order, or two messages, make the browser send back a squeezed value as if it were a move."""
+    handle = control_of(Slider("size", "size", "length", "part", 0.04, 0.026, 0.056, 0.002))
+    sent = []
+    handle.widget.comm.send = lambda data=None, **_: sent.append(list(data["state"]))
+    handle.speak(INCH_POUND)
+    (keys,) = sent
+    assert keys[-1] == "value" and {"min", "max", "step"} < set(keys)
+
+
 @pytest.mark.parametrize("change", [
     {"low": 0.02, "high": 0.01}, {"step": 0.0}, {"step": 1.0}, {"value": 0.5}, {"value": math.nan},
     {"kind": "width"}])

@@ -83,13 +83,24 @@ class Menu:
         return str(value)
 
 
+class LimitsFirstSlider(widgets.FloatSlider):
+    """A slider that tells the browser its new limits before its new value.
+
+    In the other order the browser squeezes the value between the old limits and sends that back as a move.
+    """
+
+    def get_state(self, *args, **options):
+        state = super().get_state(*args, **options)
+        return dict(sorted(state.items(), key=lambda item: item[0] == "value"))
+
+
 class Handle:
     """A slider. Its value [SI] is always on one of its steps."""
 
     def __init__(self, slider, units=METRIC):
         self.slider, self.low, self.high = slider, slider.low, slider.high
         self._scale = scale_of(slider.kind, units)
-        self.widget = widgets.FloatSlider(style={"description_width": "initial"}, layout={"width": "auto"})
+        self.widget = LimitsFirstSlider(style={"description_width": "initial"}, layout={"width": "auto"})
         self._show(slider.value)
 
     @property
@@ -139,7 +150,7 @@ class Handle:
         return ".0f" if abs(step - round(step)) < 1e-9 and step >= 1 else ".2f" if step < 0.1 else ".1f"
 
     def _show(self, value):
-        """All in one message: a browser that gets new limits alone moves the value into them by itself."""
+        """All in one message: a browser that gets the limits alone squeezes the old value between them."""
         scale, widget = self._scale, self.widget
         low, high = scale.shown(self.low), scale.shown(self.high)
         with widget.hold_sync():
