@@ -176,6 +176,18 @@ def test_a_metal_that_grows_on_freezing_closes_too():
     assert account.sentence
 
 
+def test_metal_that_melts_again_gives_back_what_it_took():
+    """ZA-12 in a hot investment: some cells warm up again; what they give back is no payment by the pour."""
+    layout = parts.sheave(8.5e-3, 160e-3, 24.5e-3, 8.5e-3, 50e-3, 32.5e-3, gate_thickness=4.5e-3)
+    metal, into = alloy("ZA-12"), mould("investment")
+    setup = Setup(layout, metal, into, metal.liquidus_c, metal.solidus_c - 80.0, pour_time_s=0.0)
+    run = freeze(setup, cell=natural_cell(layout, 4e-3))
+    assert (np.diff(run.solid, axis=0) < -1e-3).any()
+    account = shrinkage(run)
+    assert min(account.paid_m3.values()) > -1e-12 * account.asked_m3
+    assert sum(account.paid_m3.values()) == pytest.approx(account.asked_m3, rel=1e-9)
+
+
 def test_the_verdict_follows_the_share_of_holes():
     account = solved(LAYOUTS["eye plate"], "ZA-12")
     for share, verdict in (

@@ -150,6 +150,7 @@ class _Ledger:
         self.paid = {kind: np.zeros(len(self.cells)) for kind in KINDS}
         self.drained = np.zeros(len(self.cells))
         self.poured_kg = 0.0
+        self.carried_kg = np.zeros(len(self.cells))  # given back by cells that melt again, until it is needed
         self.last_fed = last_fed_fraction(run)
         roles = grid.roles.ravel()[self.cells]
         self.in_casting = roles == 1
@@ -172,6 +173,7 @@ class _Ledger:
         share = np.where(split, (self.last_fed - before) / np.maximum(after - before, EMPTY), fed * 1.0)
         rho_fed = rho_before + share * (rho_after - rho_before)
         asked_kg = np.where(fed, self.volume * (1.0 - self.empty) * (rho_fed - rho_before), 0.0)
+        asked_kg += self.carried_kg
         alive = fed & (self.empty < 1.0 - EMPTY)
         self.box.ravel()[self.box_at] = alive
         names, count = ndimage.label(self.box)
@@ -185,13 +187,12 @@ class _Ledger:
         for pool in range(1, count + 1):
             members = order[starts[pool - 1] : starts[pool]]
             due = demand[pool]
-            if inflow > 0.0 and self.lines.open_top[members].any():
+            self.carried_kg[members] = 0.0 if due > 0.0 else asked_kg[members]
+            if inflow > 0.0 and due > 0.0 and self.lines.open_top[members].any():
                 self.poured_kg += inflow * due
                 due -= inflow * due
             if due > 0.0:
                 self.pay(members, due)
-            else:
-                self.poured_kg += due  # a pool that grows pushes metal back up
         self.keep_unfed(rho_fed, rho_after)
 
     def begin_step(self, solid, density):
@@ -297,7 +298,8 @@ class _Ledger:
         run = self.run
         solid_density = self.alloy.density_solid
         paid_m3 = {kind: float(self.paid[kind].sum()) for kind in KINDS}
-        paid_m3["pour"] = float(self.poured_kg / solid_density)
+        # a metal that grows pushes what it gives back up the sprue
+        paid_m3["pour"] = float((self.poured_kg + self.carried_kg.sum()) / solid_density)
         asked = float(np.dot(self.volume, 1.0 - self.density[0] / self.density[-1]))
         stacked = np.array([self.paid[kind] for kind in KINDS])
         main = np.where(stacked.sum(axis=0) > EMPTY * self.volume, stacked.argmax(axis=0), -1)
