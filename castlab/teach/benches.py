@@ -11,6 +11,8 @@ PART, METAL, FEEDING = "the part", "metal and mould", "feeding"
 MOULDS = ("green sand", "dry silica sand", "investment", "cast-iron die")
 HOT_POUR_C = 1300.0  # from here on sand conducts better: radiation between the grains adds to conduction
 POUR_STEP_C = 5.0
+# a hot mould is used at least so far below the solidus, or zinc takes hours; common practice
+MOULD_COOLER_K = 200.0
 
 
 def metal_sliders(first_alloy="ZA-12", first_mould="green sand"):
@@ -41,6 +43,14 @@ def mould_for(values):
     return mould(values["mould"], hot=hot)
 
 
+def setup_of(layout, values):
+    """A layout poured as the sliders say; a mould that is used hot is used cooler for metals that melt
+    low."""
+    metal, around = alloy(values["alloy"]), mould_for(values)
+    warm = min(around.start_temp_c, metal.solidus_c - MOULD_COOLER_K)
+    return Setup(layout, metal, around, values["pour_temp_c"], mould_temp_c=warm)
+
+
 def eye_plate_sliders(thickness=0.012, boss=0.040, feeder_width=0.0, feeder_height=0.060):
     """Sliders of the eye plate [m], with the values that it starts from."""
     return [
@@ -55,7 +65,7 @@ def eye_plate_sliders(thickness=0.012, boss=0.040, feeder_width=0.0, feeder_heig
 def eye_plate_setup(values):
     """The eye plate that the sliders describe."""
     sizes = {name: values[name] for name in ("thickness", "boss", "feeder_width", "feeder_height")}
-    return Setup(parts.eye_plate(**sizes), alloy(values["alloy"]), mould_for(values), values["pour_temp_c"])
+    return setup_of(parts.eye_plate(**sizes), values)
 
 
 def eye_plate_bench(**first):
@@ -83,7 +93,7 @@ def sheave_setup(values):
     """The sheave that the sliders describe."""
     sizes = {"thickness": values["thickness"], "hub": values["hub"],
              "feeder_width": values["feeder_width"], "feeder_height": values["feeder_height"]}
-    return Setup(parts.sheave(**sizes), alloy(values["alloy"]), mould_for(values), values["pour_temp_c"])
+    return setup_of(parts.sheave(**sizes), values)
 
 
 def sheave_bench(**first):

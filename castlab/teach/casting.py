@@ -101,6 +101,7 @@ class Casting:
             ("paid by the feeder", self._volume(paid["feeder"], units)),
             ("paid by the casting", self._volume(self.casting_paid_m3, units)),
             ("metal in the mould", units.mass(self._metal_mass())),
+            ("mould before the pour", units.temperature(self.setup.mould_temp_c)),
         )
 
     def _volume(self, volume, units):
