@@ -24,6 +24,7 @@ HEAT_SHARE_OF_STEP = 0.012  # ... and takes about this share of the heat that ha
 LEFT_SHARE_OF_STEP = 0.12  # ... or this share of the heat that is left, so that the last spot is followed too
 SHORTEST_SHARE = 0.012  # ... but a step is never shorter than this share of the time gone by
 MOST_STEPS = 3000
+HOPELESS = 1e6  # a mould that would need so many times the time gone by for the rest is full of heat
 STILL_COLD_K = 1e-3  # mould that has warmed by less is left out of the window
 WINDOW_REACH = 4.0  # heat reaches sqrt(diffusivity x step) times this far in one step
 STEFAN_BOLTZMANN = 5.670374419e-8  # W/m2/K4, CODATA 2018
@@ -315,12 +316,13 @@ def _march(case):
         times.append(time)
         history.append(case.heat.ravel()[case.metal_cells])
         rate = float(np.dot(window.metal_volume, before - history[-1])) / step
-        if taken > MOST_STEPS or rate <= 0.0:
+        stuck = time > 1.0 and HOPELESS * time * rate < case.heat_left()
+        if taken > MOST_STEPS or stuck:
             raise InputError(
                 "size of the flask", case.grid.layout.high, "the mould is too small to freeze this much metal"
             )
         heat = min(HEAT_SHARE_OF_STEP * case.heat_to_lose, LEFT_SHARE_OF_STEP * case.heat_left())
-        limit = max(heat / rate, SHORTEST_SHARE * time)
+        limit = max(heat / max(rate, 1e-300), SHORTEST_SHARE * time)  # a skin may draw heat back at first
         step = min(STEP_GROWTH * step, 0.02 + STEP_SHARE_OF_TIME * time, limit)
     return times, history
 
