@@ -60,7 +60,7 @@ def bar_and_block(cell):
 
 
 def rod(metal_length, mould_length, cell):
-    """Metal from y = 0 up, then mould, in a round flask that lets no heat through: heat flows along y only."""
+    """Metal from y = 0 up, then mould, in a round flask that lets no heat out: it flows along y only."""
     radius = (0.0, 3.0 * cell)
     body = box("metal", "casting", radius, (0.0, metal_length))
     return Layout("round", (body,), (0.0, 0.0), (3.0 * cell, metal_length + mould_length))

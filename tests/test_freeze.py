@@ -48,8 +48,8 @@ def _similarity(metal, sand, melting_c, pour_c):
     """lambda, temperature of the interface, and the diffusivity of the solid metal.
 
     Metal and mould are half-spaces in perfect contact (Carslaw and Jaeger, Conduction of Heat in Solids,
-    chapter 11; without superheat it is Schwarz's case, with an endlessly strong mould Neumann's). Solid, liquid
-    and mould have error-function profiles; heat balance at the front:
+    chapter 11; without superheat it is Schwarz's case, with an endlessly strong mould Neumann's). Solid,
+    liquid and mould have error-function profiles; heat balance at the front:
     k_s dT_s/dx - k_l dT_l/dx = rho L ds/dt.
     """
     rho = metal.density_solid
@@ -109,7 +109,7 @@ ALUMINIUM_LIKE = cases.pure_metal(
     density_solid=2550.0,
 )
 # The Code_Aster validation manual, V4.22.002 (two-phase Stefan problem): conductivities 210 and 95 W/m/K,
-# heat by volume 3.0e6 and 2.58e6 J/m3/K, jump 1.08048e9 J/m3, melting at 660, wall at 580, metal at 740 deg C.
+# heat by volume 3.0e6 and 2.58e6 J/m3/K, jump 1.08048e9 J/m3, melting at 660, wall 580, metal 740 deg C.
 CODE_ASTER = cases.pure_metal(
     660.0,
     latent_heat=1.08048e9 / 2500.0,
@@ -158,8 +158,8 @@ def test_a_finer_grid_against_bare_iron_is_not_taken_for_a_full_mould():
 
 
 def test_the_two_phase_root_against_published_one_phase_roots():
-    # Crank, Free and Moving Boundary Problems, eq. 3.14: lambda exp(lambda^2) erf(lambda) = St / sqrt(pi), with
-    # the roots 0.2200163 and 0.6200626 for St 0.1 and 1. This holds the equation above to print.
+    # Crank, Free and Moving Boundary Problems, eq. 3.14: lambda exp(lambda^2) erf(lambda) = St / sqrt(pi),
+    # with the roots 0.2200163 and 0.6200626 for St 0.1 and 1. This holds the equation above to print.
     for stefan, root in ((0.1, 0.2200163), (1.0, 0.6200626)):
         metal = cases.pure_metal(400.0, latent_heat=450.0 * 300.0 / stefan)
         assert _similarity(metal, cases.fixed_wall(100.0), 400.0, 400.0)[0] == pytest.approx(root, rel=2e-4)
@@ -339,7 +339,7 @@ def test_half_the_time_step_hardly_changes_the_answer(monkeypatch):
 def test_a_moved_edge_moves_the_time_smoothly():
     """Freezing time goes with the modulus squared (Chvorinov).
 
-    A block x by 40 by 60 mm has V/A = 1 / (2/x + 2/40 + 2/60): x from 40.0 to 40.4 mm, a tenth of a 4 mm cell,
+    A block x by 40 by 60 mm has V/A = 1 / (2/x + 2/40 + 2/60): x from 40.0 to 40.4 mm, a tenth of a cell,
     lengthens t by 0.7 %. Where one more cell comes in, all cells along x get smaller and the grid's own error
     changes: no step may be more than 2.5 times what is due, nor lead back by more than half of it.
     """

@@ -179,12 +179,13 @@ def _sections(layout):
 def _refuse_coarse(layout, cell):
     for body, low, high in _sections(layout):
         if (high - low) / cell < CELLS_ACROSS_A_SECTION - 1e-6:
+            largest_mm = np.floor((high - low) / CELLS_ACROSS_A_SECTION * 1e5 + 1e-6) / 100.0  # not rounded up
             raise InputError(
                 "cell",
                 f"{cell * 1e3:g} mm",
                 f"{body.name} is {(high - low) * 1e3:.3g} mm across and needs at least "
                 f"{CELLS_ACROSS_A_SECTION} cells; "
-                f"take {(high - low) / CELLS_ACROSS_A_SECTION * 1e3:.2g} mm or less",
+                f"take {largest_mm:g} mm or less",
             )
 
 

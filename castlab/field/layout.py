@@ -137,7 +137,11 @@ class Layout:
                 self.low[axis] - TOUCH_M <= block.low[axis] and block.high[axis] <= self.high[axis] + TOUCH_M
             )
             if not inside:
-                raise InputError(f"place of {block.name}", block.low, "it must lie inside the flask")
+                raise InputError(
+                    f"place of {block.name} along {AXIS_NAMES[axis]}",
+                    f"{block.low[axis]:g} to {block.high[axis]:g} m",
+                    f"it must lie inside the flask, {self.low[axis]:g} to {self.high[axis]:g} m",
+                )
 
     @property
     def axes(self):
@@ -185,9 +189,14 @@ class Setup:
             raise InputError(error.parameter, error.value, hint) from None
         if self.mould_temp_c is None:
             object.__setattr__(self, "mould_temp_c", self.mould.start_temp_c)
-        require_between(
-            "mould temperature", self.mould_temp_c, COLDEST_MOULD_C, self.alloy.solidus_c - 1.0, "deg C"
-        )
+        hottest = self.alloy.solidus_c - 1.0
+        if require_between("mould temperature", self.mould_temp_c, COLDEST_MOULD_C, 3000.0, "deg C") > hottest:
+            raise InputError(
+                "mould temperature",
+                f"{self.mould_temp_c:g} deg C",
+                f"it must be {hottest:g} deg C or less; {self.alloy.name} is solid only below "
+                f"{self.alloy.solidus_c:g} deg C",
+            )
         require_between("pouring time", self.pour_time_s, 0.0, 600.0, "s")
         require_between("air temperature", self.air_temp_c, -40.0, 60.0, "deg C")
 

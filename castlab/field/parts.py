@@ -4,9 +4,7 @@ A few dimensions make a layout. Every part has a gate and a sprue, because every
 stands as high in the sprue as in an open feeder.
 """
 
-import math
-
-from castlab.errors import InputError, require_between
+from castlab.errors import InputError, require_between, require_number
 from castlab.field.layout import Layout, box
 
 HEAD_M = (
@@ -133,7 +131,7 @@ def sheave(
 def _feeder_size(width, height):
     """(width, height) [m] of a feeder, or None where one of them is 0."""
     for parameter, value in (("feeder width", width), ("feeder height", height)):
-        if not math.isfinite(value) or value < 0.0:
+        if require_number(parameter, value, "m") < 0.0:
             raise InputError(parameter, f"{value * 1e3:g} mm", "it must be 0 (no feeder) or more")
     if width == 0.0 or height == 0.0:
         return None

@@ -1,0 +1,216 @@
+"""Blocks, layouts and setups: what is accepted, and in which words the rest is refused."""
+
+import math
+
+import pytest
+
+from castlab import InputError, Setup, alloy, freeze, mould, parts
+from castlab.field.layout import Block, Layout, box, line_spans, polygon
+
+SAND = mould("green sand")
+FLASK = (0.0, 0.0), (0.2, 0.2)
+
+
+def plate(name="plate", role="casting", x=(0.05, 0.1), y=(0.05, 0.1), depth=0.04, **more):
+    return box(name, role, x, y, depth=depth, **more)
+
+
+def layout(*blocks, kind="planar", flask=FLASK, **more):
+    return Layout(kind, blocks or (plate(),), *flask, **more)
+
+
+def pour(**changes):
+    values = {"layout": layout(), "alloy": alloy("ZA-12"), "mould": SAND, "pour_temp_c": 480.0, **changes}
+    return Setup(**values)
+
+
+# What is refused: a piece of the parameter's name, of the value shown and of what is allowed.
+
+
+REFUSED = {
+    "negative size": (lambda: plate(x=(0.1, 0.05)), "size of plate along x", "-0.05", "greater than 0"),
+    "no size": (lambda: plate(y=(0.05, 0.05)), "size of plate along y", "0 m", "greater than 0"),
+    "not a number": (lambda: plate(x=(0.0, math.nan)), "coordinate of plate", "nan", "finite number"),
+    "endless": (lambda: plate(x=(0.0, math.inf)), "coordinate of plate", "inf", "finite number"),
+    "text": (lambda: plate(x=(0.0, "wide")), "coordinate of plate", "wide", "number in metres"),
+    "millimetres for metres": (lambda: plate(x=(0.0, 50.0)), "size of plate along x", "50 m", "between"),
+    "a hair": (lambda: plate(x=(0.0, 1e-5)), "size of plate along x", "1e-05 m", "between"),
+    "negative depth": (lambda: plate(depth=-0.01), "depth of plate", "-0.01", "greater than 0"),
+    "depth as text": (lambda: plate(depth="deep"), "depth of plate", "deep", "number"),
+    "depth not a number": (lambda: plate(depth=math.nan), "depth of plate", "nan", "finite"),
+    "unknown role": (lambda: plate(role="feader"), "role", "feader", "did you mean 'feeder'"),
+    "two points": (
+        lambda: polygon("p", "casting", [(0, 0), (1, 1)], 0.1),
+        "outline of p",
+        "0.0",
+        "three points",
+    ),
+    "a line": (
+        lambda: polygon("p", "casting", [(0, 0), (0.1, 0.1), (0.05, 0.05)], 0.1),
+        "outline of p",
+        "0.0",
+        "area",
+    ),
+    "chill of nothing": (lambda: plate("c", "chill"), "material of c", "None", "made of"),
+    "metal of sand": (lambda: plate(material=SAND), "material of plate", "green sand", "alloy of the setup"),
+    "unknown kind": (lambda: layout(kind="flat"), "kind", "flat", "'planar'"),
+    "unknown up": (lambda: layout(up="+z"), "up", "+z", "'+y'"),
+    "nothing cast": (lambda: layout(plate("f", "feeder")), "blocks", "f", "must be the casting"),
+    "two of one name": (lambda: layout(plate(), plate(x=(0.1, 0.15))), "names", "plate", "name of its own"),
+    "no depth": (lambda: layout(plate(depth=None)), "depth of plate", "None", "needs a depth"),
+    "two spans in a box layout": (
+        lambda: Layout("box", (plate(depth=None),), (0, 0, 0), (1, 1, 1)),
+        "axes of plate",
+        "2",
+        "has 3",
+    ),
+    "out of the flask": (
+        lambda: layout(plate(x=(0.15, 0.25))),
+        "place of plate along x",
+        "0.15 to 0.25 m",
+        "inside the flask, 0 to 0.2 m",
+    ),
+    "round about another axis": (
+        lambda: layout(plate(depth=None), kind="round", up="+x"),
+        "round layout",
+        "+x",
+        "+y or -y",
+    ),
+    "feeder in the casting": (
+        lambda: layout(plate(), plate("f", "feeder", y=(0.09, 0.15))),
+        "feeder 'f'",
+        "placed where",
+        "casting 'plate'",
+    ),
+    "core in the casting": (
+        lambda: layout(plate(), plate("c", "core", x=(0.06, 0.08), y=(0.06, 0.08))),
+        "core 'c'",
+        "placed",
+        "overlaps",
+    ),
+    "wedge in a feeder": (
+        lambda: layout(
+            polygon("w", "casting", [(0.05, 0.05), (0.1, 0.05), (0.1, 0.1)], 0.04),
+            plate("f", "feeder", (0.09, 0.12)),
+        ),
+        "feeder 'f'",
+        "placed",
+        "casting 'w'",
+    ),
+    "too cold to pour": (
+        lambda: pour(pour_temp_c=400.0),
+        "pouring temperature",
+        "400 deg C",
+        "begins to freeze",
+    ),
+    "pouring at nothing": (lambda: pour(pour_temp_c=math.nan), "pouring temperature", "nan", "number"),
+    "pouring as text": (lambda: pour(pour_temp_c="hot"), "pouring temperature", "hot", "number"),
+    "far too hot to pour": (lambda: pour(pour_temp_c=4000.0), "pouring temperature", "4000", "between"),
+    "mould above the solidus": (
+        lambda: pour(mould_temp_c=400.0),
+        "mould temperature",
+        "400 deg C",
+        "it must be 380 deg C or less",
+    ),
+    "mould as text": (lambda: pour(mould_temp_c="warm"), "mould temperature", "warm", "number"),
+    "pouring backwards": (lambda: pour(pour_time_s=-1.0), "pouring time", "-1 s", "between"),
+    "air of an oven": (lambda: pour(air_temp_c=300.0), "air temperature", "300", "between"),
+    "unknown alloy": (lambda: alloy("ZA12"), "alloy", "ZA12", "did you mean 'ZA-12'"),
+    "unknown mould": (lambda: mould("greensand"), "mould", "greensand", "did you mean 'green sand'"),
+    "unknown block": (lambda: layout().block("plte"), "block", "plte", "did you mean 'plate'"),
+    "feeder in the air": (
+        lambda: freeze(pour(layout=layout(plate(), plate("f", "feeder", y=(0.12, 0.16)))), cell=5e-3),
+        "place of f",
+        "apart from the casting",
+        "hangs in the air",
+    ),
+    "two cells across": (
+        lambda: freeze(pour(layout=layout(plate(y=(0.05, 0.06)))), cell=5e-3),
+        "cell",
+        "5 mm",
+        "plate is 10 mm across",
+    ),
+    "a cell of nothing": (lambda: freeze(pour(), cell=0.0), "cell", "0 m", "between"),
+    "a cell below nothing": (lambda: freeze(pour(), cell=-1e-3), "cell", "-0.001", "between"),
+    "a cell as text": (lambda: freeze(pour(), cell="fine"), "cell", "fine", "number"),
+    "a cell not a number": (lambda: freeze(pour(), cell=math.nan), "cell", "nan", "number"),
+    "a plate of minus": (lambda: parts.eye_plate(thickness=-0.01), "section thickness", "-0.01", "between"),
+    "a feeder of minus": (
+        lambda: parts.eye_plate(feeder_width=-0.04, feeder_height=0.05),
+        "feeder width",
+        "-40 mm",
+        "0 (no feeder) or more",
+    ),
+    "a feeder not a number": (
+        lambda: parts.sheave(feeder_width=math.nan, feeder_height=0.05),
+        "feeder width",
+        "nan",
+        "finite number",
+    ),
+    "a feeder as text": (
+        lambda: parts.eye_plate(feeder_width="wide", feeder_height=0.05),
+        "feeder width",
+        "wide",
+        "number",
+    ),
+}
+
+
+@pytest.mark.parametrize("what", REFUSED)
+def test_refused_with_parameter_value_and_what_is_allowed(what):
+    make, parameter, value, allowed = REFUSED[what]
+    with pytest.raises(InputError) as raised:
+        make()
+    error = raised.value
+    assert parameter in str(error.parameter)
+    assert value in str(error.value)
+    assert allowed in str(error.allowed)
+    assert str(error) == f"{error.parameter} is {error.value}: {error.allowed}"
+
+
+def test_bodies_of_one_role_may_overlap_and_all_may_touch():
+    layout(plate(), plate("rib", x=(0.07, 0.08), y=(0.05, 0.15)))
+    layout(plate(), plate("f", "feeder", y=(0.1, 0.15)), plate("c", "core", x=(0.02, 0.05)))
+    wedge = polygon("w", "casting", [(0.05, 0.05), (0.1, 0.05), (0.1, 0.1)], 0.04)
+    layout(wedge, polygon("f", "feeder", [(0.05, 0.05), (0.1, 0.1), (0.05, 0.1)], 0.04))
+
+
+def test_pouring_at_the_liquidus_is_allowed():
+    metal = alloy("pure zinc")
+    assert pour(alloy=metal, pour_temp_c=metal.liquidus_c).pour_temp_c == metal.liquidus_c
+
+
+def test_mould_temperature_comes_from_the_mould_unless_said():
+    assert pour().mould_temp_c == SAND.start_temp_c
+    assert pour(mould_temp_c=150).mould_temp_c == 150
+
+
+def test_equal_setups_are_equal_and_hash_equal():
+    first, second = (pour(layout=parts.eye_plate(feeder_width=0.04, feeder_height=0.05)) for _ in range(2))
+    assert first == second and hash(first) == hash(second)
+    assert len({first, second, pour()}) == 2
+    # Said or left to the mould, the same mould temperature is the same setup.
+    assert pour(mould_temp_c=SAND.start_temp_c) == pour()
+    for changed in (pour(pour_temp_c=481.0), pour(mould=mould("investment"), mould_temp_c=25.0)):
+        assert changed != pour()
+
+
+def test_frozen():
+    with pytest.raises(AttributeError):
+        pour().pour_temp_c = 500.0
+    with pytest.raises(AttributeError):
+        plate().depth = 1.0
+
+
+def test_line_through_an_outline_with_a_hollow():
+    # A U: the line at x = 0.02 runs through its floor only, the line at 0.005 through its whole left arm.
+    u = [(0, 0), (0.04, 0), (0.04, 0.03), (0.03, 0.03), (0.03, 0.01), (0.01, 0.01), (0.01, 0.03), (0, 0.03)]
+    body = polygon("u", "casting", u, 0.01)
+    assert line_spans(body, 0.02) == [(0.0, 0.01)]
+    assert line_spans(body, 0.005) == [(0.0, 0.03)]
+    assert line_spans(body, 0.05) == []
+
+
+def test_metal_roles():
+    assert plate().is_metal and plate(role="gate").is_metal and not plate(role="core").is_metal
+    assert isinstance(plate(), Block)
