@@ -13,7 +13,7 @@ TRIES = 5
 
 def seconds(modules):
     """The shortest of several imports [s]: the longer ones waited for something else."""
-    program = f"import time; start = time.perf_counter(); import {modules}; print(time.perf_counter() - start)"
+    program = f"import time; t = time.perf_counter(); import {modules}; print(time.perf_counter() - t)"
     command = [sys.executable, "-c", program]
     return min(float(subprocess.check_output(command, text=True)) for _ in range(TRIES))
 
