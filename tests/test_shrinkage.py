@@ -188,6 +188,15 @@ def test_metal_that_melts_again_gives_back_what_it_took():
     assert sum(account.paid_m3.values()) == pytest.approx(account.asked_m3, rel=1e-9)
 
 
+def test_a_cell_that_has_just_melted_again_at_the_end_does_not_break_the_account():
+    """Pure aluminium, not superheated, in insulating stuff: so slow that some of it warms up again."""
+    layout = parts.sheave(6e-3, 143.5e-3, 14e-3, 32e-3, 30e-3, 17.5e-3, 54e-3, 59.5e-3, gate_thickness=2e-3)
+    metal, into = alloy("pure aluminium"), mould("insulating sleeve")
+    setup = Setup(layout, metal, into, metal.liquidus_c, pour_time_s=0.0)
+    account = shrinkage(freeze(setup, cell=natural_cell(layout, 4e-3)))
+    assert sum(account.paid_m3.values()) == pytest.approx(account.asked_m3, rel=1e-9)
+
+
 def test_the_verdict_follows_the_share_of_holes():
     account = solved(LAYOUTS["eye plate"], "ZA-12")
     for share, verdict in (

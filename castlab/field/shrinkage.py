@@ -145,7 +145,9 @@ class _Ledger:
         self.run, self.alloy, grid = run, run.setup.alloy, run.grid
         self.cells = run.metal_cells
         self.volume = grid.metal_volume.ravel()[self.cells]
-        self.density = _density(self.alloy, run.solid, run.temp_c)
+        self.solid = run.solid.copy()
+        self.solid[-1] = 1.0  # a run ends when each cell has been solid once; one may have melted again
+        self.density = _density(self.alloy, self.solid, run.temp_c)
         self.empty, self.gone = np.zeros(len(self.cells)), np.zeros(len(self.cells))
         self.paid = {kind: np.zeros(len(self.cells)) for kind in KINDS}
         self.drained = np.zeros(len(self.cells))
@@ -166,7 +168,7 @@ class _Ledger:
     def take(self, step):
         """One step between two snapshots: find the pools, let each pay."""
         run = self.run
-        before, after = run.solid[step], run.solid[step + 1]
+        before, after = self.solid[step], self.solid[step + 1]
         rho_before, rho_after = self.density[step], self.density[step + 1]
         fed = (before < self.last_fed) | (after < before)  # what melts again gives back what it took
         split = (before < self.last_fed) & (after > self.last_fed)
