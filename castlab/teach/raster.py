@@ -70,16 +70,18 @@ class View:
         self.extent = self.left, self.left + width * step, self.top - height * step, self.top
         self.x = self.left + step * (np.arange(width) + 0.5)
         self.y = self.top - step * (np.arange(height) + 0.5)  # rows run downwards
+        self._across, self._down = np.arange(width) // scale, np.arange(height) // scale
 
     def part(self, rows, columns):
         """The same view of some rows and columns only (slices)."""
         part = copy.copy(self)
         part.x, part.y = self.x[columns], self.y[rows]
+        part._across, part._down = self._across[columns], self._down[rows]
         return part
 
     def strokes(self):
         """Numbers of the columns (across) and rows (down) in screen pixels, of which hatches are made."""
-        return np.arange(len(self.x))[None, :] // self.scale, np.arange(len(self.y))[:, None] // self.scale
+        return self._across[None, :], self._down[:, None]
 
 
 def bounds(layouts, margin=0.06):
@@ -100,7 +102,7 @@ def role_codes(layout, view):
     the right.
     """
     codes = np.full((len(view.y), len(view.x)), MOULD, dtype=np.uint8)
-    codes[_above(layout, view)] = AIR
+    codes[np.broadcast_to(_above(layout, view), codes.shape)] = AIR
     for block in layout.blocks:
         x = np.abs(view.x) if layout.kind == "round" and block.depth is None else view.x
         columns = np.flatnonzero((x > block.low[0]) & (x < block.high[0]))
@@ -115,10 +117,10 @@ def role_codes(layout, view):
 
 
 def _above(layout, view):
-    """The pixels that lie higher than the flask."""
+    """Whether pixels lie higher than the flask: one column of rows, or one row of columns."""
     place = view.x[None, :] if layout.up_axis == 0 else view.y[:, None]
     end = (layout.high if layout.up_sign > 0 else layout.low)[layout.up_axis]
-    return np.broadcast_to(layout.up_sign * (place - end) > 0.0, (len(view.y), len(view.x)))
+    return layout.up_sign * (place - end) > 0.0
 
 
 def paint(section, view, colours_of, greyed=False):
@@ -127,22 +129,24 @@ def paint(section, view, colours_of, greyed=False):
     `colours_of` turns shares of the freezing time into bytes; `greyed` fades a picture that is out of date.
     """
     codes = role_codes(section.layout, view)
-    pixels = PALETTE[codes]
-    rows, columns = window = _window((codes != MOULD) & (codes != AIR))
+    pixels = PALETTE.take(codes, axis=0)
+    rows, columns = window = _window((codes != MOULD) & (codes != AIR), room=4)
     _paint_blocks(pixels[window], codes[window], section, view.part(rows, columns), colours_of)
-    pixels[_edges(codes == AIR)] = INK
+    top = np.nonzero(_edges(_above(section.layout, view)))[1 - section.layout.up_axis]
+    pixels[(slice(None), top) if section.layout.up_axis == 0 else top] = INK
     if greyed:
         grey = pixels.mean(axis=2, keepdims=True)
         pixels[:] = (0.35 * grey + 0.65 * np.array(MOULD_COLOUR)).astype(np.uint8)
     return pixels, codes
 
 
-def _window(mask):
-    """Rows and columns (two slices) that hold all of a mask, and two pixels more for outlines."""
+def _window(mask, room=0):
+    """Rows and columns (two slices) that hold all of a mask, with some room round it."""
     rows, columns = np.flatnonzero(mask.any(axis=1)), np.flatnonzero(mask.any(axis=0))
     if not len(rows):
         return slice(0, 0), slice(0, 0)
-    return slice(max(rows[0] - 4, 0), rows[-1] + 5), slice(max(columns[0] - 4, 0), columns[-1] + 5)
+    return (slice(max(rows[0] - room, 0), rows[-1] + room + 1),
+            slice(max(columns[0] - room, 0), columns[-1] + room + 1))
 
 
 def _paint_blocks(pixels, codes, section, view, colours_of):
@@ -182,15 +186,18 @@ def _paint_times(pixels, section, view, metal, colours_of):
 def _paint_voids(pixels, section, view, metal):
     """A hatch where cells lost some of their metal; white under it where they lost most of it."""
     columns, rows = cell_of_pixels(section, view)
-    at = np.ix_(rows, columns)
-    share, kind = section.void.T[at], np.where(metal, section.void_kind.T[at], 0)
-    across, down = view.strokes()
-    for number in np.unique(section.void_kind[section.void_kind > 0]):
-        ink, strokes = _HATCHES[int(number)]
-        here = (kind == number) & (share > (LEAST_SPONGE if number == SPONGE else LEAST_VOID))
-        empty = here & (share >= MOSTLY_VOID)
-        pixels[empty] = PAPER
-        pixels[_rim(empty) | (here & strokes(across, down))] = ink
+    for number, (ink, strokes) in _HATCHES.items():
+        least = LEAST_SPONGE if number == SPONGE else LEAST_VOID
+        cells = (section.void_kind == number) & (section.void > least)
+        if not cells.any():
+            continue
+        window = _window(cells.T[rows].any(axis=1)[:, None] & cells.T[:, columns].any(axis=0))
+        at = np.ix_(rows[window[0]], columns[window[1]])
+        here = cells.T[at] & metal[window]
+        empty = here & (section.void.T[at] >= MOSTLY_VOID)
+        part = pixels[window]
+        part[empty] = PAPER
+        part[_rim(empty) | (here & strokes(*view.part(*window).strokes()))] = ink
 
 
 def _slanted(across, down):
