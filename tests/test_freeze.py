@@ -8,6 +8,7 @@ import functools
 import importlib
 import math
 
+import cases
 import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
@@ -18,7 +19,6 @@ from castlab import InputError, alloy, mould
 from castlab.field.layout import Layout, Setup, box, polygon
 from castlab.field.shrinkage import shrinkage
 from castlab.materials import Mould
-from tests import cases
 
 field = importlib.import_module("castlab.field.freeze")
 freeze = field.freeze

@@ -179,7 +179,8 @@ def _sections(layout):
 def _refuse_coarse(layout, cell):
     for body, low, high in _sections(layout):
         if (high - low) / cell < CELLS_ACROSS_A_SECTION - 1e-6:
-            largest_mm = np.floor((high - low) / CELLS_ACROSS_A_SECTION * 1e5 + 1e-6) / 100.0  # not rounded up
+            # In hundredths of a mm and never rounded up: the advice must be good.
+            largest_mm = np.floor((high - low) / CELLS_ACROSS_A_SECTION * 1e5 + 1e-6) / 100.0
             raise InputError(
                 "cell",
                 f"{cell * 1e3:g} mm",

@@ -190,7 +190,8 @@ class Setup:
         if self.mould_temp_c is None:
             object.__setattr__(self, "mould_temp_c", self.mould.start_temp_c)
         hottest = self.alloy.solidus_c - 1.0
-        if require_between("mould temperature", self.mould_temp_c, COLDEST_MOULD_C, 3000.0, "deg C") > hottest:
+        mould_c = require_between("mould temperature", self.mould_temp_c, COLDEST_MOULD_C, 3000.0, "deg C")
+        if mould_c > hottest:
             raise InputError(
                 "mould temperature",
                 f"{self.mould_temp_c:g} deg C",

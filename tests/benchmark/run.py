@@ -1,0 +1,100 @@
+"""Accuracy against time, as a table: python tests/benchmark/run.py (or python -m tests.benchmark.run).
+
+Times are medians of processor time on this machine (imports: of the clock); they drift by a third from day to
+day, more while other work runs, and stand beside their targets as information. The tests hold the accuracy. The
+reference problem and its 355.85 s are explained in tests/test_freeze.py.
+"""
+
+import statistics
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[2]
+sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
+
+import cases  # noqa: E402
+
+from castlab import Setup, alloy, freeze, mould, parts, shrinkage  # noqa: E402
+from castlab.field.layout import Layout, box  # noqa: E402
+
+LAST_SOLID_S = 355.85
+DEEP_M = 1.99  # a slice so deep that its flat faces take 1 % of the heat: the work of a two-dimensional solve
+
+
+def median_ms(work, repeats):
+    """Median processor time of some calls [ms], after one that fills the caches."""
+    work()
+    taken = []
+    for _ in range(repeats):
+        start = time.process_time()
+        work()
+        taken.append(time.process_time() - start)
+    return 1e3 * statistics.median(taken)
+
+
+def import_ms(statement, repeats=5):
+    """Median time of an import in a fresh Python [ms], the start of Python itself left out."""
+    code = f"import time; start = time.perf_counter(); {statement}; print(time.perf_counter() - start)"
+    runs = [
+        subprocess.check_output([sys.executable, "-c", code], cwd=ROOT, text=True) for _ in range(repeats)
+    ]
+    return 1e3 * statistics.median(float(run) for run in runs)
+
+
+def reference(cell):
+    """The reference problem in two dimensions, exactly."""
+    layout = cases.bar_and_block(cell)
+    return Setup(layout, cases.REFERENCE_METAL, cases.REFERENCE_SAND, cases.REFERENCE_POUR_C)
+
+
+def reference_slice():
+    """Nearly the same as a slice: what a solve in two dimensions costs."""
+    blocks = (
+        box("bar", "casting", (70e-3, 190e-3), (94e-3, 106e-3), depth=DEEP_M),
+        box("block", "casting", (190e-3, 230e-3), (80e-3, 120e-3), depth=DEEP_M),
+    )
+    layout = Layout("planar", blocks, (0.0, 0.0), (0.3, 0.2))
+    return Setup(layout, cases.REFERENCE_METAL, cases.REFERENCE_SAND, cases.REFERENCE_POUR_C)
+
+
+def rows():
+    """(what, measured, target) as text, one at a time as they are done."""
+    for cell, limit in ((4e-3, ""), (2e-3, "within 1.5 %"), (1e-3, "within 0.6 %")):
+        run = freeze(reference(cell), cell=cell)
+        off = 100.0 * (run.last_time_s / LAST_SOLID_S - 1.0)
+        yield f"reference, {cell * 1e3:g} mm: last solid", f"{run.last_time_s:.1f} s ({off:+.2f} %)", limit
+        yield f"reference, {cell * 1e3:g} mm: energy", f"{run.energy_error:.0e}", "1e-10"
+    for depth in (20e-3, 40e-3, 80e-3):
+        values = cases.REFERENCE_METAL, cases.REFERENCE_SAND, cases.REFERENCE_POUR_C
+        sliced = freeze(Setup(cases.slice_of_block(depth), *values), cell=2.5e-3).last_time_s
+        solid = freeze(Setup(cases.eighth_of_block(40e-3, 40e-3, depth), *values), cell=2.5e-3).last_time_s
+        off = 100.0 * (sliced / solid - 1.0)
+        yield (
+            f"slice {depth * 1e3:g} mm deep against 3-D",
+            f"{sliced:.0f}, {solid:.0f} s ({off:+.1f} %)",
+            "10 %",
+        )
+    for cell, repeats, limit in ((2e-3, 9, "120 ms"), (1e-3, 3, "")):
+        taken = median_ms(lambda cell=cell: freeze(reference_slice(), cell=cell), repeats)
+        yield f"reference, {cell * 1e3:g} mm: solve", f"{taken:.0f} ms", limit
+    plate = Setup(
+        parts.eye_plate(feeder_width=0.04, feeder_height=0.05), alloy("ZA-12"), mould("green sand"), 472.0
+    )
+    run = freeze(plate, cell=2e-3)
+    yield "eye plate, 2 mm: solve", f"{median_ms(lambda: freeze(plate, cell=2e-3), 9):.0f} ms", ""
+    yield "eye plate, 2 mm: account", f"{median_ms(lambda: shrinkage(run), 9):.0f} ms", "40 ms"
+    yield (
+        "import castlab, freeze and shrinkage",
+        f"{import_ms('from castlab import freeze, shrinkage'):.0f} ms",
+        "500 ms",
+    )
+    only = "import castlab.materials; from castlab.rules import contraction, filling, freezing, modulus"
+    yield "import materials and rules", f"{import_ms(only):.0f} ms", "200 ms"
+
+
+if __name__ == "__main__":
+    print(f"{'what':40s} {'measured':>24s}   target")
+    for what, measured, target in rows():
+        print(f"{what:40s} {measured:>24s}   {target}", flush=True)

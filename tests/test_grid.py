@@ -1,0 +1,221 @@
+"""Cells against the real bodies: volumes, surfaces, grid lines. All expected values are geometry."""
+
+import math
+
+import cases
+import numpy as np
+import pytest
+
+from castlab import InputError, mould
+from castlab.field.grid import build, natural_cell
+from castlab.field.layout import Layout, box, polygon
+from castlab.field.parts import eye_plate, sheave
+
+
+def planar(*blocks, flask=((0.0, 0.0), (0.2, 0.2))):
+    return Layout("planar", blocks, *flask)
+
+
+def block_volume(grid, name):
+    number = [block.name for block in grid.layout.blocks].index(name)
+    return float(grid.metal_volume[grid.block == number].sum())
+
+
+def surface(grid):
+    """All area through which metal touches what is not metal [m2]: faces in the picture, and bare sides."""
+    area = grid.bare_sides().sum()
+    for axis in range(grid.metal.ndim):
+        before, after = (
+            np.moveaxis(grid.metal > 0.0, axis, 0)[:-1],
+            np.moveaxis(grid.metal > 0.0, axis, 0)[1:],
+        )
+        area += np.moveaxis(grid.face_area(axis), axis, 0)[before != after].sum()
+    return float(area)
+
+
+@pytest.mark.parametrize("cell", [3.7e-3, 2e-3, 1.3e-3])
+def test_volumes_of_a_planar_part_are_those_of_the_bodies(cell):
+    grid = build(eye_plate(feeder_width=0.037, feeder_height=0.0512), cell)
+    expected = {
+        "plate": 0.120 * 0.012 * 0.040,
+        "boss": 0.040**3,
+        "feeder": 0.037**2 * 0.0512,
+        "gate": 0.012 * 0.004 * 0.020,
+        "sprue": 0.012**2 * (0.020 + 0.0512 + 0.006),
+    }
+    for name, volume in expected.items():
+        assert block_volume(grid, name) == pytest.approx(volume, rel=1e-9), name
+    assert grid.metal_volume.sum() == pytest.approx(sum(expected.values()), rel=1e-12)
+
+
+@pytest.mark.parametrize("cell", [2.6e-3, 2e-3, 1.1e-3])
+def test_volumes_of_a_round_part_are_rings_and_the_sprue_is_no_ring(cell):
+    grid = build(sheave(feeder_width=0.030, feeder_height=0.040), cell)
+
+    def ring(inner, outer, height):
+        return math.pi * (outer**2 - inner**2) * height
+
+    expected = {
+        "web": ring(0.018, 0.050, 0.008),
+        "hub": ring(0.0, 0.018, 0.036),
+        "rim": ring(0.050, 0.060, 0.020),
+        "feeder": ring(0.0, 0.015, 0.040),
+        "gate": 0.012 * 0.005 * 0.020,
+        "sprue": 0.012**2 * (0.010 + 0.018 + 0.040),
+    }
+    for name, volume in expected.items():
+        assert block_volume(grid, name) == pytest.approx(volume, rel=1e-9), name
+
+
+def test_volumes_in_three_dimensions():
+    blocks = (
+        box("a", "casting", (0.0, 0.05), (0.0, 0.03), (0.0, 0.02)),
+        box("b", "feeder", (0.01, 0.03), (0.03, 0.0612), (0.0, 0.02)),
+    )
+    grid = build(Layout("box", blocks, (0.0,) * 3, (0.1,) * 3), 4e-3)
+    assert block_volume(grid, "a") == pytest.approx(0.05 * 0.03 * 0.02, rel=1e-9)
+    assert block_volume(grid, "b") == pytest.approx(0.02 * 0.0312 * 0.02, rel=1e-9)
+
+
+@pytest.mark.parametrize("degrees", [0, 7, 30, 45, 83])
+def test_area_of_a_slanted_bar(degrees):
+    angle = math.radians(degrees)
+    along, across = (
+        np.array([math.cos(angle), math.sin(angle)]),
+        np.array([-math.sin(angle), math.cos(angle)]),
+    )
+    corners = [0.1 + a * 0.04 * along + b * 0.01 * across for a, b in ((-1, -1), (1, -1), (1, 1), (-1, 1))]
+    bar = polygon("bar", "casting", [(float(x), float(y)) for x, y in corners], depth=0.03)
+    volume = build(planar(bar), 2e-3).metal_volume.sum()
+    assert volume == pytest.approx(0.08 * 0.02 * 0.03, rel=2e-3)
+
+
+def test_volume_of_a_ball():
+    angles = np.linspace(-np.pi / 2, np.pi / 2, 61)
+    outline = [(max(0.025 * math.cos(a), 0.0), 0.1 + 0.025 * math.sin(a)) for a in angles]
+    grid = build(Layout("round", (polygon("ball", "casting", outline),), (0.0, 0.0), (0.1, 0.2)), 2e-3)
+    assert grid.metal_volume.sum() == pytest.approx(4.0 / 3.0 * math.pi * 0.025**3, rel=5e-3)
+
+
+def test_edges_a_tenth_of_a_cell_apart_keep_the_volume():
+    """One of two near edges gets the grid line, the other cuts cells; none is lost."""
+    low = box("low", "casting", (0.05, 0.10), (0.05, 0.08), depth=0.04)
+    high = box("high", "casting", (0.0502, 0.0902), (0.08, 0.12), depth=0.04)
+    grid = build(planar(low, high), 2e-3)
+    assert grid.metal_volume.sum() == pytest.approx((0.05 * 0.03 + 0.04 * 0.04) * 0.04, rel=1e-9)
+
+
+def test_overlap_of_one_role_counts_once():
+    plate = box("plate", "casting", (0.05, 0.15), (0.05, 0.07), depth=0.04)
+    rib = box("rib", "casting", (0.09, 0.11), (0.05, 0.12), depth=0.04)
+    grid = build(planar(plate, rib), 2e-3)
+    assert grid.metal_volume.sum() == pytest.approx((0.1 * 0.02 + 0.02 * 0.05) * 0.04, rel=1e-9)
+    assert grid.metal.max() == 1.0
+
+
+def test_surface_of_one_block():
+    body = box("block", "casting", (0.05, 0.09), (0.05, 0.08), depth=0.02)
+    assert surface(build(planar(body), 2e-3)) == pytest.approx(
+        2 * (0.04 * 0.03 + 0.03 * 0.02 + 0.02 * 0.04), rel=1e-9
+    )
+
+
+def test_surface_of_a_deep_block_beside_a_shallow_one():
+    """Two blocks, 40 and 15 mm deep, joined by the shallow one's face: real surface less twice that face."""
+    thin = box("thin", "casting", (0.05, 0.09), (0.06, 0.07), depth=0.015)
+    thick = box("thick", "casting", (0.09, 0.12), (0.05, 0.08), depth=0.040)
+
+    def alone(x, y, z):
+        return 2 * (x * y + y * z + z * x)
+
+    expected = alone(0.04, 0.01, 0.015) + alone(0.03, 0.03, 0.04) - 2 * 0.01 * 0.015
+    for cell in (3e-3, 1.9e-3):
+        assert surface(build(planar(thin, thick), cell)) == pytest.approx(expected, rel=1e-9)
+
+
+def test_surface_of_a_cylinder_and_of_a_ring():
+    for inner in (0.0, 0.02):
+        body = box("body", "casting", (inner, 0.04), (0.05, 0.08))
+        grid = build(Layout("round", (body,), (0.0, 0.0), (0.1, 0.15)), 2e-3)
+        expected = 2 * math.pi * (0.04**2 - inner**2) + 2 * math.pi * (0.04 + inner) * 0.03
+        assert surface(grid) == pytest.approx(expected, rel=1e-9)
+
+
+def test_surface_of_a_block_in_three_dimensions_has_no_bare_sides():
+    body = box("body", "casting", (0.03, 0.06), (0.03, 0.07), (0.03, 0.05))
+    grid = build(Layout("box", (body,), (0.0,) * 3, (0.1,) * 3), 4e-3)
+    assert not grid.bare_sides().any()
+    assert surface(grid) == pytest.approx(2 * (0.03 * 0.04 + 0.04 * 0.02 + 0.02 * 0.03), rel=1e-9)
+
+
+def test_grid_lines_follow_straight_edges():
+    layout = eye_plate(thickness=0.0113, boss=0.0371)
+    grid = build(layout, 2e-3)
+    for block in layout.blocks:
+        for axis in range(2):
+            for edge in (block.low[axis], block.high[axis]):
+                assert np.abs(grid.edges[axis] - edge).min() < 1e-12, block.name
+    assert set(np.unique(grid.metal)) == {0.0, 1.0}
+
+
+def test_grid_covers_the_flask_and_grows_gently():
+    layout = eye_plate(feeder_width=0.04, feeder_height=0.05)
+    grid = build(layout, 2e-3)
+    for axis, edge in enumerate(grid.edges):
+        assert edge[0] == layout.low[axis] and edge[-1] == layout.high[axis]
+        sizes = np.diff(edge)
+        assert sizes.min() > 0.0
+        # Neighbours twice as large would lose the second order of the flux between them.
+        assert max((sizes[1:] / sizes[:-1]).max(), (sizes[:-1] / sizes[1:]).max()) < 2.5
+    inside = [
+        size for edge in grid.edges for size, at in zip(np.diff(edge), edge, strict=False) if 0 <= at < 0.018
+    ]
+    assert max(inside) <= 2e-3 * (1 + 1e-9)
+
+
+def test_roles_on_the_cells():
+    chill = box("chill", "chill", (0.05, 0.08), (0.03, 0.05), depth=0.04, material=mould("steel chill"))
+    core = box("core", "core", (0.06, 0.07), (0.06, 0.07), depth=0.04)
+    left = box("left", "casting", (0.05, 0.06), (0.05, 0.08), depth=0.04)
+    right = box("right", "casting", (0.07, 0.08), (0.05, 0.08), depth=0.04)
+    top = box("top", "casting", (0.06, 0.07), (0.07, 0.08), depth=0.04)
+    foot = box("foot", "casting", (0.06, 0.07), (0.05, 0.06), depth=0.04)
+    grid = build(planar(chill, core, left, right, top, foot), 2e-3)
+    cell_areas = grid.sizes[0] * grid.sizes[1]
+    for role, area in (("casting", 0.03**2 - 0.01**2), ("core", 0.01**2), ("chill", 0.03 * 0.02)):
+        assert cell_areas[grid.is_role(role)].sum() == pytest.approx(area, rel=1e-9)
+    assert not grid.metal[grid.is_role("core")].any()
+
+
+def test_natural_cell_is_three_across_the_thinnest_section_of_casting_or_feeder():
+    layout = eye_plate(thickness=0.0045, gate_thickness=0.001)
+    assert natural_cell(layout, 2e-3) == pytest.approx(0.0015)
+    build(layout, natural_cell(layout, 2e-3))
+    assert natural_cell(eye_plate(), 2e-3) == 2e-3
+
+
+@pytest.mark.parametrize("thickness_mm", [4.0, 5.0, 8.0, 11.3, 12.5])
+def test_the_cell_that_the_refusal_advises_is_accepted(thickness_mm):
+    layout = eye_plate(thickness=thickness_mm * 1e-3)
+    with pytest.raises(InputError, match="across and needs at least 3 cells") as raised:
+        build(layout, thickness_mm * 1e-3 / 2.9)
+    advised_mm = float(str(raised.value.allowed).split("take ")[1].split(" mm")[0])
+    build(layout, advised_mm * 1e-3)
+
+
+def test_metal_that_hangs_in_the_air_is_named():
+    feeder = box("lonely feeder", "feeder", (0.05, 0.09), (0.12, 0.15), depth=0.04)
+    body = box("plate", "casting", (0.05, 0.09), (0.05, 0.09), depth=0.04)
+    with pytest.raises(InputError, match="lonely feeder"):
+        build(planar(body, feeder), 2e-3)
+    # Two bodies that meet only along an edge do not hang together either.
+    corner = box("corner", "feeder", (0.09, 0.12), (0.09, 0.12), depth=0.04)
+    with pytest.raises(InputError, match="corner"):
+        build(planar(body, corner), 2e-3)
+
+
+def test_finer_cells_keep_the_shape():
+    layout = cases.slice_of_block(0.04)
+    coarse, fine = build(layout, 4e-3), build(layout, 2e-3)
+    assert fine.metal.sum() == 4 * coarse.metal.sum()
+    assert fine.metal_volume.sum() == pytest.approx(coarse.metal_volume.sum(), rel=1e-12)

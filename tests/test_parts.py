@@ -1,0 +1,135 @@
+"""The course's parts: real bodies of the sizes asked for, and every size that cannot be drawn refused."""
+
+import itertools
+import math
+
+import pytest
+
+from castlab import InputError
+from castlab.field.grid import build, natural_cell
+from castlab.field.parts import eye_plate, sheave
+
+ROLES = {"plate": "casting", "boss": "casting", "gate": "gate", "sprue": "gate", "feeder": "feeder"}
+ROUND_ROLES = {"web": "casting", "hub": "casting", "rim": "casting", "gate": "gate", "sprue": "gate"}
+
+
+def size(layout, name):
+    block = layout.block(name)
+    return tuple(round(high - low, 9) for low, high in zip(block.low, block.high, strict=True))
+
+
+def touches(layout, first, second):
+    """Whether two blocks share a stretch of an edge."""
+    a, b = layout.block(first), layout.block(second)
+    gaps = [min(h1, h2) - max(l1, l2) for l1, h1, l2, h2 in zip(a.low, a.high, b.low, b.high, strict=True)]
+    return min(gaps) == pytest.approx(0.0, abs=1e-12) and max(gaps) > 1e-4
+
+
+def test_eye_plate_is_what_was_asked_for():
+    layout = eye_plate(0.010, 0.150, 0.030, 0.050, 0.045, 0.042, 0.060, 0.005)
+    assert {block.name: block.role for block in layout.blocks} == ROLES
+    assert size(layout, "plate") == (0.150, 0.010) and layout.block("plate").depth == 0.030
+    assert size(layout, "boss") == (0.050, 0.050) and layout.block("boss").depth == 0.045
+    assert size(layout, "feeder") == (0.042, 0.060) and layout.block("feeder").depth == 0.042
+    assert size(layout, "gate")[1] == 0.005
+
+
+def test_sheave_is_what_was_asked_for():
+    layout = sheave(0.009, 0.140, 0.012, 0.022, 0.040, 0.034, 0.030, 0.050, 0.006)
+    assert layout.kind == "round"
+    assert size(layout, "web") == (0.038, 0.009)  # 70 less 12 less 20 mm
+    assert size(layout, "hub") == (0.020, 0.034) and size(layout, "rim") == (0.012, 0.022)
+    assert size(layout, "feeder") == (0.015, 0.050)
+    assert layout.block("feeder").depth is None and layout.block("sprue").depth is not None
+
+
+@pytest.mark.parametrize("make, heavy, thin", [(eye_plate, "boss", "plate"), (sheave, "hub", "rim")])
+@pytest.mark.parametrize("feeder", [(0.0, 0.0), (0.04, 0.06)])
+def test_everything_hangs_together_and_is_open_on_top(make, heavy, thin, feeder):
+    layout = make(feeder_width=feeder[0], feeder_height=feeder[1])
+    assert touches(layout, "gate", thin) and touches(layout, "gate", "sprue")
+    level = layout.high[1]
+    assert layout.block("sprue").high[1] == level  # the sprue is open to the air
+    if feeder[0]:
+        assert touches(layout, "feeder", heavy)
+        assert layout.block("feeder").high[1] == level  # metal stands as high in both
+    else:
+        assert "feeder" not in [block.name for block in layout.blocks]
+        assert all(block.high[1] < level for block in layout.blocks if block.role == "casting")
+
+
+@pytest.mark.parametrize("make", [eye_plate, sheave])
+def test_half_a_feeder_is_none(make):
+    for width, height in ((0.04, 0.0), (0.0, 0.04)):
+        assert make(feeder_width=width, feeder_height=height) == make()
+
+
+def test_equal_dimensions_make_equal_layouts():
+    assert eye_plate(feeder_width=0.03, feeder_height=0.04) == eye_plate(
+        feeder_width=0.03, feeder_height=0.04
+    )
+    assert hash(sheave(hub=0.03)) == hash(sheave(hub=0.03)) and sheave(hub=0.03) != sheave()
+
+
+def test_every_corner_of_the_sliders_can_be_cut_into_cells():
+    """The ends of what a class would move: thin and thick, small and large, without and with a feeder."""
+    for thickness, boss, width, height in itertools.product(
+        (0.004, 0.020), (0.020, 0.060), (0.0, 0.01, 0.08), (0.01, 0.1)
+    ):
+        layout = eye_plate(thickness=thickness, boss=boss, feeder_width=width, feeder_height=height)
+        assert build(layout, natural_cell(layout, 4e-3)).metal.any()
+    for thickness, hub, width, height in itertools.product(
+        (0.004, 0.020), (0.020, 0.060), (0.0, 0.01, 0.06), (0.01, 0.1)
+    ):
+        layout = sheave(
+            thickness=thickness, rim_height=0.03, hub=hub, feeder_width=width, feeder_height=height
+        )
+        assert build(layout, natural_cell(layout, 4e-3)).metal.any()
+
+
+@pytest.mark.parametrize("bad", [-0.01, 0.0, math.nan, math.inf, "thick", None, 12.0])
+@pytest.mark.parametrize(
+    "make, field, words",
+    [
+        (eye_plate, "thickness", "section thickness"),
+        (eye_plate, "length", "plate length"),
+        (eye_plate, "width", "plate width"),
+        (eye_plate, "boss", "heavy-end size"),
+        (eye_plate, "boss_depth", "boss depth"),
+        (eye_plate, "gate_thickness", "gate thickness"),
+        (sheave, "thickness", "section thickness"),
+        (sheave, "diameter", "sheave diameter"),
+        (sheave, "rim", "rim"),
+        (sheave, "rim_height", "rim height"),
+        (sheave, "hub", "heavy-end size"),
+        (sheave, "hub_height", "hub height"),
+        (sheave, "gate_thickness", "gate thickness"),
+    ],
+)
+def test_sizes_that_cannot_be_are_refused_by_name(make, field, words, bad):
+    with pytest.raises(InputError) as raised:
+        make(**{field: bad})
+    assert raised.value.parameter == words
+
+
+@pytest.mark.parametrize("make", [eye_plate, sheave])
+@pytest.mark.parametrize("bad", [-0.01, math.nan, math.inf, "wide", None, 3.0])
+def test_feeders_that_cannot_be_are_refused_by_name(make, bad):
+    with pytest.raises(InputError) as raised:
+        make(feeder_width=bad, feeder_height=0.05)
+    assert raised.value.parameter == "feeder width"
+    with pytest.raises(InputError) as raised:
+        make(feeder_width=0.03, feeder_height=bad)
+    assert raised.value.parameter == "feeder height"
+
+
+def test_sizes_that_do_not_fit_together_are_refused():
+    for make, sizes, words in (
+        (eye_plate, {"thickness": 0.03, "boss": 0.02}, "heavy-end size"),
+        (eye_plate, {"thickness": 0.004, "gate_thickness": 0.006}, "gate thickness"),
+        (sheave, {"diameter": 0.05}, "sheave diameter"),
+        (sheave, {"feeder_width": 0.12, "feeder_height": 0.05}, "feeder width"),
+    ):
+        with pytest.raises(InputError) as raised:
+            make(**sizes)
+        assert raised.value.parameter == words
