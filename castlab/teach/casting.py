@@ -21,7 +21,7 @@ DRAWN_AS = {"feeder": raster.HARMLESS, "gate": raster.HARMLESS, "sink": raster.S
             "sponge": raster.SPONGE, "pipe_into_casting": raster.PIPE}
 NAMES = {"sink": "sink", "cavity": "cavity", "sponge": "sponge", "pipe_into_casting": "pipe into the casting"}
 LEAST_PIPE = 0.05  # of what is asked; less pipe in a feeder gets no label
-LEAST_LABEL = 0.1  # of all defects; a smaller one is hatched without a label
+LEAST_LABEL = 0.05  # of all defects; a smaller one is hatched without a label
 NOTHING = 2e-4  # of the casting's volume; less is lost in the scatter of the data
 
 
