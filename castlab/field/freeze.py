@@ -229,6 +229,7 @@ class _Window:
 
     def __init__(self, case, part):
         self.case, self.part = case, part
+        self.one_conductivity = case.table.one_conductivity
         mask = np.zeros(case.grid.shape, bool)
         mask[part] = True
         numbers = np.full(mask.size, -1)
@@ -280,13 +281,15 @@ class _Window:
         np.multiply(heat, self.per_capacity, out=temp)
         metal_heat = heat.take(self.metal_at)
         metal_temp = case.table.temperature(metal_heat / case.share)
-        driving = case.table.driving_temperature(metal_heat / case.share)
+        driving = metal_temp
+        if not self.one_conductivity:
+            driving = case.table.driving_temperature(metal_heat / case.share)
         temp[self.metal_at] = driving
         for axis, (stride, flow) in enumerate(zip(self.strides, self.flows, strict=True)):
             inner = flow[stride:-stride]
             np.subtract(temp[stride:], temp[:-stride], out=inner)
             inner *= self.flat_faces[axis]
-            if not case.table.one_conductivity:
+            if not self.one_conductivity:
                 place, conductance, metal = self.skins[axis]
                 inner[place] += conductance * (metal_temp - driving)[metal]
             if axis == 0:

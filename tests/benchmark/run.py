@@ -1,8 +1,8 @@
 """Accuracy against time, as a table: python tests/benchmark/run.py (or python -m tests.benchmark.run).
 
 Times are medians of processor time on this machine (imports: of the clock); they drift by a third from day to
-day, more while other work runs, and stand beside their targets as information. The tests hold the accuracy. The
-reference problem and its 355.85 s are explained in tests/test_freeze.py.
+day, more while other work runs, and stand beside their targets as information. The tests hold the accuracy.
+The reference problem and its 355.85 s are explained in tests/test_freeze.py.
 """
 
 import statistics
