@@ -37,7 +37,10 @@ SPONGE = "so even that liquid cannot travel"
 
 @functools.cache
 def account_of(name):
-    layout, metal = CASES[name]
+    return _account(*CASES[name])
+
+
+def _account(layout, metal):
     metal = alloy(metal)
     setup = Setup(layout, metal, mould("green sand"), metal.liquidus_c + 40.0)
     return shrinkage(freeze(setup, cell=natural_cell(layout, 4e-3)))
@@ -128,6 +131,20 @@ def test_the_reason_fits_the_part(name):
         assert share == pytest.approx(account.feeder_emptied, abs=0.006)
     if "it is liquid until" in text:
         assert account.froze_s["feeder"] > account.casting_froze_s
+
+
+def test_a_feeder_that_stiffens_sooner_is_told_from_a_way_that_freezes():
+    """A356: liquid still passes from the feeder, but the boss has fewer crystals and gives way first.
+
+    Pure aluminium has no such crystals: there the way must freeze, and what is drawn is drawn after that.
+    """
+    stiff = _account(parts.eye_plate(feeder_width=32e-3, feeder_height=40e-3), "A356")
+    assert stiff.froze_s["feeder"] > stiff.froze_s["boss"] and stiff.feeder_emptied < words.EMPTY_FEEDER
+    assert stiff.beside_feeder_m3 > 0.5 * stiff.defect_m3
+    assert "stiff with crystals sooner than the boss" in stiff.sentence
+    frozen = _account(parts.eye_plate(feeder_width=60e-3, feeder_height=10e-3), "pure aluminium")
+    assert frozen.beside_feeder_m3 < 0.1 * frozen.defect_m3
+    assert "the way from the feeder to it freezes before the boss is solid" in frozen.sentence
 
 
 @pytest.mark.parametrize(

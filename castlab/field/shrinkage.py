@@ -42,8 +42,9 @@ class Shrinkage:
 
     asked_m3            liquid and freezing contraction of all metal, V (1 - rho at pouring / rho when solid)
     paid_m3             who paid it, by the names in KINDS
-    void, kind          on the cells: share that ended empty, and number in KINDS of what it mostly is (-1
-    none) drained_m3          of the casting's holes, what was drawn from between crystals
+    void, kind          on the cells: share that ended empty, its main kind by number in KINDS (-1 none)
+    drained_m3          of the casting's holes, what was drawn from between crystals
+    beside_feeder_m3    of the same, what was drawn while liquid could still come from a feeder
     """
 
     run: object
@@ -54,6 +55,7 @@ class Shrinkage:
     kind: np.ndarray
     void_of: dict = field(repr=False)
     drained_m3: float
+    beside_feeder_m3: float
 
     @property
     def defect_m3(self):
@@ -150,7 +152,7 @@ class _Ledger:
         self.density = _density(self.alloy, self.solid, run.temp_c)
         self.empty, self.gone = np.zeros(len(self.cells)), np.zeros(len(self.cells))
         self.paid = {kind: np.zeros(len(self.cells)) for kind in KINDS}
-        self.drained = np.zeros(len(self.cells))
+        self.drained, self.beside_feeder_m3 = np.zeros(len(self.cells)), 0.0
         self.poured_kg = 0.0
         self.carried_kg = np.zeros(len(self.cells))  # given back by cells that melt again, until it is needed
         self.last_fed = last_fed_fraction(run)
@@ -222,6 +224,7 @@ class _Ledger:
     def pay(self, members, due_kg):
         """A pool pays: level falls where air can come in, else inside; then liquid drains from between
         crystals."""
+        self.has_feeder = (self.payer[members] == KINDS.index("feeder")).any()
         moving = members[self.moving(members) > EMPTY]
         if len(moving):
             airy = self.roof[moving] < SKIN_HOLDS_M
@@ -270,6 +273,7 @@ class _Ledger:
             return
         if drained:
             self.drained[cells] += volume
+        self.beside_feeder_m3 += self.has_feeder * float(volume.sum())
         thick = self.lines.thickness[cells]
         open_share = np.clip((SKIN_HOLDS_M - self.roof[cells]) / thick + 0.5, 0.0, 1.0)
         under_feeder = self.lines.under_feeder[cells]
@@ -316,6 +320,7 @@ class _Ledger:
             run.on_grid(main, -1),
             void_of,
             float(self.drained[self.in_casting].sum()),
+            self.beside_feeder_m3,
         )
 
     def set_shallow_sinks_apart(self):

@@ -72,6 +72,12 @@ def _reason(account, units):
         return _empty(account) + _too_early(account, block, units, "; it also")
     if feeder < account.froze_s[block]:
         return "the feeder" + _too_early(account, block, units, "")
+    drawn = account.defect_m3 - account.paid_m3["sponge"]
+    if account.beside_feeder_m3 > 0.5 * drawn:
+        return (
+            f"the feeder is stiff with crystals sooner than the {block}, which then gives up its own liquid; "
+            f"the {block} is solid {own} after the pour"
+        )
     return f"the way from the feeder to it freezes before the {block} is solid, {own} after the pour"
 
 
