@@ -133,6 +133,34 @@ def test_surface_of_a_deep_block_beside_a_shallow_one():
         assert surface(build(planar(thin, thick), cell)) == pytest.approx(expected, rel=1e-9)
 
 
+def test_metal_joins_metal_over_the_narrower_of_two_depths():
+    thin = box("thin", "casting", (0.05, 0.09), (0.05, 0.08), depth=0.015)
+    thick = box("thick", "casting", (0.09, 0.12), (0.05, 0.08), depth=0.040)
+    sprue = box("sprue", "gate", (0.04, 0.05), (0.05, 0.08), depth=0.012)
+    for layout, joint in (
+        (planar(thin, thick), 0.03 * 0.015),
+        (planar(thin, thick, sprue), 0.03 * 0.015),
+        # A ring of 50 mm radius and a sprue 12 mm deep: they touch over 12 mm, not all the way round.
+        (
+            Layout(
+                "round",
+                (
+                    box("ring", "casting", (0.03, 0.05), (0.05, 0.08)),
+                    box("sprue", "gate", (0.05, 0.07), (0.05, 0.08), depth=0.012),
+                ),
+                (0.0, 0.0),
+                (0.1, 0.15),
+            ),
+            0.03 * 0.012,
+        ),
+    ):
+        grid = build(layout, 2e-3)
+        at = 0.05 if layout.kind == "round" else 0.09
+        face = int(np.abs(grid.edges[0] - at).argmin()) - 1
+        metal = (grid.metal[face] > 0.0) & (grid.metal[face + 1] > 0.0)
+        assert grid.face_area(0)[face][metal].sum() == pytest.approx(joint, rel=1e-9)
+
+
 def test_surface_of_a_cylinder_and_of_a_ring():
     for inner in (0.0, 0.02):
         body = box("body", "casting", (inner, 0.04), (0.05, 0.08))

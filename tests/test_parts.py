@@ -5,8 +5,9 @@ import math
 
 import pytest
 
-from castlab import InputError
+from castlab import InputError, Setup, alloy, freeze, mould
 from castlab.field.grid import build, natural_cell
+from castlab.field.layout import Layout, polygon
 from castlab.field.parts import eye_plate, sheave
 
 ROLES = {"plate": "casting", "boss": "casting", "gate": "gate", "sprue": "gate", "feeder": "feeder"}
@@ -133,3 +134,47 @@ def test_sizes_that_do_not_fit_together_are_refused():
         with pytest.raises(InputError) as raised:
             make(**sizes)
         assert raised.value.parameter == words
+
+
+# Sliders that move by a tenth of a cell: the time of the last metal follows smoothly. It goes with the
+# modulus squared (Chvorinov), and no size enters the modulus with a power above one: so a size that grows by
+# a share lengthens the time by at most twice that share; and 1 % for the grid, where one more cell comes in.
+
+GRID_SHARE = 0.01
+
+
+def _times(layouts, cell):
+    metal, sand = alloy("ZA-12"), mould("green sand")
+    return [freeze(Setup(layout, metal, sand, 472.0), cell).last_time_s for layout in layouts]
+
+
+@pytest.mark.parametrize(
+    "make, field, start, more, cell",
+    [
+        (eye_plate, "thickness", 0.012, {}, 4e-3),
+        (eye_plate, "boss", 0.038, {}, 4e-3),
+        (eye_plate, "feeder_width", 0.038, {"feeder_height": 0.05}, 4e-3),
+        (sheave, "hub", 0.036, {}, 2.5e-3),
+        (sheave, "thickness", 0.008, {}, 2.5e-3),
+    ],
+)
+def test_a_slider_moved_by_a_tenth_of_a_cell_moves_the_time_by_little(make, field, start, more, cell):
+    sizes = [start + tenth * cell / 10.0 for tenth in range(8)]
+    times = _times([make(**{field: size}, **more) for size in sizes], cell)
+    for (small, before), (large, after) in itertools.pairwise(zip(sizes, times, strict=True)):
+        assert -GRID_SHARE < after / before - 1.0 < 2.0 * (large / small - 1.0) + GRID_SHARE
+    assert times[-1] > times[0]
+
+
+def test_a_slanted_side_moved_by_a_tenth_of_a_cell_moves_the_time_by_little():
+    """A wedge whose thick end grows: first its outline runs through corners of cells, then it cuts them."""
+    highs = [0.090 + tenth * 0.3e-3 for tenth in range(8)]
+    outlines = [[(0.06, 0.06), (0.15, 0.06), (0.15, high)] for high in highs]
+    layouts = [
+        Layout("planar", (polygon("wedge", "casting", each, 0.04),), (0.0, 0.0), (0.22, 0.18))
+        for each in outlines
+    ]
+    times = _times(layouts, 3e-3)
+    for (low, before), (high, after) in itertools.pairwise(zip(highs, times, strict=True)):
+        growth = (high - 0.06) / (low - 0.06) - 1.0
+        assert -GRID_SHARE < after / before - 1.0 < 2.0 * growth + GRID_SHARE
