@@ -272,13 +272,16 @@ class _Window:
         return 1.0 / float(np.max(total / self.least))
 
     def rate(self, heat, out):
-        """du/dt [W/m3] of every cell, written to `out`; returns the heat that leaves the grid [W].
+        """du/dt [W/m3] of every cell and, last, the heat that leaves the grid [W], written to `out`.
+
+        `heat` has the same shape. Returns the heat contents of the metal cells.
 
         Works on flat arrays, where the neighbour along an axis is a fixed number of places away: numpy takes
         them in one pass, whatever the axis.
         """
         case, temp = self.case, self.temp
-        np.multiply(heat, self.per_capacity, out=temp)
+        change = out[:-1]
+        np.multiply(heat[:-1], self.per_capacity, out=temp)
         metal_heat = heat.take(self.metal_at)
         metal_temp = case.table.temperature(metal_heat / case.share)
         driving = metal_temp
@@ -293,13 +296,14 @@ class _Window:
                 place, conductance, metal = self.skins[axis]
                 inner[place] += conductance * (metal_temp - driving)[metal]
             if axis == 0:
-                np.subtract(flow[stride:], flow[:-stride], out=out)
+                np.subtract(flow[stride:], flow[:-stride], out=change)
             else:
-                out += np.subtract(flow[stride:], flow[:-stride], out=self.spare)
+                change += np.subtract(flow[stride:], flow[:-stride], out=self.spare)
         leaving = self.loss * metal_temp - self.gain
-        out[self.metal_at] -= leaving
-        out *= self.per_volume
-        return float(leaving.sum()), metal_heat
+        change[self.metal_at] -= leaving
+        change *= self.per_volume
+        out[-1] = leaving.sum()
+        return metal_heat
 
 
 def _march(case):
@@ -334,29 +338,22 @@ def _super_step(case, window, time, step):
     """One Runge-Kutta-Legendre step; each stage is a mean of cooler and warmer states, so none overshoots."""
     window.begin(time, step)
     stages = _stages(step / window.stable_step())
-    start = case.heat[window.part].ravel()
-    rows = np.zeros((4, start.size))  # change after three stages in a ring, rate now
-    lost, weights = np.zeros(4), np.zeros(4)
-    heat = np.empty(start.size)
-    lost[3], metal = window.rate(start, rows[3])
-    moments, metal_heat = [time], [metal]
-    whole = stages * (stages + 1.0)
+    cells = window.volume.size
+    # heat content after three stages in a ring, and its rate; last the heat lost
+    rows = np.zeros((4, cells + 1))
+    rows[0, :cells] = case.heat[window.part].ravel()
+    moments, metal_heat = [time], [window.rate(rows[0], rows[3])]
+    weights, whole = np.zeros(4), stages * (stages + 1.0)
     for j in range(1, stages + 1):
         here, last, before = j % 3, (j - 1) % 3, (j - 2) % 3
         mu = (2.0 * j - 1.0) / j
         weights[here], weights[last], weights[before], weights[3] = 0.0, mu, 1.0 - mu, step * mu * 2.0 / whole
-        rows[here] = weights @ rows
-        lost[here] = weights @ lost
-        np.add(start, rows[here], out=heat)
+        heat = rows[here] = weights @ rows
         moments.append(time + step * j * (j + 1.0) / whole)
-        if j < stages:
-            lost[3], metal = window.rate(heat, rows[3])
-        else:
-            metal = heat[window.metal_at]
-        metal_heat.append(metal)
+        metal_heat.append(window.rate(heat, rows[3]) if j < stages else heat[window.metal_at])
     _note_frozen(case, np.array(moments), metal_heat)
-    case.heat[window.part] = heat.reshape(window.volume.shape)
-    case.lost += lost[stages % 3]
+    case.heat[window.part] = heat[:cells].reshape(window.volume.shape)
+    case.lost += heat[cells]
 
 
 def _note_frozen(case, moments, metal_heat):
