@@ -241,7 +241,7 @@ def values(name):
 
 
 def flags(name):
-    """What sets an alloy or mould material apart and must be said wherever it is offered, as a tuple of words.
+    """What sets an alloy or mould material apart and must be said wherever it is offered: a tuple of words.
 
     Raises InputError for an unknown name.
 
