@@ -77,7 +77,7 @@ def heat_content(metal, temp_c):
     ],
 )
 def test_heat_given_off_on_freezing(name, cold_c, hot_c, released):
-    """Heat contents at equilibrium, calculated from public thermodynamic databases with the package pycalphad.
+    """Heat contents at equilibrium, calculated from public thermodynamic databases with pycalphad.
 
     10 %: the first database is 6 % high on the measured heat of the Zn-5Al eutectic.
     """
