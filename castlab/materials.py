@@ -240,6 +240,18 @@ def values(name):
     return _values(require_known("material", name, alloy_names() + mould_names()))
 
 
+def flags(name):
+    """What sets an alloy or mould material apart and must be said wherever it is offered: a tuple of words.
+
+    Raises InputError for an unknown name.
+
+    >>> flags("85-5-5-5"), flags("grey iron"), flags("ZA-12")
+    (('contains lead',), ('expands on freezing',), ())
+    """
+    entries = _read("alloys") | _read("moulds")
+    return tuple(entries[require_known("material", name, entries)].get("flags", ()))
+
+
 def source(key):
     """The full citation behind a source key."""
     known = _read("sources")

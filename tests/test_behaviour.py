@@ -13,10 +13,14 @@ import pytest
 from castlab import Setup, alloy, alloy_names, freeze, mould, parts, shrinkage
 from castlab.field.grid import natural_cell
 from castlab.field.shrinkage import DEFECTS, SOUND_BELOW
+from castlab.materials import flags
 from castlab.rules import modulus
 
 THICKNESS, BOSS = 12e-3, 40e-3
 WEB, HUB = 8e-3, 36e-3
+# Grey iron, which the data flag, draws nothing in a stiff mould: tests/test_new_alloys_pour.py.
+SHRINKING = [name for name in alloy_names() if "expands on freezing" not in flags(name)]
+SPONGE_EVERYWHERE = ["sterling silver"]
 SAFETY = 1.2  # modulus of the feeder over that of the heavy end; common practice
 FED_METALS = ["ZA-12", "pure aluminium", "A356", "tin bronze", "carbon steel"]
 
@@ -33,9 +37,14 @@ def poured(layout, name, superheat_k=40.0, cell=4e-3):
 
 
 def holes_within(account, reach):
-    """Share of the volume of all defects in cells for which reach(x, y) is true."""
+    """Share of the volume of all defects in cells for which reach(x, y) is true.
+
+    Sterling silver is the one exception, said in its notes: sponge is left out, for it lies in the flat parts
+    too.
+    """
     x, y = np.meshgrid(*account.run.grid.centres, indexing="ij")
-    holes = sum(account.void_of[kind] for kind in DEFECTS)
+    left_out = {"sponge"} if account.run.setup.alloy.name in SPONGE_EVERYWHERE else set()
+    holes = sum(account.void_of[kind] for kind in DEFECTS if kind not in left_out)
     return float(holes[reach(x, y)].sum() / holes.sum())
 
 
@@ -84,7 +93,7 @@ FED = {
 }
 
 
-@pytest.mark.parametrize("name", alloy_names())
+@pytest.mark.parametrize("name", SHRINKING)
 def test_a_heavy_end_without_a_feeder_draws_on_the_heavy_end(name):
     """At least 95 % of the holes lie in the boss, or no further from it than the plate is thick.
 
@@ -97,7 +106,7 @@ def test_a_heavy_end_without_a_feeder_draws_on_the_heavy_end(name):
     assert account.places[0].block == "boss" and "boss" in account.sentence
 
 
-@pytest.mark.parametrize("name", alloy_names())
+@pytest.mark.parametrize("name", SHRINKING)
 def test_a_hub_without_a_feeder_draws_on_the_hub(name):
     account = poured(parts.sheave(gate_thickness=3e-3), name)
     assert account.verdict == "defective"
@@ -129,7 +138,7 @@ def test_that_feeder_is_what_makes_the_difference(name):
     assert drawn_share(poured(parts.eye_plate(), name)) > 20.0 * SOUND_BELOW
 
 
-@pytest.mark.parametrize("name", alloy_names())
+@pytest.mark.parametrize("name", SHRINKING)
 def test_a_feeder_that_freezes_first_cures_nothing_and_is_said_to(name):
     width = wide_enough(modulus_of_block_feeder, modulus_of_boss, 0.5)
     account = poured(parts.eye_plate(feeder_width=width, feeder_height=1.5 * width), name)

@@ -15,6 +15,7 @@ from castlab.materials import (
     Mould,
     alloy,
     alloy_names,
+    flags,
     mould,
     mould_names,
     source,
@@ -45,6 +46,9 @@ BANDS = {
     "density": ("kg/m3", 200, 9000), "heat_capacity": ("J/kg/K", 400, 1500),
     "start_temp_c": ("deg C", 0, 700), "interface_coefficient": ("W/m2/K", 100, 20000),
 }
+# The one exception: a metal that the data flag as expanding. Textbooks print up to 2.5 % of expansion.
+EXPANDS = "expands on freezing"
+BAND_OF_EXPANDING = ("1", -0.03, 0.0)
 HAND_MADE = {
     "name": "made by hand", "family": "test", "liquidus_c": 660.3, "solidus_c": 660.3,
     "solid_fraction": ((660.3, 0.0), (660.3, 1.0)), "latent_heat": 4e5, "heat_capacity_solid": 1200.0,
@@ -63,9 +67,12 @@ def test_the_names():
     """These the lessons speak of; more may be added."""
     assert {
         "pure aluminium", "A356", "ZA-12", "pure zinc", "tin bronze", "fine silver", "carbon steel",
+        "ZA-27", "Zn-4Al", "319", "Al-4.5Cu", "Al-12Si", "silicon bronze", "85-5-5-5", "pure copper",
+        "sterling silver", "18k yellow gold", "grey iron",
     } <= set(ALLOYS)
     assert {
         "green sand", "dry silica sand", "investment", "cast-iron die", "steel chill", "insulating sleeve",
+        "oil-bonded sand", "zircon sand", "graphite", "copper chill", "exothermic sleeve",
     } <= set(MOULDS)
     assert len(set(ALLOYS + MOULDS)) == len(ALLOYS + MOULDS)
 
@@ -76,8 +83,23 @@ def test_every_number_has_a_source_a_range_and_a_plausible_size(name, value):
     assert value.seen in HOW_SEEN
     assert value.low <= value.value <= value.high
     unit, low, high = BANDS[value.quantity]
+    if value.quantity == "freezing_contraction" and EXPANDS in flags(name):
+        unit, low, high = BAND_OF_EXPANDING
     assert value.unit == unit
     assert low <= value.value <= high
+
+
+@pytest.mark.parametrize("name", ALLOYS)
+def test_a_metal_that_expands_is_flagged_and_says_so_and_no_other_is(name):
+    """Liquid denser than solid is a slip of the pen, unless the data say that it is meant."""
+    metal = alloy(name)
+    assert (metal.freezing_contraction < 0) == (metal.density_liquid > metal.density_solid)
+    assert (metal.freezing_contraction < 0) == (EXPANDS in flags(name)) == ("EXPANDS" in metal.notes)
+
+
+def test_lead_is_flagged():
+    assert [name for name in ALLOYS if "contains lead" in flags(name)] == ["85-5-5-5"]
+    assert "CONTAINS LEAD" in alloy("85-5-5-5").notes
 
 
 @pytest.mark.parametrize("name", ALLOYS + MOULDS)
