@@ -30,14 +30,14 @@ def sprue_velocity(height, loss=1.0, gravity=GRAVITY):
 
 
 def sprue_top_area(bottom_area, height, cup_height):
-    """Area that the top of a sprue may have at most to run full: A_top = A_bottom sqrt(height / cup height).
+    """Least area of a sprue's top for it to run full: A_top = A_bottom sqrt(height / cup height) [m2].
 
     bottom_area [m2]  greater than 0
     height [m]        from the surface in the cup to the bottom of the sprue, greater than cup_height
     cup_height [m]    from the surface in the cup to the top of the sprue, greater than 0
 
-    Returns [m2]. Falling metal grows faster and thinner; a sprue that tapers less than its stream draws in
-    air, and this is the free-falling stream itself. A sprue whose top is smaller than this runs full.
+    Falling metal grows faster and thinner. This is the outline of the free-falling stream; a sprue that
+    tapers less leaves its stream and draws in air, one with a larger top runs full under pressure.
     Raises InputError outside the ranges. Source: continuity and Bernoulli's equation, in every textbook of
     casting. By hand, 4 cm of metal in the cup above a sprue of 12 cm: the root of 16 / 4, twice the area.
 
@@ -48,7 +48,8 @@ def sprue_top_area(bottom_area, height, cup_height):
     cup = require_positive("height in the cup", cup_height, "m")
     height = require_positive("height of the sprue", height, "m")
     if height <= cup:
-        raise InputError("height of the sprue", f"{height:g} m", f"it must be more than {cup:g} m, in the cup")
+        allowed = f"it must be more than the height in the cup, {cup:g} m"
+        raise InputError("height of the sprue", f"{height:g} m", allowed)
     return bottom * math.sqrt(height / cup)
 
 
