@@ -25,8 +25,8 @@ def hydrogen_in_liquid(temp_c, pressure=STANDARD_PRESSURE):
     pressure [Pa]   of hydrogen, greater than 0, up to 113 000; damp air over a melt acts like a few
                     hundredths of an atmosphere to a tenth (judgement)
 
-    For pure aluminium; alloys hold somewhat more or less. Other measurements at the melting point give 0.49
-    to 0.75 cm3/100 g. Raises InputError outside the ranges.
+    For pure aluminium; alloys hold somewhat more or less. Other measurements give 0.49 to 0.75 cm3/100 g at
+    the melting point and 1.1 to 2.0 at 800 deg C. Raises InputError outside the ranges.
     Source: Talbot, D. E. J.; Anyalebechi, P. N.: Solubility of hydrogen in liquid aluminium. Mater. Sci.
     Technol. 4 (1988) 1-4, abstract (read; the authors from memory). At 700 deg C, by hand: 2.72 - 2700 /
     973.15 = -0.0545, 0.88 cm3/100 g; at a hundredth of the pressure a tenth of it:
