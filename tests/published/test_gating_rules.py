@@ -9,7 +9,9 @@ from castlab.materials import alloy, mould
 from castlab.rules import contraction, filling, gating
 
 CM, INCH, POUND = 0.01, 0.0254, 0.45359237
-IRON = 0.2607 * POUND / INCH**3  # 450.5 lb a cubic foot, as the shop manual reckons
+# The shop manual's density of iron is not on the page that was read: it follows from one of its figures,
+# 100.11 lb under 6 in on 64 in2, and the manual's other figures are then checked.
+IRON = 100.11 / (64 * 6) * POUND / INCH**3
 
 
 def test_sprue_of_20_cm():
@@ -82,11 +84,10 @@ def test_the_stream_carries_the_same_flow_at_top_and_bottom():
     assert top * gating.sprue_velocity(0.03) == pytest.approx(1e-4 * gating.sprue_velocity(0.20))
 
 
-@pytest.mark.parametrize("head_in, pounds", [(6, 100.11), (4, 66.7)])
-def test_cope_lift_of_the_shop_manual(head_in, pounds):
-    """A shop manual (chestofbooks, Shop Practice): a face of 64 in2 under 6 in: 100.11 lb, 4 in: 66.7 lb."""
-    force = gating.cope_lift(64 * INCH**2, head_in * INCH, IRON)
-    assert force / (POUND * gating.GRAVITY) == pytest.approx(pounds, abs=0.06)
+def test_cope_lift_of_the_shop_manual():
+    """A shop manual (chestofbooks, Shop Practice): a face of 64 in2 under 4 in of iron: 66.7 lb."""
+    force = gating.cope_lift(64 * INCH**2, 4 * INCH, IRON)
+    assert force / (POUND * gating.GRAVITY) == pytest.approx(66.7, abs=0.05)
 
 
 def test_pressure_and_weight_of_the_shop_manual():
