@@ -1,9 +1,14 @@
 """Hand calculations: a page of the textbook each, plain functions, SI, no state.
 
-modulus      volume over cooling surface of simple bodies
+modulus      volume over cooling surface of simple bodies, and the order in which they freeze
+junction     the circle that fits where walls meet
 freezing     how long a body freezes in sand, from first principles and from a trial casting
+die          freezing in a die, the skin against time, chills and sleeves
 contraction  what metal loses in volume, and how much larger a pattern must be
-filling      superheat, and how far metal runs in a channel
+feeding      feeder, neck, feeding distance, number of feeders, yield
+filling      superheat, how far metal runs, and the thinnest wall that it fills
+gating       sprue, choke, fill time, and the force that lifts the cope
+gas          dissolved hydrogen, gas or shrinkage, arm spacing, Niyama's value
 
 They know nothing of the computed casting in `castlab.field`, so that each can check the other.
 """

@@ -66,8 +66,8 @@ def freezing_time_in_sand(modulus, alloy, mould, pour_temp_c, shape="plate", wal
     """
     modulus = require_positive("modulus", modulus, "m")
     turns, radius_in_moduli = SHAPES[require_known("shape", shape, SHAPES)]
-    _require_slow_mould(mould)
-    drive = _drive(alloy.solidus_c if wall_temp_c is None else wall_temp_c, mould)
+    require_slow_mould(mould)
+    drive = wall_above_mould(alloy.solidus_c if wall_temp_c is None else wall_temp_c, mould)
     heat = modulus * alloy.density_solid * heat_to_freeze(alloy, pour_temp_c) / drive
     flat = 2.0 / math.sqrt(math.pi) * mould.heat_diffusivity
     curved = turns * mould.conductivity / (2.0 * radius_in_moduli * modulus)
@@ -124,17 +124,19 @@ def modulus_for_time(time, constant):
     return math.sqrt(require_positive("time", time, "s") / constant)
 
 
-def _require_slow_mould(mould):
+def require_slow_mould(mould):
+    """Refuse what is not thick sand or plaster in full contact, and say why."""
     if mould.kind in SLOW_MOULDS and math.isinf(mould.interface_coefficient):
         return
     if mould.kind == "sleeve":
         reason = "heat soon passes through the thin wall of a sleeve"
     else:
-        reason = "here the surface coefficient and the metal's own skin govern, not the wall"
+        reason = "here the surface coefficient and the metal's own skin govern: see freezing_time_in_die"
     raise InputError("mould", mould.name, f"it must be thick sand or plaster in full contact; {reason}")
 
 
-def _drive(wall_temp_c, mould):
+def wall_above_mould(wall_temp_c, mould):
+    """How much hotter the metal's surface is than the mould [K]; refuses a mould that is as hot."""
     wall_temp_c = require_number("temperature of the metal's surface", wall_temp_c, "deg C")
     drive = wall_temp_c - mould.start_temp_c
     if drive <= 0.0:

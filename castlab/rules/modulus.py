@@ -25,29 +25,46 @@ def modulus(volume, cooling_area):
     return volume / require_positive("cooling area", cooling_area, "m2")
 
 
-def plate(thickness):
-    """Modulus of a wide plate cooled on both faces: M = thickness / 2 [m].
+def plate(thickness, cooled_faces=2):
+    """Modulus of a wide plate: M = thickness / (number of cooled faces) [m].
 
-    thickness [m], greater than 0; the plate is so wide that its edges do not count (see `box` where they do).
+    thickness [m]   greater than 0; the plate is so wide that its edges do not count (see `box` where they do)
+    cooled_faces    2, or 1 where the other face is joined to metal or keeps its heat in
 
-    >>> plate(0.02)
-    0.01
+    Raises InputError otherwise.
+
+    >>> plate(0.02), plate(0.02, cooled_faces=1)
+    (0.01, 0.02)
     """
-    return require_positive("thickness", thickness, "m") / 2.0
+    thickness = require_positive("thickness", thickness, "m")
+    if cooled_faces not in (1, 2):
+        raise InputError("cooled faces", repr(cooled_faces), "a plate has 1 or 2 of them")
+    return thickness / cooled_faces
 
 
-def bar(width, thickness):
-    """Modulus of a long bar of rectangular section: M = width thickness / (2 (width + thickness)) [m].
+def bar(width, thickness, covered_width=0.0):
+    """Modulus of a long bar of rectangular section [m].
 
-    width and thickness [m], greater than 0; the bar is so long that its ends do not count.
-    A square bar has M = side / 4.
+    M = width thickness / (2 (width + thickness) - covered width)
+
+    width, thickness [m]  greater than 0; the bar is so long that its ends do not count
+    covered_width [m]     of its outline that is joined to other metal, 0 or more: a rib on a wall is joined
+                          by its thickness
+
+    A square bar has M = side / 4. Raises InputError for a size that is not positive, or where no cooling
+    surface is left. The form with joined faces is that of Wlodawer, Gelenkte Erstarrung von Stahlguss,
+    Giesserei-Verlag 1967 (from memory), and plain geometry.
 
     >>> bar(0.04, 0.04)
     0.01
     """
     width = require_positive("width", width, "m")
     thickness = require_positive("thickness", thickness, "m")
-    return width * thickness / (2.0 * (width + thickness))
+    outline = 2.0 * (width + thickness)
+    covered = require_between("covered width", covered_width, 0.0, outline, "m")
+    if covered == outline:
+        raise InputError("covered width", f"{covered:g} m", "some of the surface must be left to cool")
+    return width * thickness / (outline - covered)
 
 
 def rod(diameter):
@@ -162,6 +179,77 @@ def ring(outer_diameter, inner_diameter, height, joined=(), covered_area=0.0):
         "outside": math.pi * outer * height, "inside": math.pi * inner * height,
     }
     return modulus(end * height, _cooling_area(faces, joined, covered_area))
+
+
+def embedded(bare_modulus, covered_share):
+    """Modulus of a body that is partly let into other metal: M = (bare modulus) / (1 - covered share) [m].
+
+    bare_modulus [m]  of the same body with all its surface cooling, greater than 0
+    covered_share     of its surface that is covered, 0 to less than 1; half embedded is 0.5
+
+    The whole volume counts here. A body cut by its own plane of symmetry and joined there, half a ball on a
+    wall, is another matter: half the volume on half the surface, so that it keeps its bare modulus.
+
+    Raises InputError for a modulus that is not positive and a share outside the range.
+
+    A feeder as high as wide has D/6 with all faces cooling and D/5 on its casting (every feeder table): its
+    base is one sixth of its surface.
+
+    >>> round(embedded(0.060 / 6, 1 / 6), 6)
+    0.012
+    """
+    bare = require_positive("bare modulus", bare_modulus, "m")
+    share = require_between("covered share of the surface", covered_share, 0.0, 1.0)
+    if share == 1.0:
+        raise InputError("covered share of the surface", "1", "some of the surface must be left to cool")
+    return bare / (1.0 - share)
+
+
+def freezing_order(sections):
+    """Sections in the order in which they freeze: rows (name, modulus [m], share of the last one's time).
+
+    sections   mapping of names to moduli [m], each greater than 0; at least one
+
+    Times go with the square of the modulus (Chvorinov 1940), for sections of one metal, mould and pour.
+    A section that is listed between two heavier ones on the way of the feed metal closes before them: see
+    `late_enough`.
+
+    Published example (Kalpakjian, Schmid: Manufacturing Engineering and Technology, from memory: of a ball, a
+    cube and a cylinder of one volume the cube freezes first and the ball last, 0.028, 0.033 and 0.043 C):
+
+    >>> one_volume = {"ball": 0.207, "cube": 1 / 6, "cylinder": 0.181}
+    >>> [name for name, _, _ in freezing_order(one_volume)]
+    ['cube', 'cylinder', 'ball']
+    """
+    if not sections:
+        raise InputError("sections", repr(sections), "there must be at least one, name and modulus")
+    moduli = {name: require_positive(f"modulus of {name}", size, "m") for name, size in sections.items()}
+    last = max(moduli.values())
+    rows = sorted(moduli.items(), key=lambda row: row[1])
+    return tuple((name, size, (size / last) ** 2) for name, size in rows)
+
+
+def late_enough(path, rise=1.1):
+    """Names of sections that freeze too early for the section behind them; empty if the path feeds.
+
+    path   rows (name, modulus [m]) from the far end of the casting to the feeder, in the order in which
+           feed metal flows backwards through them; at least two
+    rise   smallest ratio of a modulus to the one before it, 1 or more
+
+    A rise of 1.1 from casting to neck and again to feeder, 1 : 1.1 : 1.2, is Wlodawer's rule for steel (from
+    memory); many founders take it for other metals too (common practice). The field may be kinder: a short
+    neck is kept hot by what it joins. Raises InputError for a modulus that is not positive.
+
+    >>> late_enough([("boss", 0.010), ("arm", 0.006), ("feeder", 0.012)])
+    ('arm',)
+    """
+    rise = require_between("rise of the modulus", rise, 1.0, 3.0)
+    rows = [(name, require_positive(f"modulus of {name}", size, "m")) for name, size in path]
+    if len(rows) < 2:
+        raise InputError("path", len(rows), "it must have at least two sections")
+    allowed = 1.0 - 1e-9  # so that 1.1 times a modulus, written in decimals, is enough
+    steps = zip(rows, rows[1:], strict=False)
+    return tuple(name for (_, before), (name, size) in steps if size < rise * before * allowed)
 
 
 def _cooling_area(faces, joined, covered_area):
