@@ -13,6 +13,7 @@ from castlab.field.freeze import Freeze, freeze
 from castlab.field.grid import natural_cell
 from castlab.field.layout import Setup
 from castlab.field.shrinkage import DEFECTS, KINDS, Shrinkage, shrinkage
+from castlab.materials import flags
 from castlab.teach import raster
 from castlab.teach.pictures import Label
 
@@ -102,6 +103,7 @@ class Casting:
             ("paid by the casting", self._volume(self.casting_paid_m3, units)),
             ("metal in the mould", units.mass(self._metal_mass())),
             ("mould before the pour", units.temperature(self.setup.mould_temp_c)),
+            *((self.setup.alloy.name, warning) for warning in flags(self.setup.alloy.name)),
         )
 
     def _volume(self, volume, units):
