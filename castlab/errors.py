@@ -46,7 +46,8 @@ def require_between(parameter, value, low, high, unit=""):
     """Refuse a number outside low to high (both allowed)."""
     number = require_number(parameter, value, unit)
     if not low <= number <= high:
-        raise InputError(parameter, _with(number, unit), f"it must lie between {low:g} and {high:g}{_unit(unit)}")
+        allowed = f"it must lie between {low:g} and {high:g}{_unit(unit)}"
+        raise InputError(parameter, _with(number, unit), allowed)
     return number
 
 
