@@ -13,8 +13,8 @@ CELLS_ACROSS_A_SECTION = 3  # fewer, and the middle of a section is not seen
 CELLS_ACROSS_A_GATE = 2
 SLIVER = 0.25  # two edges nearer than this share of a cell get one grid line; the other edge then cuts cells
 SAND_FIRST = 0.5  # the mould's first cell beside metal, in cells: there the temperature falls most steeply
-SAND_GROWTH = 1.15  # each cell of the mould outside the metal is larger than the last by this factor
-SAND_LARGEST = 4.0  # ... up to this many cells
+SAND_GROWTH = 1.13  # each cell of the mould outside the metal is larger than the last by this factor
+SAND_LARGEST = 5.0  # ... up to this many cells
 LINES_PER_CELL = 8  # a slanted outline is measured along this many lines in each column of cells
 
 

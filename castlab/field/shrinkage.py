@@ -300,6 +300,7 @@ class _Ledger:
 
     def close(self):
         """Sum up."""
+        self.fill_with_what_is_left()
         self.set_shallow_sinks_apart()
         run = self.run
         solid_density = self.alloy.density_solid
@@ -322,6 +323,15 @@ class _Ledger:
             float(self.drained[self.in_casting].sum()),
             self.beside_feeder_m3,
         )
+
+    def fill_with_what_is_left(self):
+        """What cells that melted again gave back and nobody asked for fills all holes by one small share."""
+        holes = float(np.dot(self.empty, self.volume))
+        left = float(self.carried_kg.sum()) / self.alloy.density_solid
+        if left < 0.0 and self.alloy.freezing_contraction > 0.0 and holes > -left:
+            for hole in (self.empty, self.drained, *self.paid.values()):
+                hole *= 1.0 + left / holes
+            self.carried_kg[:] = 0.0
 
     def set_shallow_sinks_apart(self):
         depth = self.lines.total(self.paid["sink"] / self.volume * self.lines.thickness)
