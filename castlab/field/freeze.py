@@ -19,8 +19,8 @@ from castlab.field.layout import Setup
 
 DEFAULT_CELL_M = 2e-3
 FIRST_STEP_S = 0.01
-STEP_GROWTH, STEP_SHARE_OF_TIME = 1.5, 0.13  # a step is at most 1.5 times the last and 0.02 s + 0.13 t
-HEAT_SHARE_OF_STEP = 0.013  # ... and takes about this share of the heat that has to leave
+STEP_GROWTH, STEP_SHARE_OF_TIME = 1.5, 0.12  # a step is at most 1.5 times the last and 0.02 s + 0.12 t
+HEAT_SHARE_OF_STEP = 0.012  # ... and takes about this share of the heat that has to leave
 LEFT_SHARE_OF_STEP = 0.12  # ... or this share of the heat that is left, so that the last spot is followed too
 SHORTEST_SHARE = 0.012  # ... but a step is never shorter than this share of the time gone by
 MOST_STEPS = 3000
