@@ -26,7 +26,7 @@ SHORTEST_SHARE = 0.012  # ... but a step is never shorter than this share of the
 MOST_STEPS = 3000
 HOPELESS = 1e6  # a mould that would need so many times the time gone by for the rest is full of heat
 STILL_COLD_K = 1e-3  # mould that has warmed by less is left out of the window
-WINDOW_REACH = 4.0  # heat reaches sqrt(diffusivity x step) times this far in one step
+WINDOW_REACH = 3.0  # heat reaches sqrt(diffusivity x step) times this far in one step
 STEFAN_BOLTZMANN = 5.670374419e-8  # W/m2/K4, CODATA 2018
 FREE_CONVECTION = 10.0  # W/m2/K from an open, hot, level surface to still air; common practice
 
@@ -237,6 +237,7 @@ class _Window:
         self.metal_at = numbers[case.metal_cells]
         self.volume = np.ascontiguousarray(case.grid.volume[part])
         self.per_volume = 1.0 / self.volume.ravel()
+        self.per_share = 1.0 / case.share
         self.per_capacity = 1.0 / case.capacity[part].ravel()
         self.least = self.volume * case.least_capacity[part]
         self.temp, self.spare = np.empty(self.volume.size), np.empty(self.volume.size)
@@ -283,10 +284,10 @@ class _Window:
         change = out[:-1]
         np.multiply(heat[:-1], self.per_capacity, out=temp)
         metal_heat = heat.take(self.metal_at)
-        metal_temp = case.table.temperature(metal_heat / case.share)
+        metal_temp = case.table.temperature(metal_heat * self.per_share)
         driving = metal_temp
         if not self.one_conductivity:
-            driving = case.table.driving_temperature(metal_heat / case.share)
+            driving = case.table.driving_temperature(metal_heat * self.per_share)
         temp[self.metal_at] = driving
         for axis, (stride, flow) in enumerate(zip(self.strides, self.flows, strict=True)):
             inner = flow[stride:-stride]
