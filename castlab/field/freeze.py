@@ -244,8 +244,13 @@ class _Window:
         self.strides = [stride // self.volume.itemsize for stride in self.volume.strides]
         self.flows = [np.zeros(self.volume.size + stride) for stride in self.strides]
         self.metal_volume = self.volume.ravel()[self.metal_at]
-        self.faces = [each[_inner(part, axis)] for axis, each in enumerate(case.conductances)]
-        self.flat_faces = [_flat_faces(face, axis) for axis, face in enumerate(self.faces)]
+        faces = [each[_inner(part, axis)] for axis, each in enumerate(case.conductances)]
+        self.flat_faces = [_flat_faces(face, axis) for axis, face in enumerate(faces)]
+        self.conducted = np.zeros(self.volume.shape)  # by all faces of a cell, per kelvin
+        for axis, face in enumerate(faces):
+            before, after = sides(self.conducted, axis)
+            before += face
+            after += face
         self.skins = [self._skin(axis) for axis in range(self.volume.ndim)]
 
     def _skin(self, axis):
@@ -264,11 +269,7 @@ class _Window:
 
     def stable_step(self):
         """The longest step [s] that a plain explicit step could take."""
-        total = np.zeros(self.volume.shape)
-        for axis, face in enumerate(self.faces):
-            before, after = sides(total, axis)
-            before += face
-            after += face
+        total = self.conducted.copy()
         total.ravel()[self.metal_at] += self.loss
         return 1.0 / float(np.max(total / self.least))
 
