@@ -9,7 +9,7 @@ import pytest
 from castlab.field import parts
 from castlab.materials import alloy
 from castlab.rules import modulus
-from castlab.teach import first_casting
+from castlab.teach.lessons import first_casting
 from castlab.units import INCH_POUND, METRIC
 
 NOTEBOOKS = Path(__file__).resolve().parents[1] / "notebooks"

@@ -14,6 +14,7 @@ import functools
 import itertools
 import threading
 from contextlib import contextmanager
+from dataclasses import replace
 
 import ipywidgets as widgets
 
@@ -51,17 +52,22 @@ class Bench:
                (pairs of name and words) and `labels(units)`
     cells      function: Setup -> (cell while a slider moves, cell at rest) [m]
     follows    {name: function}: when that slider moves, values -> {other name: (low, high, value)}
+    picture    what draws the scenes, with `show(scene)`, `png()` and `speak(units)`; when left out, a
+               `Picture` with room for all that the length sliders can make
+    scene_of   function: (setup, result or None while it is hidden, units) -> scene, a dataclass with a
+               field `greyed`; when left out, the section of a casting
     """
 
-    def __init__(self, sliders, setup_of, solve, cells, follows=None):
+    def __init__(self, sliders, setup_of, solve, cells, follows=None, picture=None, scene_of=None):
         self._setup_of, self._solve, self._cells = setup_of, solve, cells
+        self._scene_of = scene_of or casting_scene
         self._follows, self._cache = follows or {}, Cache()
         self.units, self.hidden, self.error = METRIC, False, None
         self._hidden_words, self._result, self._scene, self._held = HIDDEN, None, None, None
         self._moves, self._quiet, self._listeners = 0, False, []
         self.controls = {slider.name: control_of(slider) for slider in sliders}
         self._first_values = self.values
-        self._picture = Picture(*self._limits(sliders))
+        self._picture = picture or Picture(*self._limits(sliders))
         self._build()
         self.settle()
 
@@ -189,7 +195,7 @@ class Bench:
             self._refuse(error)
             return
         self.error, self._result = None, result
-        self._scene = scene_of(setup, result, self.units)
+        self._scene = self._scene_of(setup, result, self.units)
         self._image.value = self._picture.show(self._scene).png()
         self._say(result.sentence(self.units) if result else self._hidden_words)
         pairs = result.numbers(self.units) if result else ()
@@ -200,7 +206,7 @@ class Bench:
         """What cannot be cast: the reason instead of the sentence, and the last good picture in grey."""
         self.error = error
         if self._scene is not None:
-            self._image.value = self._picture.show(Scene(self._scene.section, greyed=True)).png()
+            self._image.value = self._picture.show(replace(self._scene, greyed=True)).png()
         self._say(f"This cannot be cast. {str(error)[:1].upper()}{str(error)[1:]}.")
         self._numbers.value = hypertext.numbers(())
 
@@ -212,7 +218,7 @@ class Bench:
 
     def _draw_held(self):
         if self._held is not None:
-            scene = scene_of(None, self._held[1], self.units)
+            scene = self._scene_of(None, self._held[1], self.units)
             self._held_image.value = self._picture.show(scene).png()
 
     def _compare(self):
@@ -348,7 +354,7 @@ def _image(share):
     return widgets.Image(format="png", layout={"width": width, "height": height, "flex": "0 0 auto"})
 
 
-def scene_of(setup, result, units):
+def casting_scene(setup, result, units):
     """What the picture shows: the result, or before it the bodies by their names."""
     if result is not None:
         return Scene(result.section, tuple(result.labels(units)))
