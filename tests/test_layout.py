@@ -82,9 +82,9 @@ REFUSED = {
         "placed where",
         "casting 'plate'",
     ),
-    "core in the casting": (
-        lambda: layout(plate(), plate("c", "core", x=(0.06, 0.08), y=(0.06, 0.08))),
-        "core 'c'",
+    "chill in the casting": (
+        lambda: layout(plate(), plate("c", "chill", x=(0.06, 0.08), y=(0.06, 0.08), material=SAND)),
+        "chill 'c'",
         "placed",
         "overlaps",
     ),

@@ -27,7 +27,8 @@ def touches(layout, first, second):
 
 
 def test_eye_plate_is_what_was_asked_for():
-    layout = eye_plate(0.010, 0.150, 0.030, 0.050, 0.045, 0.042, 0.060, 0.005)
+    layout = eye_plate(0.010, 0.150, 0.030, 0.050, 0.045, feeder_width=0.042, feeder_height=0.060,
+                       gate_thickness=0.005)
     assert {block.name: block.role for block in layout.blocks} == ROLES
     assert size(layout, "plate") == (0.150, 0.010) and layout.block("plate").depth == 0.030
     assert size(layout, "boss") == (0.050, 0.050) and layout.block("boss").depth == 0.045
@@ -36,7 +37,8 @@ def test_eye_plate_is_what_was_asked_for():
 
 
 def test_sheave_is_what_was_asked_for():
-    layout = sheave(0.009, 0.140, 0.012, 0.022, 0.040, 0.034, 0.030, 0.050, 0.006)
+    layout = sheave(0.009, 0.140, 0.012, 0.022, 0.040, 0.034, feeder_width=0.030, feeder_height=0.050,
+                    gate_thickness=0.006)
     assert layout.kind == "round"
     assert size(layout, "web") == (0.038, 0.009)  # 70 less 12 less 20 mm
     assert size(layout, "hub") == (0.020, 0.034) and size(layout, "rim") == (0.012, 0.022)

@@ -171,7 +171,19 @@ class _Case:
         place = -1 if layout.up_sign > 0 else 0
         np.moveaxis(top, axis, 0)[place] = np.moveaxis(area, axis, 0)[place]
         self.top_area = top.ravel()[self.metal_cells]
-        self.metal_width = grid.width.ravel()[self.metal_cells]
+        self._find_covers(grid.block.ravel()[self.metal_cells], grid.width.ravel()[self.metal_cells])
+
+    def _find_covers(self, block, width):
+        """What lies in front of and behind each metal cell."""
+        mould, blocks = self.setup.mould, self.grid.layout.blocks
+        covers = [(body.cover or mould, body.cover_thickness) for body in blocks]
+        self.side_diffusivity = np.array([cover.heat_diffusivity for cover, _ in covers])[block]
+        self.side_edge = np.array([cover.conductivity for cover, _ in covers])[block] / width
+        self.side_contact = np.array([cover.interface_coefficient for cover, _ in covers])[block]
+        self.cover_resistance = None
+        if any(body.cover for body in blocks):
+            through = [thick / cover.conductivity if thick else np.inf for cover, thick in covers]
+            self.cover_resistance = np.array(through)[block]
 
     def _conductance(self, axis):
         """Heat conducted through each face along one axis per kelvin [W/K], metal as if solid.
@@ -202,8 +214,11 @@ class _Case:
         """Heat that leaves each metal cell out of the grid: (a, b) of a T - b [W], constant over a step."""
         setup, mould = self.setup, self.setup.mould
         root = 2.0 * (np.sqrt(time + step) - np.sqrt(time)) / (np.sqrt(np.pi) * step)  # mean of 1/sqrt(pi t)
-        into_sand = mould.heat_diffusivity * root + mould.conductivity / self.metal_width
-        side = self.side_area / (1.0 / into_sand + 1.0 / mould.interface_coefficient)
+        into_side = self.side_diffusivity * root
+        if self.cover_resistance is not None:  # a thin cover passes its heat on to the mould behind it
+            passed_on = 1.0 / (self.cover_resistance + 1.0 / (mould.heat_diffusivity * root))
+            into_side = np.maximum(into_side, passed_on)
+        side = self.side_area / (1.0 / (into_side + self.side_edge) + 1.0 / self.side_contact)
         if not self.top_area.any():
             return side, side * setup.mould_temp_c
         _, temp = self.states(self.heat.ravel()[self.metal_cells])

@@ -6,7 +6,7 @@ import numpy as np
 from scipy import ndimage
 
 from castlab.errors import InputError, require_between
-from castlab.field.layout import METAL_ROLES, ROLES, Layout, line_spans
+from castlab.field.layout import ROLES, TOUCH_M, Layout, line_spans
 
 MOULD = 0  # code of the mould in `roles`; role number i of ROLES has code i + 1
 CELLS_ACROSS_A_SECTION = 3  # fewer, and the middle of a section is not seen
@@ -127,23 +127,36 @@ def build(layout, cell):
     require_between("cell", cell, 0.1e-3, 50e-3, "m")
     _refuse_coarse(layout, cell)
     edges = tuple(_edges_along(layout, axis, cell) for axis in range(layout.axes))
-    shape = tuple(len(edge) - 1 for edge in edges)
-    metal, block = np.zeros(shape), np.full(shape, -1, dtype=np.int16)
-    most = np.zeros(shape)
-    for number, body in enumerate(layout.blocks):
-        share = _share(body, edges)
-        if body.is_metal:
-            metal = np.minimum(metal + share, 1.0)
-        block = np.where((share > 0.0) & (share >= most), number, block)
-        most = np.maximum(most, share)
-    metal[metal < 1e-6] = 0.0
+    metal, block = _fill(layout, [_share(body, edges) for body in layout.blocks])
     codes = np.array([1 + ROLES.index(body.role) for body in layout.blocks] + [MOULD], dtype=np.int8)
-    block[(most < 0.5) & (metal == 0.0)] = -1
     roles = codes[block]
     width = _widths(layout, edges, block)
     grid = Grid(layout, cell, edges, _volumes(layout, edges, width), width, metal, roles, block)
     _refuse_loose_metal(grid)
     return grid
+
+
+def _fill(layout, shares):
+    """Share of metal in each cell, and the number of the block that it belongs to (-1: mould).
+
+    A cell with metal in it belongs to the metal that fills most of it, whatever else cuts it; a core takes
+    the place of metal.
+    """
+    shape = shares[0].shape
+    metal, cored = np.zeros(shape), np.zeros(shape)
+    for body, share in zip(layout.blocks, shares, strict=True):
+        if body.is_metal:
+            metal = np.minimum(metal + share, 1.0)
+        elif body.role == "core":
+            cored = np.maximum(cored, share)
+    metal = np.minimum(metal, 1.0 - cored)
+    metal[metal < 1e-6] = 0.0
+    block, most = np.full(shape, -1, dtype=np.int16), np.zeros(shape)
+    for number, (body, share) in enumerate(zip(layout.blocks, shares, strict=True)):
+        here = (share > 0.0) & (share >= most) & (body.is_metal == (metal > 0.0))
+        block[here], most[here] = number, share[here]
+    block[(most < 0.5) & (metal == 0.0)] = -1
+    return metal, block
 
 
 def natural_cell(layout, wanted):
@@ -170,10 +183,27 @@ def sides_of(array, axis):
 
 
 def _sections(layout):
+    """Body, low and high of all that must be cut into enough cells: metal, and the walls round a core."""
+    cores = [body for body in layout.blocks if body.role == "core"]
     for body in layout.blocks:
-        if body.role in ("casting", "feeder"):
-            for low, high in zip(body.low, body.high, strict=True):
-                yield body, low, high
+        if body.role not in ("casting", "feeder"):
+            continue
+        for axis, (low, high) in enumerate(_spans(body)):
+            yield body, low, high
+            for core in cores:
+                if all(l1 < h2 and l2 < h1 for l1, h1, l2, h2 in
+                       zip(body.low, body.high, core.low, core.high, strict=True)):
+                    walls = (low, core.low[axis]), (core.high[axis], high)
+                    yield from ((body, start, end) for start, end in walls if end - start > TOUCH_M)
+
+
+def _spans(body):
+    """From where to where a body reaches along each axis; a polygon's height is that in its middle."""
+    spans = list(zip(body.low, body.high, strict=True))
+    middle = line_spans(body, 0.5 * (body.low[0] + body.high[0])) if body.outline else []
+    if middle:
+        spans[1] = middle[0][0], middle[-1][1]
+    return spans
 
 
 def _refuse_coarse(layout, cell):
@@ -311,6 +341,3 @@ def _refuse_loose_metal(grid):
         "apart from the casting",
         "it hangs in the air; every feeder and gate must touch the casting or metal that does",
     )
-
-
-__all__ = ["METAL_ROLES", "MOULD", "Grid", "along", "build", "natural_cell", "sides"]

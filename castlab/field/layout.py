@@ -26,7 +26,9 @@ class Block:
 
     `depth` [m] is the size across the picture; a block of a round layout without a depth goes all the
     way round the axis. `material` is what a chill, sleeve or core is made of (a core without one is made of
-    the mould's own material). Make blocks with `box` and `polygon`.
+    the mould's own material). `cover` is what lies in front of and behind a metal block of a planar layout,
+    `cover_thickness` [m] thick; without one it is the mould. A core may lie within metal: there is none where
+    the core is. Make blocks with `box` and `polygon`.
     """
 
     name: str
@@ -36,6 +38,8 @@ class Block:
     outline: tuple[tuple[float, float], ...] = ()
     depth: float | None = None
     material: Mould | None = None
+    cover: Mould | None = None
+    cover_thickness: float = 0.0
 
     def __post_init__(self):
         require_known("role", self.role, ROLES)
@@ -115,7 +119,7 @@ class Layout:
             self._check_block(block)
         for i, first in enumerate(self.blocks):
             for second in self.blocks[i + 1 :]:
-                if first.role != second.role and _overlap(first, second):
+                if first.role != second.role and not _cored(first, second) and _overlap(first, second):
                     raise InputError(
                         f"{second.role} {second.name!r}",
                         "placed where metal or another body already is",
@@ -214,6 +218,11 @@ def line_spans(block, x):
             heights.append(y0 + (y1 - y0) * (x - x0) / (x1 - x0))
     heights.sort()
     return list(zip(heights[::2], heights[1::2], strict=True))
+
+
+def _cored(first, second):
+    """Whether one of two blocks is a core and the other the casting that it makes hollow."""
+    return {first.role, second.role} == {"core", "casting"}
 
 
 def _overlap(first, second):

@@ -1,18 +1,18 @@
 """The course's parts: fittings for small boats, cast by an evening class in a boat shed.
 
-A few dimensions make a layout. Every part has a gate and a sprue, because every real mould has; metal
-stands as high in the sprue as in an open feeder.
+A few dimensions make a part; `rigging` adds gate, sprue, feeder, sleeve and chill. Every function here takes
+the part's own sizes [m] and, by name, whatever a `Rigging` takes, and returns a Layout.
 """
 
-from castlab.errors import InputError, require_between, require_number
-from castlab.field.layout import Layout, box
+import math
 
-HEAD_M = (
-    30e-3  # without a feeder the sprue stands this far above the casting; common practice in small flasks
-)
-SAND_M = 60e-3  # sand round the metal, more than heat reaches before a hand-sized casting is solid
-SPRUE_M = 12e-3
-GATE_LENGTH_M = 12e-3
+from castlab.errors import InputError, require_between, require_known
+from castlab.field.layout import box, polygon
+from castlab.field.rigging import HEAVY, RIGGING_NAMES, THIN, Face, Part, Rigging, rig
+
+NEAR_END_M = 10e-3  # a gate into the side of a thin section sits so far from its end
+ARC_STEPS = 4  # straight pieces of a fillet
+LEAST_WALL_M = 3e-3  # thinnest wall that is left round a core; common practice in sand
 
 
 def eye_plate(
@@ -21,52 +21,178 @@ def eye_plate(
     width=40e-3,
     boss=40e-3,
     boss_depth=40e-3,
-    feeder_width=0.0,
-    feeder_height=0.0,
-    gate_thickness=4e-3,
+    taper=0.0,
+    fillet=0.0,
+    core=0.0,
+    **rigging,
 ):
-    """A plate that ends in a heavy boss (its eye is drilled later), gated at the thin end; planar.
+    """A plate that ends in a heavy boss (its eye is drilled later, or cored); planar.
 
-    All in metres. `boss` is the side of the boss in the picture, `boss_depth` across it. The feeder is a
-    square block on top of the boss, as deep as it is wide; a feeder of width 0 or height 0 is left out.
-    Returns a Layout with the blocks "plate", "boss", "gate", "sprue" and, if any, "feeder". Raises
-    InputError for a boss that is not heavier than the plate is thick.
+    All in metres. `boss` is the side of the boss in the picture, `boss_depth` across it; the plate grows
+    by `taper` from its thin end to the boss; `fillet` is the radius between them; `core` the side of a
+    square core through the boss. Returns a Layout with the blocks "plate", "boss", "gate", "sprue" and what
+    `rigging` adds. Raises InputError for a boss that is not heavier than the plate is thick.
 
     >>> [block.name for block in eye_plate(feeder_width=0.04, feeder_height=0.05).blocks]
     ['plate', 'boss', 'gate', 'sprue', 'feeder']
     """
+    how = _rigging(rigging)
     thickness = require_between("section thickness", thickness, 3e-3, 60e-3, "m")
     length = require_between("plate length", length, 20e-3, 500e-3, "m")
     width = require_between("plate width", width, 6e-3, 500e-3, "m")
     boss = require_between("heavy-end size", boss, 6e-3, 150e-3, "m")
     boss_depth = require_between("boss depth", boss_depth, 6e-3, 500e-3, "m")
-    gate = require_between("gate thickness", gate_thickness, 1e-3, 60e-3, "m")
-    if boss < thickness:
-        raise InputError(
-            "heavy-end size", f"{boss * 1e3:g} mm", f"at least the section thickness, {thickness * 1e3:g} mm"
-        )
-    if gate > thickness:
-        raise InputError(
-            "gate thickness", f"{gate * 1e3:g} mm", f"at most the section thickness, {thickness * 1e3:g} mm"
-        )
-    feeder = _feeder_size(feeder_width, feeder_height)
-    half, top = boss / 2.0, boss / 2.0
-    level = top + (feeder[1] if feeder else HEAD_M)
-    sprue_right = -GATE_LENGTH_M
-    blocks = [
-        box("plate", "casting", (0.0, length), (-thickness / 2, thickness / 2), depth=width),
-        box("boss", "casting", (length, length + boss), (-half, half), depth=boss_depth),
-        box("gate", "gate", (sprue_right, 0.0), (-gate / 2, gate / 2), depth=min(width, 20e-3)),
-        box("sprue", "gate", (sprue_right - SPRUE_M, sprue_right), (-thickness / 2, level), depth=SPRUE_M),
+    taper = require_between("taper", taper, 0.0, 60e-3, "m")
+    fillet = require_between("fillet", fillet, 0.0, 30e-3, "m")
+    _require_at_least("heavy-end size", boss, thickness + taper + 2 * fillet, "the section that joins it")
+    half, end = boss / 2, length + boss
+    bodies = [
+        _tapered_plate(thickness, length, taper, fillet, width),
+        box("boss", "casting", (length, end), (-half, half), depth=boss_depth),
     ]
-    right = length + boss
-    if feeder:
+    if core:
+        core = _require_core(core, boss)
         middle = length + half
-        span = (middle - feeder[0] / 2, middle + feeder[0] / 2)
-        blocks.append(box("feeder", "feeder", span, (top, level), depth=feeder[0]))
-        right = max(right, span[1])
-    low = (sprue_right - SPRUE_M - SAND_M, -half - SAND_M)
-    return Layout("planar", tuple(blocks), low, (right + SAND_M, level), up="+y", title="eye plate")
+        bodies.append(
+            box(
+                "core",
+                "core",
+                (middle - core / 2, middle + core / 2),
+                (-core / 2, core / 2),
+                depth=boss_depth,
+            )
+        )
+    faces = (
+        *_thin_faces(0.0, 0.0, thickness, width),
+        Face(HEAVY, "top", (length + half, half), boss, boss_depth),
+        Face(HEAVY, "bottom", (length + half, -half), boss, boss_depth),
+        Face(HEAVY, "right", (end, 0.0), boss, boss_depth),
+    )
+    return rig(Part("eye plate", "planar", tuple(bodies), faces), how)
+
+
+def step_wedge(thin=6e-3, heavy=36e-3, step_length=32e-3, width=50e-3, fillet=0.0, **rigging):
+    """Four steps of growing thickness on one level base, from `thin` to `heavy`; a test piece; planar.
+
+    All in metres. Returns a Layout with the blocks "step 1" (thin) to "step 4" (heavy), gate, sprue and
+    what `rigging` adds.
+
+    >>> [block.name for block in step_wedge().blocks][:4]
+    ['step 1', 'step 2', 'step 3', 'step 4']
+    """
+    how = _rigging(rigging)
+    thin = require_between("section thickness", thin, 3e-3, 60e-3, "m")
+    heavy = require_between("heavy-end size", heavy, 6e-3, 150e-3, "m")
+    step = require_between("step length", step_length, 10e-3, 150e-3, "m")
+    width = require_between("width", width, 6e-3, 500e-3, "m")
+    fillet = require_between("fillet", fillet, 0.0, 20e-3, "m")
+    _require_at_least("heavy-end size", heavy, thin, "the section thickness")
+    rise = (heavy - thin) / 3
+    if fillet > rise:
+        raise InputError("fillet", _mm(fillet), f"at most the rise of one step, {_mm(rise)}")
+    bodies = []
+    for number in range(4):
+        left, high = number * step, thin + number * rise
+        outline = [(left, 0.0), (left + step, 0.0), (left + step, high)]
+        if fillet and number < 3:  # the foot of the next step stands on this one
+            outline = [*outline[:2], *_arc(left + step, high, -1, 1, fillet)[::-1]]
+        bodies.append(
+            polygon(f"step {number + 1}", "casting", [*outline, (left, high)], depth=width)
+            if fillet
+            else box(f"step {number + 1}", "casting", (left, left + step), (0.0, high), depth=width)
+        )
+    faces = (
+        *_thin_faces(0.0, thin / 2, thin, width),
+        Face(HEAVY, "top", (3.5 * step, heavy), step, width),
+        Face(HEAVY, "bottom", (3.5 * step, 0.0), step, width),
+        Face(HEAVY, "right", (4 * step, heavy / 2), heavy, width),
+    )
+    return rig(Part("step wedge", "planar", tuple(bodies), faces), how)
+
+
+def bracket(
+    thickness=10e-3, length=120e-3, rib=14e-3, wall=14e-3, height=50e-3, width=40e-3, fillet=0.0, **rigging
+):
+    """A base with a rib on its middle (a T junction) and a wall at its end (an L junction); planar.
+
+    All in metres. `rib` and `wall` are their thicknesses, `height` how far they stand above the base.
+    Returns a Layout with the blocks "base", "rib", "wall", "corner", gate, sprue and what `rigging` adds.
+
+    >>> [block.name for block in bracket().blocks][:3]
+    ['base', 'rib', 'wall']
+    """
+    how = _rigging(rigging)
+    thickness = require_between("section thickness", thickness, 3e-3, 60e-3, "m")
+    length = require_between("base length", length, 40e-3, 500e-3, "m")
+    rib = require_between("rib thickness", rib, 3e-3, 60e-3, "m")
+    wall = require_between("wall thickness", wall, 3e-3, 60e-3, "m")
+    height = require_between("height", height, 10e-3, 200e-3, "m")
+    width = require_between("width", width, 6e-3, 500e-3, "m")
+    fillet = require_between("fillet", fillet, 0.0, 20e-3, "m")
+    room = 0.5 * (length - rib) - wall
+    if room < 2 * fillet + 10e-3:
+        raise InputError(
+            "base length",
+            _mm(length),
+            "rib, wall and fillets must leave 10 mm of base between "
+            f"them; {_mm(length + 2 * (2 * fillet + 10e-3 - room))} or more here",
+        )
+    top, middle, left = thickness + height, length / 2, length - wall
+    bodies = (
+        box("base", "casting", (0.0, left), (0.0, thickness), depth=width),
+        _upright("rib", middle - rib / 2, middle + rib / 2, thickness, top, (fillet, fillet), width),
+        _upright("wall", left, length, thickness, top, (fillet, 0.0), width),
+        box("corner", "casting", (left, length), (0.0, thickness), depth=width),
+    )
+    faces = (
+        *_thin_faces(0.0, thickness / 2, thickness, width),
+        Face(HEAVY, "top", (length - wall / 2, top), wall, width),
+        Face(HEAVY, "bottom", (length - wall / 2, 0.0), wall, width),
+        Face(HEAVY, "right", (length, thickness), 2 * thickness, width),
+    )
+    return rig(Part("bracket", "planar", bodies, faces, ("as drawn", "upside down")), how)
+
+
+def cleat(
+    thickness=10e-3,
+    length=110e-3,
+    post=26e-3,
+    post_height=24e-3,
+    horn=14e-3,
+    width=34e-3,
+    fillet=0.0,
+    **rigging,
+):
+    """A cleat to tie a rope to: a base, a heavy post on its middle, and a horn bar across the top; planar.
+
+    All in metres. `post` is the post's width in the picture, `horn` the thickness of the bar on it. Returns
+    a Layout with the blocks "base", "post", "horn", gate, sprue and what `rigging` adds.
+
+    >>> [block.name for block in cleat().blocks][:3]
+    ['base', 'post', 'horn']
+    """
+    how = _rigging(rigging)
+    thickness = require_between("section thickness", thickness, 3e-3, 60e-3, "m")
+    length = require_between("length", length, 40e-3, 500e-3, "m")
+    post = require_between("heavy-end size", post, 6e-3, 150e-3, "m")
+    post_height = require_between("post height", post_height, 6e-3, 150e-3, "m")
+    horn = require_between("horn thickness", horn, 3e-3, 60e-3, "m")
+    width = require_between("width", width, 6e-3, 500e-3, "m")
+    fillet = require_between("fillet", fillet, 0.0, post_height, "m")
+    _require_at_least("length", length, post + 2 * fillet + 20e-3, "post, fillets and 10 mm on each side")
+    middle, foot, top = length / 2, thickness, thickness + post_height
+    bodies = (
+        box("base", "casting", (0.0, length), (0.0, foot), depth=width),
+        _upright("post", middle - post / 2, middle + post / 2, foot, top, (fillet, fillet), width),
+        box("horn", "casting", (0.0, length), (top, top + horn), depth=width * 0.6),
+    )
+    faces = (
+        *_thin_faces(0.0, thickness / 2, thickness, width),
+        Face(HEAVY, "top", (middle, top + horn), post, width * 0.6),
+        Face(HEAVY, "bottom", (middle, 0.0), post, width),
+        Face(HEAVY, "right", (middle + post / 2, 0.5 * (foot + top)), post_height, width),
+    )
+    return rig(Part("cleat", "planar", bodies, faces, ("as drawn", "upside down")), how)
 
 
 def sheave(
@@ -76,66 +202,173 @@ def sheave(
     rim_height=20e-3,
     hub=36e-3,
     hub_height=36e-3,
-    feeder_width=0.0,
-    feeder_height=0.0,
-    gate_thickness=5e-3,
+    core=0.0,
+    **rigging,
 ):
-    """A rope wheel: hub, web and rim (the bore is drilled later), gated at the rim; round, x is the radius.
+    """A rope wheel: hub, web and rim (the bore is drilled later, or cored), gated at the rim; round.
 
-    All in metres. `thickness` is the web's, `hub` the hub's diameter, `rim` the rim's size along the
-    radius, `feeder_width` the diameter of a round feeder on the hub. The gate and sprue are as deep as they
-    are in the shop, not rings. Returns a Layout with the blocks "web", "hub", "rim", "gate", "sprue" and,
-    if any, "feeder".
+    All in metres; x is the radius. `thickness` is the web's, `hub` the hub's diameter, `rim` the rim's size
+    along the radius, `core` the diameter of a core through the hub. A feeder is round and stands on the
+    hub. The gate and sprue are as deep as they are in the shop, not rings. Returns a Layout with the blocks
+    "web", "hub", "rim", "gate", "sprue" and what `rigging` adds.
 
     >>> sheave().kind
     'round'
     """
+    how = _rigging({"gate_thickness": 5e-3} | rigging)
     thickness = require_between("section thickness", thickness, 3e-3, 60e-3, "m")
     diameter = require_between("sheave diameter", diameter, 30e-3, 500e-3, "m")
     hub = require_between("heavy-end size", hub, 6e-3, 150e-3, "m")
     rim = require_between("rim", rim, 3e-3, 60e-3, "m")
     hub_height = require_between("hub height", hub_height, thickness, 150e-3, "m")
     rim_height = require_between("rim height", rim_height, thickness, 150e-3, "m")
-    gate = require_between("gate thickness", gate_thickness, 1e-3, rim_height, "m")
     outer, hub_radius = diameter / 2.0, hub / 2.0
     if hub_radius + rim + 6e-3 > outer:
-        raise InputError(
-            "sheave diameter", f"{diameter * 1e3:g} mm", "hub and rim must leave a web of 6 mm or more"
-        )
-    feeder = _feeder_size(feeder_width, feeder_height)
-    if feeder and feeder[0] / 2 > outer - rim:
-        raise InputError("feeder width", f"{feeder[0] * 1e3:g} mm", "the feeder must stand inside the rim")
-    top = max(hub_height, rim_height) / 2
-    level = hub_height / 2 + feeder[1] if feeder else top + HEAD_M
-    level = max(level, top + 5e-3)
-    blocks = [
+        raise InputError("sheave diameter", _mm(diameter), "hub and rim must leave a web of 6 mm or more")
+    if how.has_feeder and how.feeder_width / 2 > outer - rim:
+        raise InputError("feeder width", _mm(how.feeder_width), "the feeder must stand inside the rim")
+    bodies = [
         box("web", "casting", (hub_radius, outer - rim), (-thickness / 2, thickness / 2)),
         box("hub", "casting", (0.0, hub_radius), (-hub_height / 2, hub_height / 2)),
         box("rim", "casting", (outer - rim, outer), (-rim_height / 2, rim_height / 2)),
-        box("gate", "gate", (outer, outer + GATE_LENGTH_M), (-gate / 2, gate / 2), depth=20e-3),
-        box(
-            "sprue",
-            "gate",
-            (outer + GATE_LENGTH_M, outer + GATE_LENGTH_M + SPRUE_M),
-            (-rim_height / 2, level),
-            depth=SPRUE_M,
-        ),
     ]
-    if feeder:
-        blocks.append(box("feeder", "feeder", (0.0, feeder[0] / 2), (hub_height / 2, level)))
-    low = (0.0, -max(hub_height, rim_height) / 2 - SAND_M)
-    high = (outer + GATE_LENGTH_M + SPRUE_M + SAND_M, level)
-    return Layout("round", tuple(blocks), low, high, up="+y", title="sheave")
-
-
-def _feeder_size(width, height):
-    """(width, height) [m] of a feeder, or None where one of them is 0."""
-    for parameter, value in (("feeder width", width), ("feeder height", height)):
-        if require_number(parameter, value, "m") < 0.0:
-            raise InputError(parameter, f"{value * 1e3:g} mm", "it must be 0 (no feeder) or more")
-    if width == 0.0 or height == 0.0:
-        return None
-    return (
-        require_between("feeder width", width, 3e-3, 200e-3, "m"),
-        require_between("feeder height", height, 3e-3, 300e-3, "m"),
+    if core:
+        core = _require_core(core, hub)
+        bodies.append(box("core", "core", (0.0, core / 2), (-hub_height / 2, hub_height / 2)))
+    faces = (
+        Face(THIN, "right", (outer, 0.0), rim_height),
+        Face(HEAVY, "top", (0.0, hub_height / 2), hub),
+        Face(HEAVY, "bottom", (0.0, -hub_height / 2), hub),
     )
+    return rig(Part("sheave", "round", tuple(bodies), faces, ("as drawn",)), how)
+
+
+def bollard_cap(
+    thickness=8e-3,
+    diameter=110e-3,
+    skirt=8e-3,
+    skirt_height=34e-3,
+    boss=32e-3,
+    boss_height=30e-3,
+    core=0.0,
+    **rigging,
+):
+    """The cap of a mooring post: a round crown with a skirt, and a boss under its middle for a bolt; round.
+
+    All in metres; x is the radius. `thickness` is the crown's, `skirt` the wall of the skirt, `boss` the
+    boss's diameter, `core` the diameter of a core that bores it. Upside down, the boss stands on top.
+    Returns a Layout with the blocks "crown", "boss", "skirt", gate, sprue and what `rigging` adds.
+
+    >>> [block.name for block in bollard_cap().blocks][:3]
+    ['crown', 'boss', 'skirt']
+    """
+    how = _rigging(rigging)
+    thickness = require_between("section thickness", thickness, 3e-3, 60e-3, "m")
+    diameter = require_between("cap diameter", diameter, 40e-3, 500e-3, "m")
+    skirt = require_between("skirt thickness", skirt, 3e-3, 60e-3, "m")
+    skirt_height = require_between("skirt height", skirt_height, 10e-3, 200e-3, "m")
+    boss = require_between("heavy-end size", boss, 6e-3, 150e-3, "m")
+    boss_height = require_between("boss height", boss_height, 6e-3, 150e-3, "m")
+    outer, radius = diameter / 2, boss / 2
+    if radius + skirt + 6e-3 > outer:
+        raise InputError("cap diameter", _mm(diameter), "boss and skirt must leave 6 mm or more between them")
+    bodies = [
+        box("crown", "casting", (0.0, outer), (0.0, thickness)),
+        box("boss", "casting", (0.0, radius), (-boss_height, 0.0)),
+        box("skirt", "casting", (outer - skirt, outer), (-skirt_height, 0.0)),
+    ]
+    if core:
+        core = _require_core(core, boss)
+        bodies.append(box("core", "core", (0.0, core / 2), (-boss_height, 0.0)))
+    faces = (
+        Face(THIN, "right", (outer, NEAR_END_M - skirt_height), min(2 * NEAR_END_M, skirt_height)),
+        Face(HEAVY, "top", (0.0, thickness), boss),
+        Face(HEAVY, "bottom", (0.0, -boss_height), boss),
+    )
+    return rig(Part("bollard cap", "round", tuple(bodies), faces, ("as drawn", "upside down")), how)
+
+
+PARTS = {
+    "eye plate": eye_plate,
+    "step wedge": step_wedge,
+    "bracket": bracket,
+    "cleat": cleat,
+    "sheave": sheave,
+    "bollard cap": bollard_cap,
+}
+
+
+def layout_of(part, **sizes):
+    """The layout of a part by its name, with its own sizes and what a Rigging takes.
+
+    >>> layout_of("cleat", post=0.03).title
+    'cleat'
+    """
+    require_known("part", part, PARTS)
+    make = PARTS[part]
+    known = [*make.__code__.co_varnames[: make.__code__.co_argcount], *RIGGING_NAMES]
+    for name in sizes:
+        require_known(f"size of the {part}", name, known)
+    return make(**sizes)
+
+
+def _thin_faces(x, y, thickness, depth):
+    """Where a gate may enter the thin end at (x, y), whichever way the part is turned."""
+    return (
+        Face(THIN, "left", (x, y), thickness, depth),
+        Face(THIN, "top", (x + NEAR_END_M, y + thickness / 2), 2 * NEAR_END_M, depth),
+        Face(THIN, "bottom", (x + NEAR_END_M, y - thickness / 2), 2 * NEAR_END_M, depth),
+    )
+
+
+def _tapered_plate(thickness, length, taper, fillet, depth):
+    """The plate of the eye plate, growing by `taper`, its corners at the boss rounded by `fillet`."""
+    half, far = thickness / 2, (thickness + taper) / 2
+    if not taper and not fillet:
+        return box("plate", "casting", (0.0, length), (-half, half), depth=depth)
+    upper = _arc(length, far, -1, 1, fillet) if fillet else [(length, far)]
+    lower = [(x, -y) for x, y in reversed(upper)]
+    return polygon("plate", "casting", [(0.0, half), *upper, *lower, (0.0, -half)], depth=depth)
+
+
+def _upright(name, left, right, low, high, fillets, depth):
+    """A wall that stands on metal, with a fillet at the left and the right of its foot."""
+    if not any(fillets):
+        return box(name, "casting", (left, right), (low, high), depth=depth)
+    left_foot = _arc(left, low, -1, 1, fillets[0]) if fillets[0] else [(left, low)]
+    right_foot = _arc(right, low, 1, 1, fillets[1])[::-1] if fillets[1] else [(right, low)]
+    return polygon(name, "casting", [*left_foot, (left, high), (right, high), *right_foot], depth=depth)
+
+
+def _arc(x, y, across, up, radius):
+    """Points of a fillet in the corner (x, y): from the foot, `radius` away along x, to the wall."""
+    middle_x, middle_y = x + across * radius, y + up * radius
+    angles = [0.5 * math.pi * step / ARC_STEPS for step in range(ARC_STEPS + 1)]
+    return [
+        (middle_x - across * radius * math.sin(angle), middle_y - up * radius * math.cos(angle))
+        for angle in angles
+    ]
+
+
+def _require_core(core, boss):
+    most = boss - 2 * LEAST_WALL_M
+    if not 3e-3 <= core <= most:
+        raise InputError(
+            "core", _mm(core), f"0 (none), or 3 mm to {_mm(most)}, which leaves walls of {_mm(LEAST_WALL_M)}"
+        )
+    return float(core)
+
+
+def _require_at_least(parameter, value, least, what):
+    if value < least - 1e-9:
+        raise InputError(parameter, _mm(value), f"at least {what}, {_mm(least)}")
+
+
+def _rigging(named):
+    for name in named:
+        require_known("name of a size", name, RIGGING_NAMES)
+    return Rigging(**named)
+
+
+def _mm(length):
+    return f"{length * 1e3:.3g} mm"

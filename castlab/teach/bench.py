@@ -28,6 +28,7 @@ from castlab.units import INCH_POUND, METRIC
 REST_SECONDS = 0.2  # a slider that has not moved for so long is at rest
 HIDDEN = "The result is hidden. First say what you expect; then it appears here."
 ROUGH = "quick answer; the full one follows when the slider rests"
+MOST_ENDS = 4  # of so many length sliders all ends are tried together
 HELD_SHARE = 0.55  # size of the held picture beside its numbers
 LOCK = threading.RLock()
 
@@ -67,7 +68,8 @@ class Bench:
         self._moves, self._quiet, self._listeners = 0, False, []
         self.controls = {slider.name: control_of(slider) for slider in sliders}
         self._first_values = self.values
-        self._picture = picture or Picture(*self._limits(sliders))
+        self._own_picture, self._picture = picture is not None, picture
+        self._fit_picture()
         self._build()
         self.settle()
 
@@ -195,6 +197,8 @@ class Bench:
             self._refuse(error)
             return
         self.error, self._result = None, result
+        if not self._own_picture:
+            self._make_room(*raster.bounds([setup.layout], margin=0.0))
         self._scene = self._scene_of(setup, result, self.units)
         self._image.value = self._picture.show(self._scene).png()
         self._say(result.sentence(self.units) if result else self._hidden_words)
@@ -248,11 +252,14 @@ class Bench:
             for name in sorted(values, key=lambda name: name not in self._follows):
                 self.controls[name].value = values[name]
                 self._follow(name)
+        if any(self.controls[name].slider.kind == "choice" for name in values):
+            self._fit_picture()
 
     def _follow(self, name):
         if name in self._follows:
             for other, (low, high, value) in self._follows[name](self.values).items():
-                self.controls[other].move_range(low, high, value)
+                if other in self.controls:
+                    self.controls[other].move_range(low, high, value)
 
     def _moved(self, name):
         if self._quiet:
@@ -260,6 +267,8 @@ class Bench:
         with self._keeping_quiet():
             self.controls[name].snap()
             self._follow(name)
+        if self.controls[name].slider.kind == "choice":
+            self._fit_picture()
         self._draw(full=False)
         self._settle_later()
 
@@ -301,17 +310,30 @@ class Bench:
 
     # ---- widgets
 
-    def _limits(self, sliders):
-        """Corners of what the picture must have room for: the layouts at all ends of the length sliders."""
-        lengths = [slider for slider in sliders if slider.kind == "length"]
+    def _fit_picture(self):
+        """A picture with room for all that the length sliders can make, while the menus stand as they do."""
+        if self._own_picture:
+            return
+        lengths = [(name, *control.range()[::2]) for name, control in self.controls.items()
+                   if control.slider.kind == "length"]
         layouts = []
-        for ends in itertools.product(*((slider.low, slider.high) for slider in lengths)):
-            ends = {slider.name: end for slider, end in zip(lengths, ends, strict=True)}
+        for ends in _all_ends(lengths):
             try:
                 layouts.append(self._setup_of(self.values | ends).layout)
             except InputError:
                 continue  # the bench says so when a slider gets there
-        return raster.bounds(layouts or [self._setup_of(self.values).layout])
+        if layouts:
+            self._make_room(*raster.bounds(layouts), exactly=True)
+
+    def _make_room(self, low, high, exactly=False):
+        """Another picture when this one has no room for what lies between these corners [m], or too much."""
+        picture = self._picture
+        if picture is None or (exactly and not picture.fits(low, high)):
+            self._picture = Picture(low, high, self.units)
+        elif not exactly and not picture.holds(low, high):
+            both = [picture.low, picture.high, low, high]
+            low, high = (tuple(pick(axis) for axis in zip(*both, strict=True)) for pick in (min, max))
+            self._picture = Picture(low, high, self.units)
 
     def _build(self):
         self._image = _image(1.0)
@@ -346,6 +368,21 @@ class Bench:
 
     def _repr_mimebundle_(self, **options):
         return self.widget._repr_mimebundle_(**options)
+
+
+def _all_ends(lengths):
+    """Settings that show how large a layout can get: all ends together, or of many sliders each alone.
+
+    lengths: (name, low, high) of each slider.
+    """
+    if len(lengths) <= MOST_ENDS:
+        for ends in itertools.product(*((low, high) for _, low, high in lengths)):
+            yield {name: end for (name, _, _), end in zip(lengths, ends, strict=True)}
+        return
+    yield {name: high for name, _, high in lengths}
+    for name, low, high in lengths:
+        yield {name: low}
+        yield {name: high}
 
 
 def _image(share):

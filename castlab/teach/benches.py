@@ -1,40 +1,93 @@
-"""Ready-made benches: the eye plate and the sheave of the course, each with its sliders."""
+"""Ready-made benches: any part of the course with any of the sliders of `levers`."""
 
-from castlab.field import parts
+from dataclasses import replace
+
+from castlab.errors import require_known
+from castlab.field.design import design
 from castlab.field.layout import Setup
-from castlab.materials import alloy, alloy_names, mould
+from castlab.materials import alloy, mould
 from castlab.teach.bench import Bench
 from castlab.teach.casting import cells_for, solve
 from castlab.teach.controls import Slider
+from castlab.teach.levers import METAL, NOT_ON_ROUND, ON_ROUND, RIGGING, SIZES, metal_sliders, middle
 
-PART, METAL, FEEDING = "the part", "metal and mould", "feeding"
-MOULDS = ("green sand", "dry silica sand", "investment", "cast-iron die")
+ROUND_PARTS = ("sheave", "bollard cap")
 HOT_POUR_C = 1300.0  # from here on sand conducts better: radiation between the grains adds to conduction
-POUR_STEP_C = 5.0
 # a hot mould is used at least so far below the solidus, or zinc takes hours; common practice
 MOULD_COOLER_K = 200.0
+COLDEST_MOULD_C, MOULD_STEP_C = 20.0, 10.0
+FEEDER = ("feeder_width", "feeder_height")
 
 
-def metal_sliders(first_alloy="ZA-12", first_mould="green sand"):
-    """Alloy, mould and pouring temperature, as every bench has them."""
-    low, high = alloy(first_alloy).pour_range_c
+def bench_for(part, *names, metal="ZA-12", sand="green sand", **first):
+    """A bench for a part with its sliders of these names; without names, with all of them.
+
+    `first`: where sliders stand at first, by name, in metres, words or degrees C. Alloy, mould and pouring
+    temperature are on every bench; the mould's temperature when "mould_temp_c" is among the names.
+    """
+    return bench_of(
+        sliders_for(part, *names, metal=metal, sand=sand, **first),
+        lambda values: design_of(part, values).setup(),
+    )
+
+
+def sliders_for(part, *names, metal="ZA-12", sand="green sand", **first):
+    """The sliders of `bench_for`, in the order in which they stand."""
+    known = {slider.name: slider for slider in levers_of(part)}
+    for name in (*names, *first):
+        require_known("slider", name, [*known, "pour_temp_c", "mould_temp_c"])
+    chosen = [known[name] for name in known if name in (names or known)]
+    own, feeding = (
+        [slider for slider in chosen if (slider in SIZES[part]) == wanted] for wanted in (True, False)
+    )
+    metals = metal_sliders(metal, sand)
+    if not names or "mould_temp_c" in names:
+        metals.append(mould_temperature(metal, sand))
     return [
-        Slider("alloy", "alloy", "choice", METAL, first_alloy, options=alloy_names()),
-        Slider("mould", "mould", "choice", METAL, first_mould, options=MOULDS),
-        Slider("pour_temp_c", "pouring temperature", "temperature", METAL, middle(low, high), low, high,
-               POUR_STEP_C),
+        replace(slider, value=first.get(slider.name, slider.value)) for slider in (*own, *metals, *feeding)
     ]
 
 
-def middle(low, high):
-    """The middle of a range, on a step of the pouring temperature."""
-    return low + POUR_STEP_C * round(0.5 * (high - low) / POUR_STEP_C)
+def levers_of(part):
+    """All sliders that a part can have but those of metal and mould."""
+    require_known("part", part, SIZES)
+    if part not in ROUND_PARTS:
+        return (*SIZES[part], *RIGGING)
+    return (
+        *SIZES[part],
+        *(
+            replace(slider, label=ON_ROUND.get(slider.name, slider.label))
+            for slider in RIGGING
+            if slider.name not in NOT_ON_ROUND
+        ),
+    )
+
+
+def mould_temperature(metal, sand):
+    """The slider of the mould's temperature; its range follows alloy and mould."""
+    low, high, value = mould_follows({"alloy": metal, "mould": sand, "pour_temp_c": 0.0})["mould_temp_c"]
+    return Slider("mould_temp_c", "mould temperature", "temperature", METAL, value, low, high, MOULD_STEP_C)
 
 
 def pouring_follows_alloy(values):
     """Another alloy is poured at its own usual temperatures; the slider stands in the middle of them."""
     low, high = alloy(values["alloy"]).pour_range_c
-    return {"pour_temp_c": (low, high, middle(low, high))}
+    return {"pour_temp_c": (low, high, middle(low, high))} | mould_follows(values)
+
+
+def mould_follows(values):
+    """The mould's temperature slider, where there is one: from cold to as hot as this alloy allows."""
+    usual = usual_mould_temperature(alloy(values["alloy"]), mould_for(values))
+    hottest = max(alloy(values["alloy"]).solidus_c - MOULD_COOLER_K, usual)
+    steps = round((hottest - COLDEST_MOULD_C) / MOULD_STEP_C - 0.5)
+    on_step = COLDEST_MOULD_C + MOULD_STEP_C * round((usual - COLDEST_MOULD_C) / MOULD_STEP_C)
+    high = COLDEST_MOULD_C + MOULD_STEP_C * max(steps, 1)
+    return {"mould_temp_c": (COLDEST_MOULD_C, high, min(on_step, high))}
+
+
+def usual_mould_temperature(metal, around):
+    """How warm a mould is when it is poured [deg C]: cooler for metals that melt low."""
+    return min(around.start_temp_c, metal.solidus_c - MOULD_COOLER_K)
 
 
 def mould_for(values):
@@ -44,58 +97,36 @@ def mould_for(values):
 
 
 def setup_of(layout, values):
-    """A layout poured as the sliders say; a mould that is used hot is used cooler for metals that melt
-    low."""
+    """A layout poured as the sliders say."""
     metal, around = alloy(values["alloy"]), mould_for(values)
-    warm = min(around.start_temp_c, metal.solidus_c - MOULD_COOLER_K)
-    return Setup(layout, metal, around, values["pour_temp_c"], mould_temp_c=warm)
+    return Setup(layout, metal, around, values["pour_temp_c"], mould_temp_of(values))
 
 
-def eye_plate_sliders(thickness=0.012, boss=0.040, feeder_width=0.0, feeder_height=0.060):
-    """Sliders of the eye plate [m], with the values that it starts from."""
-    return [
-        Slider("thickness", "section thickness", "length", PART, thickness, 0.006, 0.024, 0.001),
-        Slider("boss", "heavy-end size", "length", PART, boss, 0.026, 0.056, 0.002),
-        *metal_sliders(),
-        Slider("feeder_width", "feeder width", "length", FEEDING, feeder_width, 0.0, 0.056, 0.002),
-        Slider("feeder_height", "feeder height", "length", FEEDING, feeder_height, 0.020, 0.080, 0.005),
-    ]
+def mould_temp_of(values):
+    """The mould's temperature: as its slider says, else the usual one [deg C]."""
+    return values.get("mould_temp_c", usual_mould_temperature(alloy(values["alloy"]), mould_for(values)))
 
 
-def eye_plate_setup(values):
-    """The eye plate that the sliders describe."""
-    sizes = {name: values[name] for name in ("thickness", "boss", "feeder_width", "feeder_height")}
-    return setup_of(parts.eye_plate(**sizes), values)
-
-
-def eye_plate_bench(**first):
-    """A plate that ends in a heavy boss; a feeder may stand on the boss. `first`: starting sizes [m]."""
-    return bench_of(eye_plate_sliders(**first), eye_plate_setup)
+def design_of(part, values):
+    """The design that the sliders describe."""
+    poured = ("alloy", "mould", "pour_temp_c", "mould_temp_c")
+    sizes = {name: value for name, value in values.items() if name not in poured}
+    return design(
+        part, alloy(values["alloy"]), mould_for(values), values["pour_temp_c"], mould_temp_of(values), **sizes
+    )
 
 
 def bench_of(sliders, setup_of):
     """A bench of these sliders, among them those of `metal_sliders`."""
-    return Bench(sliders, setup_of, solve, cells_for, {"alloy": pouring_follows_alloy})
+    follows = {"alloy": pouring_follows_alloy, "mould": mould_follows}
+    return Bench(sliders, setup_of, solve, cells_for, follows)
 
 
-def sheave_sliders(thickness=0.010, hub=0.040, feeder_width=0.0, feeder_height=0.040):
-    """Sliders of the sheave [m], with the values that it starts from."""
-    return [
-        Slider("thickness", "section thickness", "length", PART, thickness, 0.006, 0.020, 0.001),
-        Slider("hub", "heavy-end size", "length", PART, hub, 0.026, 0.060, 0.002),
-        *metal_sliders(),
-        Slider("feeder_width", "feeder diameter", "length", FEEDING, feeder_width, 0.0, 0.056, 0.002),
-        Slider("feeder_height", "feeder height", "length", FEEDING, feeder_height, 0.020, 0.080, 0.005),
-    ]
-
-
-def sheave_setup(values):
-    """The sheave that the sliders describe."""
-    sizes = {"thickness": values["thickness"], "hub": values["hub"],
-             "feeder_width": values["feeder_width"], "feeder_height": values["feeder_height"]}
-    return setup_of(parts.sheave(**sizes), values)
+def eye_plate_bench(**first):
+    """A plate that ends in a heavy boss; a feeder may stand on the boss. `first`: starting sizes [m]."""
+    return bench_for("eye plate", "thickness", "boss", *FEEDER, **first)
 
 
 def sheave_bench(**first):
     """A rope wheel: hub, thin web and rim; a feeder may stand on the hub. `first`: starting sizes [m]."""
-    return bench_of(sheave_sliders(**first), sheave_setup)
+    return bench_for("sheave", "thickness", "hub", *FEEDER, **({"feeder_height": 0.040} | first))

@@ -71,12 +71,13 @@ class Casting:
         return self.block_volume("casting") / self.block_volume("casting", "feeder", "gate")
 
     def middle_time(self, name):
-        """When the metal in the middle of a block had frozen [s]."""
+        """When the metal in the middle of a block had frozen [s]; nearest to it where a core is."""
+        grid, blocks = self.run.grid, self.setup.layout.blocks
         block = self.setup.layout.block(name)
-        centres = self.run.grid.centres
-        at = tuple(int(np.argmin(abs(centre - 0.5 * (low + high))))
-                   for centre, low, high in zip(centres, block.low, block.high, strict=True))
-        return float(self.run.freeze_time_s[at])
+        own = np.argwhere((grid.block == blocks.index(block)) & (grid.metal > 0.0))
+        away = sum((centre[own[:, axis]] - 0.5 * (block.low[axis] + block.high[axis])) ** 2
+                   for axis, centre in enumerate(grid.centres))
+        return float(self.run.freeze_time_s[tuple(own[np.argmin(away)])])
 
     @cached_property
     def section(self):

@@ -72,6 +72,7 @@ class Picture:
     """
 
     def __init__(self, low, high, units=METRIC, scale=1):
+        self.low, self.high = tuple(low), tuple(high)
         self.units, self._scale = units, scale
         self.figure = Figure(figsize=(WIDTH / DPI, HEIGHT / DPI), dpi=DPI * scale, facecolor="white")
         self.canvas = FigureCanvasAgg(self.figure)
@@ -82,6 +83,15 @@ class Picture:
         self._make_moving_parts()
         self._draw_column()
         self._background = None
+
+    def fits(self, low, high):
+        """Whether it was made for just these corners [m]."""
+        return np.allclose((self.low, self.high), (low, high), rtol=0.0, atol=1e-9)
+
+    def holds(self, low, high):
+        """Whether what lies between these corners [m] can be seen whole."""
+        left, right, bottom, top = self.view.extent
+        return left <= low[0] and bottom <= low[1] and high[0] <= right and high[1] <= top
 
     def _make_moving_parts(self):
         size = FONT_PT

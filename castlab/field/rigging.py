@@ -1,0 +1,348 @@
+"""What a mould adds to a part so that it can be poured and fed: gate, sprue, feeder, neck, sleeve, chill.
+
+A part is drawn once and names the free faces where these may sit. It is turned first, so that in every
+layout gravity points down; then each body is set on the face that was asked for.
+"""
+
+from dataclasses import dataclass, fields, replace
+
+from castlab.errors import InputError, require_between, require_known, require_number
+from castlab.field.layout import Block, Layout, box
+from castlab.materials import mould
+
+HEAVY, THIN = "heavy end", "thin end"
+# (x, y) of the drawing becomes (a x + b y, c x + d y) in the mould
+TURNS = {
+    "as drawn": (1, 0, 0, 1),
+    "heavy end up": (0, -1, 1, 0),
+    "heavy end down": (0, 1, -1, 0),
+    "upside down": (1, 0, 0, -1),
+}
+NORMALS = {"top": (0, 1), "bottom": (0, -1), "left": (-1, 0), "right": (1, 0)}
+ON_TOP, AT_THE_SIDE, UNDER = "on top", "at the side", "under"
+OPEN, BLIND = "open", "blind"
+SLEEVES = ("insulating sleeve", "exothermic sleeve")
+CHILLS = ("steel chill", "copper chill", "graphite")
+
+HEAD_M = 30e-3  # without a feeder the sprue stands so far above the casting; common practice in small flasks
+SAND_M = 60e-3  # sand round the metal, more than heat reaches before a hand-sized casting is solid
+SPRUE_M = 12e-3  # side of the sprue, unless the gate is thicker
+GATE_LENGTH_M, GATE_DEPTH_M = 12e-3, 20e-3
+NECK_LENGTH_M = 6e-3  # as short as sand between feeder and casting can be; common practice
+COVER_M = 15e-3  # sand over a blind feeder
+
+
+@dataclass(frozen=True)
+class Face:
+    """A free face of the casting: of the heavy or the thin end, on which side, its middle [m], length along
+    the picture and depth across it [m] (None where it goes round the axis)."""
+
+    of: str
+    side: str
+    middle: tuple[float, float]
+    length: float
+    depth: float | None = None
+
+
+@dataclass(frozen=True)
+class Part:
+    """A casting as drawn: its bodies, the faces where something may sit, the ways it may be turned."""
+
+    title: str
+    kind: str
+    bodies: tuple[Block, ...]
+    faces: tuple[Face, ...]
+    turns: tuple[str, ...] = tuple(TURNS)[:3]
+
+
+@dataclass(frozen=True)
+class Rigging:
+    """How a part is gated, fed and chilled. Sizes in metres; a size of 0 leaves that body out.
+
+    feeder_width, feeder_height    a square block (round on a round part) on the heavy end
+    feeder_place, feeder_top       "on top" or "at the side"; "open" to the air or "blind" under sand
+    neck_width                     0: as wide as the feeder
+    sleeve_thickness, sleeve       round the feeder, made of one of SLEEVES
+    chill_thickness, chill         against a whole face of the heavy end, made of one of CHILLS
+    chill_place, chill_contact     "under" or "at the side"; W/m2K between metal and chill, 0: usual
+    gate_place, gate_thickness     into the thin or the heavy end
+    turn                           one of TURNS
+    """
+
+    feeder_width: float = 0.0
+    feeder_height: float = 0.0
+    feeder_place: str = ON_TOP
+    feeder_top: str = OPEN
+    neck_width: float = 0.0
+    sleeve_thickness: float = 0.0
+    sleeve: str = SLEEVES[0]
+    chill_thickness: float = 0.0
+    chill: str = CHILLS[0]
+    chill_place: str = UNDER
+    chill_contact: float = 0.0
+    gate_place: str = THIN
+    gate_thickness: float = 4e-3
+    turn: str = "as drawn"
+
+    def __post_init__(self):
+        for parameter, value, known in (
+            ("feeder place", self.feeder_place, (ON_TOP, AT_THE_SIDE)),
+            ("feeder top", self.feeder_top, (OPEN, BLIND)),
+            ("sleeve", self.sleeve, SLEEVES),
+            ("chill", self.chill, CHILLS),
+            ("chill place", self.chill_place, (UNDER, AT_THE_SIDE)),
+            ("gate place", self.gate_place, (THIN, HEAVY)),
+            ("way up", self.turn, tuple(TURNS)),
+        ):
+            require_known(parameter, value, known)
+        for name, least, most in (
+            ("feeder_width", 3e-3, 200e-3),
+            ("feeder_height", 3e-3, 300e-3),
+            ("neck_width", 2e-3, 200e-3),
+            ("sleeve_thickness", 2e-3, 50e-3),
+            ("chill_thickness", 2e-3, 150e-3),
+        ):
+            _require_size_or_none(name.replace("_", " "), getattr(self, name), least, most)
+        require_between("gate thickness", self.gate_thickness, 1e-3, 150e-3, "m")
+        require_between("chill contact", self.chill_contact, 0.0, 1e5, "W/m2K")
+        if self.neck_width > self.feeder_width > 0.0:
+            raise InputError(
+                "neck width",
+                _mm(self.neck_width),
+                f"at most the feeder's width, {_mm(self.feeder_width)}; 0 for no neck",
+            )
+
+    @property
+    def has_feeder(self):
+        return self.feeder_width > 0.0 and self.feeder_height > 0.0
+
+
+RIGGING_NAMES = tuple(each.name for each in fields(Rigging))
+
+
+def rig(part, rigging):
+    """A part with its gate, sprue, feeder, sleeve and chill, in a flask: a Layout.
+
+    Raises InputError where a body finds no free face, or would stand where another already is.
+
+    >>> from castlab.field import parts
+    >>> layout = parts.eye_plate(chill_thickness=10e-3)
+    >>> [block.name for block in layout.blocks if block.role == "chill"]
+    ['chill']
+    """
+    part = _turned(part, rigging.turn)
+    top = max(body.high[1] for body in part.bodies)
+    feeder = _feeder(part, rigging, top)
+    level = _level(rigging, feeder, top)
+    sleeve = _sleeve(part, rigging, feeder[0]) if feeder and rigging.sleeve_thickness else []
+    if sleeve and part.kind == "planar":  # the slice does not show the sleeve in front and behind
+        feeder[0] = replace(feeder[0], cover=sleeve[0].material, cover_thickness=rigging.sleeve_thickness)
+    blocks = [*part.bodies, *_gate(part, rigging, level), *feeder, *sleeve, *_chill(part, rigging)]
+    return Layout(part.kind, tuple(blocks), *_flask(part.kind, blocks, level), up="+y", title=part.title)
+
+
+def _turned(part, turn):
+    if turn not in part.turns:
+        raise InputError("way up", turn, f"the {part.title} is cast {' or '.join(part.turns)}")
+    if turn == "as drawn":
+        return part
+    a, b, c, d = TURNS[turn]
+
+    def moved(point):
+        x, y = point
+        return a * x + b * y, c * x + d * y
+
+    bodies = tuple(_turned_block(body, moved) for body in part.bodies)
+    sides = {normal: side for side, normal in NORMALS.items()}
+    faces = tuple(
+        replace(face, side=sides[moved(NORMALS[face.side])], middle=moved(face.middle)) for face in part.faces
+    )
+    return replace(part, bodies=bodies, faces=faces)
+
+
+def _turned_block(body, moved):
+    corners = [moved(body.low), moved(body.high)]
+    low, high = (tuple(pick(axis) for axis in zip(*corners, strict=True)) for pick in (min, max))
+    return replace(body, low=low, high=high, outline=tuple(moved(point) for point in body.outline))
+
+
+def _face(part, of, sides, parameter, value):
+    """The first free face of that end on one of these sides."""
+    for face in part.faces:
+        if face.of == of and face.side in sides:
+            return face
+    free = sorted({face.side for face in part.faces if face.of == of})
+    raise InputError(
+        parameter,
+        value,
+        f"this way up the {of} of the {part.title} is free only at: "
+        f"{', '.join(free)}; choose another place or turn the part",
+    )
+
+
+def _feeder(part, rigging, casting_top):
+    """The feeder first, then its neck if it has one."""
+    if not rigging.has_feeder:
+        return []
+    width, height, neck = rigging.feeder_width, rigging.feeder_height, rigging.neck_width
+    if rigging.feeder_place == ON_TOP:
+        face = _face(part, HEAVY, ["top"], "feeder place", ON_TOP)
+        middle, foot = face.middle
+        blocks = []
+        if neck:
+            blocks = [_upright(part, "neck", "feeder", middle, neck, foot, foot + NECK_LENGTH_M, neck)]
+            foot += NECK_LENGTH_M
+        blocks.insert(0, _upright(part, "feeder", "feeder", middle, width, foot, foot + height, width))
+    else:
+        blocks = _side_feeder(
+            part, rigging, _face(part, HEAVY, ["right", "left"], "feeder place", AT_THE_SIDE)
+        )
+    top = blocks[0].high[1]
+    if rigging.feeder_top == OPEN and top < casting_top:
+        raise InputError(
+            "feeder height",
+            _mm(height),
+            "an open feeder must stand higher than the casting, or it overflows before the casting is full: "
+            f"{_mm(height + casting_top - top)} or more here",
+        )
+    highest_fed = max(body.high[1] for body in part.bodies if _holds(body, blocks[-1]))
+    if top < highest_fed:
+        raise InputError(
+            "feeder height",
+            _mm(height),
+            "the feeder is lower than the metal that it has to feed. Metal does "
+            "not run uphill: the air's weight lifts it only while air can enter the feeder and not "
+            "the casting. "
+            f"Make it {_mm(height + highest_fed - top)} or more",
+        )
+    return blocks
+
+
+def _holds(body, foot):
+    """Whether a body of the casting touches the foot of the feeder."""
+    pairs = zip(body.low, body.high, foot.low, foot.high, strict=True)
+    return all(min(h1, h2) - max(l1, l2) > -1e-9 for l1, h1, l2, h2 in pairs)
+
+
+def _side_feeder(part, rigging, face):
+    if part.kind == "round":
+        raise InputError(
+            "feeder place", AT_THE_SIDE, f"on a round part it stands on top; the {part.title} is one"
+        )
+    (x, y), out = face.middle, NORMALS[face.side][0]
+    neck = rigging.neck_width or min(rigging.feeder_width, face.length)
+    if neck > face.length:
+        raise InputError("neck width", _mm(neck), f"at most the face that it joins, {_mm(face.length)}")
+    near, far = x + out * NECK_LENGTH_M, x + out * (NECK_LENGTH_M + rigging.feeder_width)
+    low = y - neck / 2
+    return [
+        box(
+            "feeder",
+            "feeder",
+            sorted((near, far)),
+            (low, low + rigging.feeder_height),
+            depth=rigging.feeder_width,
+        ),
+        box("neck", "feeder", sorted((x, near)), (low, low + neck), depth=min(neck, face.depth)),
+    ]
+
+
+def _upright(part, name, role, middle, width, low, high, depth, material=None):
+    """A body that stands round a vertical line; on a round part it goes round the axis."""
+    if part.kind == "round":
+        return box(name, role, (0.0, middle + width / 2), (low, high), material=material)
+    return box(
+        name, role, (middle - width / 2, middle + width / 2), (low, high), depth=depth, material=material
+    )
+
+
+def _level(rigging, feeder, casting_top):
+    """How high the metal stands in the sprue, and in an open feeder [m]."""
+    if feeder and rigging.feeder_top == OPEN:
+        return feeder[0].high[1]
+    covered = feeder[0].high[1] + COVER_M + rigging.sleeve_thickness if feeder else casting_top
+    return max(casting_top + HEAD_M, covered)
+
+
+def _gate(part, rigging, level):
+    face = _face(part, rigging.gate_place, ["left", "right"], "gate place", rigging.gate_place)
+    thick = rigging.gate_thickness
+    if thick > face.length + 1e-9:
+        raise InputError(
+            "gate thickness", _mm(thick), f"at most the section that it joins, {_mm(face.length)}"
+        )
+    (x, y), out = face.middle, NORMALS[face.side][0]
+    wide = max(GATE_DEPTH_M, thick)
+    deep = wide if face.depth is None else min(face.depth, wide)
+    sprue, near = max(SPRUE_M, thick), x + out * _gate_length(part, face)
+    return [
+        box("gate", "gate", sorted((x, near)), (y - thick / 2, y + thick / 2), depth=deep),
+        box("sprue", "gate", sorted((near, near + out * sprue)), (y - face.length / 2, level), depth=sprue),
+    ]
+
+
+def _gate_length(part, face):
+    """Long enough that the sprue can rise past whatever of the casting juts out above the gate."""
+    out = NORMALS[face.side][0]
+    outermost = max(out * (body.high[0] if out > 0 else body.low[0]) for body in part.bodies)
+    return GATE_LENGTH_M + max(outermost - out * face.middle[0], 0.0)
+
+
+def _sleeve(part, rigging, feeder):
+    """Round the feeder, and over it when it is blind."""
+    thick, material = rigging.sleeve_thickness, mould(rigging.sleeve)
+    (left, low), (right, high) = feeder.low, feeder.high
+    sides = [("sleeve", right, right + thick)]
+    if part.kind == "planar":
+        sides.append(("sleeve left", left - thick, left))
+    blocks = [
+        box(name, "sleeve", (start, end), (low, high), depth=feeder.depth, material=material)
+        for name, start, end in sides
+    ]
+    if rigging.feeder_top == BLIND:
+        blocks.append(
+            box(
+                "sleeve top",
+                "sleeve",
+                (left, right),
+                (high, high + thick),
+                depth=feeder.depth,
+                material=material,
+            )
+        )
+    return blocks
+
+
+def _chill(part, rigging):
+    thick = rigging.chill_thickness
+    if not thick:
+        return []
+    sides = ["bottom"] if rigging.chill_place == UNDER else ["right", "left"]
+    face = _face(part, HEAVY, sides, "chill place", rigging.chill_place)
+    material = mould(rigging.chill)
+    if rigging.chill_contact:
+        material = replace(material, interface_coefficient=rigging.chill_contact)
+    (x, y), half = face.middle, face.length / 2
+    if face.side == "bottom":
+        return [_upright(part, "chill", "chill", x, face.length, y - thick, y, face.depth, material)]
+    across = sorted((x, x + NORMALS[face.side][0] * thick))
+    return [box("chill", "chill", across, (y - half, y + half), depth=face.depth, material=material)]
+
+
+def _flask(kind, blocks, level):
+    """Corners of the flask [m]: sand round everything, open at the level of the metal."""
+    left, low = (min(block.low[axis] for block in blocks) - SAND_M for axis in (0, 1))
+    right = max(block.high[0] for block in blocks) + SAND_M
+    return (0.0 if kind == "round" else left, low), (right, level)
+
+
+def _require_size_or_none(parameter, value, least, most):
+    """A size [m] within its range, or 0 for a body that is left out."""
+    if require_number(parameter, value, "m") < 0.0:
+        raise InputError(parameter, _mm(value), f"it must be 0 (no {parameter.split()[0]}) or more")
+    if value > 0.0:
+        require_between(parameter, value, least, most, "m")
+
+
+def _mm(length):
+    return f"{length * 1e3:.3g} mm"
