@@ -18,7 +18,8 @@ from castlab.field.sure import across_bands
 
 FIRST_LOOK = 6  # settings of a lever that are tried on coarse cells first
 STEP_M, STEP_K = 2e-3, 5.0  # a cure is found to within one step
-SLEEVE_M = 10e-3  # a common wall of a small insulating sleeve; common practice
+HEIGHT_STEP_M, LEAST_HEIGHT_M = 5e-3, 20e-3
+SLEEVE_M = 8e-3  # a common wall of a small insulating sleeve; common practice
 HIGH, LOW = 1.5, 0.6  # height of a feeder over its width: usual, and squat; common practice
 LARGEST_FEEDER_M, LARGEST_CHILL_M = 80e-3, 40e-3
 MOVED = 0.10  # a hole that changes by less than this share has only moved
@@ -82,8 +83,10 @@ class Pour:
     design: Design
     cell: float
 
-    def __call__(self):
-        return outcome_of(self.design, self.cell)
+
+def solve(pour):
+    """The Outcome of a Pour."""
+    return outcome_of(pour.design, pour.cell)
 
 
 @dataclass(frozen=True)
@@ -140,7 +143,7 @@ def run_here(search):
             pours = search.send(answers)
         except StopIteration as end:
             return end.value
-        answers = [pour() for pour in pours]
+        answers = [solve(pour) for pour in pours]
 
 
 def together(searches):
@@ -279,8 +282,7 @@ def lever(design, key):
 
 def levers(design):
     """All kinds of cure for a design, each with its settings from the least change on."""
-    part = PARTS[design.part]
-    own = _usual_sizes(part) | design.values
+    own = usual_sizes(design.part) | design.values
     round_part = design.part in ("sheave", "bollard cap")
     found = [
         *_feeders(round_part),
@@ -294,30 +296,24 @@ def levers(design):
 
 
 def _feeders(round_part):
-    def sizes(height, **more):
-        return [
-            (
-                width,
-                tuple(
-                    {
-                        "feeder_width": width,
-                        "feeder_height": round(max(height * width, 10e-3), 4),
-                        "neck_width": 0.0,
-                        **more,
-                    }.items()
-                ),
-            )
-            for width in _range(10e-3, LARGEST_FEEDER_M)
-        ]
-
     on_top = {"feeder_place": rigging.ON_TOP, "feeder_top": rigging.OPEN, "sleeve_thickness": 0.0}
-    yield Lever("feeder on top", "feeder on top", tuple(sizes(HIGH, **on_top)))
-    yield Lever("squat feeder on top", "squat feeder on top", tuple(sizes(LOW, **on_top)))
+    yield Lever("feeder on top", "feeder on top", _feeder_sizes(HIGH, on_top))
+    yield Lever("squat feeder on top", "squat feeder on top", _feeder_sizes(LOW, on_top))
     sleeved = on_top | {"sleeve_thickness": SLEEVE_M, "sleeve": rigging.SLEEVES[0]}
-    yield Lever("sleeved feeder", "feeder in an insulating sleeve", tuple(sizes(HIGH, **sleeved)))
+    yield Lever("sleeved feeder", "feeder in an insulating sleeve", _feeder_sizes(HIGH, sleeved))
     if not round_part:
         beside = on_top | {"feeder_place": rigging.AT_THE_SIDE}
-        yield Lever("feeder at the side", "feeder at the side", tuple(sizes(HIGH, **beside)))
+        yield Lever("feeder at the side", "feeder at the side", _feeder_sizes(HIGH, beside))
+
+
+def _feeder_sizes(slender, rest):
+    """Feeders of growing width, in steps of height as well."""
+    settings = []
+    for width in _range(10e-3, LARGEST_FEEDER_M):
+        height = max(HEIGHT_STEP_M * round(slender * width / HEIGHT_STEP_M), LEAST_HEIGHT_M)
+        sizes = {"feeder_width": width, "feeder_height": round(height, 6), "neck_width": 0.0, **rest}
+        settings.append((width, tuple(sizes.items())))
+    return tuple(settings)
 
 
 def _gates(own, round_part):
@@ -379,11 +375,11 @@ def _can_lie(design, turn):
     return True
 
 
-def _usual_sizes(part):
-    """What a part and its rigging are when nothing is said."""
+def usual_sizes(part):
+    """What the sizes of a part and its rigging are when nothing is said: a dict."""
     own = {
         name: each.default
-        for name, each in inspect.signature(part).parameters.items()
+        for name, each in inspect.signature(PARTS[part]).parameters.items()
         if each.default is not inspect.Parameter.empty
     }
     return own | {name: getattr(Rigging(), name) for name in rigging.RIGGING_NAMES}

@@ -121,9 +121,9 @@ class Layout:
             for second in self.blocks[i + 1 :]:
                 if first.role != second.role and not _cored(first, second) and _overlap(first, second):
                     raise InputError(
-                        f"{second.role} {second.name!r}",
+                        _called(second),
                         "placed where metal or another body already is",
-                        f"it overlaps the {first.role} {first.name!r}; "
+                        f"it overlaps the {_called(first)}; "
                         "bodies of different roles may only touch",
                     )
 
@@ -218,6 +218,11 @@ def line_spans(block, x):
             heights.append(y0 + (y1 - y0) * (x - x0) / (x1 - x0))
     heights.sort()
     return list(zip(heights[::2], heights[1::2], strict=True))
+
+
+def _called(block):
+    """Role and name of a block, or one of them where they are the same."""
+    return block.name if block.name == block.role else f"{block.role} {block.name!r}"
 
 
 def _cored(first, second):
