@@ -128,9 +128,9 @@ def row_of(cure, units):
         return (cure.name, setting_of(cure, units), "cannot be cast", "", "", "", "", "", cure.catch)
     result = "sound" if cure.works else f"{outcome.kind.replace('_', ' ')} {units.volume(outcome.defect_m3)}"
     sure = "" if cure.sure is None else f"{cure.sure} of 8" + ("" if cure.sure > 6 else ": marginal")
-    return (cure.name, setting_of(cure, units), result, sure, units.mass(outcome.poured_kg),
-            f"{100 * outcome.yield_share:.0f} %", more_metal(cure.added_kg, units), units.time(outcome.froze_s),
-            cure.catch)
+    price = (units.mass(outcome.poured_kg), f"{100 * outcome.yield_share:.0f} %",
+             more_metal(cure.added_kg, units), units.time(outcome.froze_s))
+    return (cure.name, setting_of(cure, units), result, sure, *price, cure.catch)
 
 
 def more_metal(added_kg, units):
