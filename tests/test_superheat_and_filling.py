@@ -1,4 +1,4 @@
-"""Lesson 7: the hand rule for filling beside the computed plate; tasks take the right answer, refuse slips."""
+"""Lesson 7: the hand rule for filling beside the computed plate; tasks take right answers, refuse slips."""
 
 import math
 import re
@@ -56,7 +56,8 @@ def test_the_rule_on_the_bench_is_the_rule_on_paper(bench):
 
 def test_the_thinnest_plate_is_the_one_that_closes_when_filling_ends(bench):
     rule, setup = bench.result.rule, bench.result.setup
-    assert filling.running_time(rule.thinnest, setup.alloy, setup.mould, 450.0) == pytest.approx(rule.fill_time)
+    closes = filling.running_time(rule.thinnest, setup.alloy, setup.mould, 450.0)
+    assert closes == pytest.approx(rule.fill_time)
 
 
 def test_hotter_faster_or_thicker_fills_and_the_verdict_says_so(bench):

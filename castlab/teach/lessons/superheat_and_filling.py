@@ -290,8 +290,8 @@ def in_numbers(cold, hot, units):
     asked = [units.volume(each.account.asked_m3) for each in (cold, hot)]
     sinks = [units.volume(each.account.paid_m3["sink"]) for each in (cold, hot)]
     times = [units.time(each.middle_time("boss")) for each in (cold, hot)]
-    return (f"From {temps[0]} to {temps[1]} the volume asked for goes from {asked[0]} to {asked[1]}, the sink "
-            f"from {sinks[0]} to {sinks[1]}, and the middle of the boss is solid after {times[1]} instead of "
+    return (f"From {temps[0]} to {temps[1]} the volume asked for goes from {asked[0]} to {asked[1]}, the "
+            f"sink from {sinks[0]} to {sinks[1]}, and the middle of the boss is solid after {times[1]} instead of "
             f"{times[0]}.")
 
 
