@@ -230,8 +230,8 @@ def dimensionless_niyama(gradient, cooling_rate, alloy, suction=STANDARD_PRESSUR
 
     It is Darcy's law across the mush, permeability l^2 (1 - f)^3 / (180 f^2): liquid arrives up to the solid
     fraction f at which Ny*^2 equals the integral of 180 f^2 / (1 - f)^2 over the relative temperature. This
-    is the number of castlab.field.sponge. A mush that is kept full asks for beta / (1 - beta), so that Darcy's
-    law to the letter has (1 - beta) Ny*^2: 3 to 8 %, less than arm spacing and viscosity are known to.
+    is the number of castlab.field.sponge. A mush that is kept full asks for beta / (1 - beta), so Darcy's law
+    to the letter has (1 - beta) Ny*^2: 3 to 8 % less, where viscosity alone is known to 10 %.
     No pore share is given here: the curves of the source were not read; the field's account has the sum.
     Raises InputError for an alloy without mush or that expands. Source: Carlson, K. D.; Beckermann, C.,
     Metall. Mater. Trans. A 40 (2009) 163-175, abstract (read), the form from memory and from Darcy's law.

@@ -206,13 +206,13 @@ class FilledCasting(Casting):
     def numbers(self, units):
         """The rule, the computed time beside it, then the account."""
         rule, superheat = self.rule, filling.superheat(self.setup.alloy, self.setup.pour_temp_c)
-        percent = f"{100 * self.stops_at:.0f} % solid" if self.stops_at < 1.0 else "solid"
+        until = f"until {100 * self.stops_at:.0f} % solid" if self.stops_at < 1.0 else "until solid"
         return (
             ("superheat", units.temperature_difference(superheat)),
             ("by the rule, speed in the gate", f"{units.length(rule.speed, 2)}/s"),
             ("by the rule, plate and boss full after", units.time(rule.fill_time)),
             ("by the rule, the plate stays open for", units.time(rule.running_time)),
-            (f"computed, the plate is {percent} after", units.time(self.open_s)),
+            ("computed, the plate stays open for", f"{units.time(self.open_s)}, {until}"),
             ("by the rule, thinnest plate that would stay open", units.length(rule.thinnest, 2)),
             *super().numbers(units),
         )
@@ -291,8 +291,8 @@ def in_numbers(cold, hot, units):
     sinks = [units.volume(each.account.paid_m3["sink"]) for each in (cold, hot)]
     times = [units.time(each.middle_time("boss")) for each in (cold, hot)]
     return (f"From {temps[0]} to {temps[1]} the volume asked for goes from {asked[0]} to {asked[1]}, the "
-            f"sink from {sinks[0]} to {sinks[1]}, and the middle of the boss is solid after {times[1]} instead of "
-            f"{times[0]}.")
+            f"sink from {sinks[0]} to {sinks[1]}, and the middle of the boss is solid after {times[1]} "
+            f"instead of {times[0]}.")
 
 
 def task_fill(bench):
