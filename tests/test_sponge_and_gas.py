@@ -153,6 +153,21 @@ def test_a_die_raises_niyamas_value_and_leaves_the_sponge(bench):
         assert not found.right and words in found.why
 
 
+def test_where_the_sponge_is_as_the_answers_say(bench):
+    """Near the boss sand has none and the die has some; a thick plate has less at both ends."""
+
+    def along(result, low, high):
+        x, share = result.run.grid.centres[0], result.account.void_of["sponge"].sum(axis=1)
+        return share[(x > low) & (x < high)].sum() / result.setup.layout.block("plate").high[1]
+
+    changes = {}, {"mould": "cast-iron die"}, {"thickness": 0.012}
+    sand, die, thick = (bench.solve(**each) for each in changes)
+    assert along(die, 0.14, 0.18) > 5.0 * along(sand, 0.14, 0.18)
+    assert along(thick, 0.0, 0.03) < 0.5 * along(sand, 0.0, 0.03)
+    assert along(thick, 0.12, 0.18) < 0.5 * along(sand, 0.12, 0.18)
+    assert thick.mush.fed < sand.mush.fed + 0.05
+
+
 def test_pores_on_paper_and_slips_are_named(bench):
     """By hand: A356 at 2.575 g/cm3 and 555 deg C, melt at 735 deg C under a hundredth of an atmosphere."""
     task = lesson.task_pores(bench)

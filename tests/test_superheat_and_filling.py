@@ -129,7 +129,8 @@ def test_when_it_fills_the_answer_is_another(bench):
 def test_hotter_asks_for_more_makes_the_sink_larger_and_freezes_later(bench):
     task = lesson.task_price(bench)
     assert task.check("late").right
-    for wrong, words in {"soon": "more to lose", "less": "how far it runs", "same": "liquid shrinks"}.items():
+    slips = {"soon": "more to lose", "less": "how far it runs", "same": "the liquid shrinks"}
+    for wrong, words in slips.items():
         found = task.check(wrong)
         assert not found.right and words in found.why and METRIC.temperature(540.0) in found.why
     cold, hot = bench.solve(pour_temp_c=450.0), bench.solve(pour_temp_c=540.0)
@@ -217,6 +218,13 @@ def test_numbers_in_the_prose_are_true():
     speed, volume, time = by_hand()
     assert f"{speed / 1000:.2f} m/s" in answers and f"{volume / 1000:.1f} cm³" in answers
     assert f"{time:.2f} s" in answers
+    setup = lesson.setup_of({slider.name: slider.value for slider in lesson.sliders()})
+    metal = setup.alloy
+    counted = 0.25 * metal.latent_heat + metal.heat_capacity_liquid * 18
+    cools = float(re.search(r"by (\d+) K until a quarter of ZA-12 is solid", answers)[1])
+    assert metal.fraction_solid(metal.liquidus_c - cools) == pytest.approx(0.25, abs=0.01)
+    assert metal.heat_capacity_liquid * cools / counted == pytest.approx(0.5, abs=0.05)
+    assert "half as much as all that the rule counts" in answers
     stops = re.search(r"ZA-12 stops at (\d+) % solid", lesson_text)[1]
     assert float(stops) == 100 * filling.stopping_fraction(alloy("ZA-12"))
     assert filling.stopping_fraction(alloy("pure aluminium")) == 1.0

@@ -346,9 +346,10 @@ def side_by_side(sand, die, units):
         for words in (lambda each: niyama_words(each.mush.niyama, units),
                       lambda each: significant(each.mush.number), lambda each: units.volume(each.sponge_m3)))
     return (f"In the die the middle of the plate cools {faster} times as fast, under a gradient {steeper} "
-            f"times as steep. Niyama's value goes from {values[0]} to {values[1]}, the sponge from {sponge[0]} "
-            f"to {sponge[1]}. The crystals are finer, and so are the ways between them: Ny* counts that, and "
-            f"goes from {numbers[0]} to {numbers[1]} only.")
+            f"times as steep. Niyama's value goes from {values[0]} to {values[1]}, the sponge from "
+            f"{sponge[0]} to {sponge[1]}. The crystals are finer, and so are the ways between them: Ny* "
+            f"counts that, and goes from {numbers[0]} to {numbers[1]} only. In the middle liquid arrives "
+            f"until {100 * die.mush.fed:.0f} % solid instead of {100 * sand.mush.fed:.0f} %.")
 
 
 def task_pores(bench):
@@ -378,9 +379,10 @@ def slip_in_pores(answer, result):
     """Which slip of thought gives this wrong share; empty if none that is known."""
     alloy = result.setup.alloy
     heat = (alloy.solidus_c + gas.ICE_POINT) / gas.ICE_POINT
-    rest = 100.0 * alloy.density_solid * (result.hydrogen - result.kept)
+    all_of_it = 100.0 * alloy.density_solid * result.hydrogen
+    rest = all_of_it - 100.0 * alloy.density_solid * result.kept
     slips = (
-        (100.0 * alloy.density_solid * result.hydrogen * heat, "The solid keeps a part: take that off first."),
+        (all_of_it * heat, "The solid keeps a part: take that off first."),
         (rest, "That is the gas at 0 degrees. It fills its pore where the metal is just solid, and hot gas "
                "is larger: times kelvin over 273."),
         (rest * alloy.solidus_c / gas.ICE_POINT, "Heat in kelvin, not in degrees Celsius: add 273."),

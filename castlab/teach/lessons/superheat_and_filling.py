@@ -278,7 +278,7 @@ def check_price(bench, answer):
     slips = {
         "soon": "Hot metal loses heat faster at first, but it has more to lose, and the mould grows warm. ",
         "less": "How thin a liquid is says how far it runs, not how much it shrinks. ",
-        "same": "While the superheat leaves, the liquid shrinks, and it leaves into the mould. ",
+        "same": "The superheat leaves into the mould and warms it, and meanwhile the liquid shrinks. ",
     }
     why = "" if answer == right else slips.get(answer, "")
     return Checked(answer == right, why + in_numbers(cold, hot, bench.units))
@@ -352,12 +352,12 @@ def check_why(bench, answer):
                               "Press Start again and look once more.")
     with_heat = f"With the heat of the freezing range put in, the rule says {units.time(rule + by_heat)}. "
     slips = {
-        "boss": f"With the smallest boss the computation still says {units.time(small)}. ",
-        "flow": "No flow is computed: the mould is full at once, for the rule and for the computation. ",
-        "sand": "Both take the same mould from the same table. ",
+        "boss": f"With the smallest boss the computation still says {units.time(small)}.",
+        "flow": "No flow is computed: the mould is full at once, for the rule and for the computation.",
+        "sand": "Both take the same mould from the same table.",
     }
-    rest = ("The rest: heat leaves at the edges too, and the computed cells are a third of a thin plate, "
-            "which makes times of about a second up to a fifth too long.")
+    rest = ("Most of what is left: the computed cells are a third of a thin plate, which makes times of "
+            "about a second up to a fifth too long.")
     return Checked(answer == "heat", says + slips.get(answer, with_heat + rest))
 
 
