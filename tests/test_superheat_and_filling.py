@@ -62,7 +62,7 @@ def test_the_thinnest_plate_is_the_one_that_closes_when_filling_ends(bench):
 
 def test_hotter_faster_or_thicker_fills_and_the_verdict_says_so(bench):
     assert bench.result.rule.verdict == lesson.MISRUN and "misrun" in bench.sentence
-    for change in ({"pour_temp_c": 540.0}, {"gate_width": 0.040, "sprue_height": 0.120, "pour_temp_c": 480.0},
+    for change in ({"pour_temp_c": 540.0}, {"gate_width": 0.040, "sprue_height": 0.100, "pour_temp_c": 480.0},
                    {"thickness": 0.008}):
         assert bench.set(**change).result.rule.verdict == lesson.FILLS, change
         assert "By the rule it fills" in bench.sentence

@@ -53,11 +53,11 @@ def sliders():
              for each in metal_sliders()]
     return [
         Slider("thickness", "section thickness", "length", PART, 0.003, 0.003, 0.012, 0.0005),
-        Slider("boss", "heavy-end size", "length", PART, 0.032, 0.024, 0.040, 0.002),
+        Slider("boss", "heavy-end size", "length", PART, 0.032, 0.024, 0.036, 0.002),
         *metal,
         Slider("gate_width", "gate width", "length", POUR, 0.024, 0.008, 0.040, 0.002),
-        Slider("sprue_height", "sprue height", "length", POUR, 0.060, 0.040, 0.120, 0.005),
-        Slider("feeder_width", "feeder width", "length", POUR, 0.0, 0.0, 0.040, 0.002),
+        Slider("sprue_height", "sprue height", "length", POUR, 0.060, 0.040, 0.100, 0.005),
+        Slider("feeder_width", "feeder width", "length", POUR, 0.0, 0.0, 0.034, 0.002),
     ]
 
 
@@ -205,10 +205,12 @@ class FilledCasting(Casting):
 
     def numbers(self, units):
         """The rule, the computed time beside it, then the account."""
-        rule, superheat = self.rule, filling.superheat(self.setup.alloy, self.setup.pour_temp_c)
+        rule, alloy, differ = self.rule, self.setup.alloy, units.temperature_difference
+        superheat = differ(filling.superheat(alloy, self.setup.pour_temp_c))
+        usual = " to ".join(differ(each) for each in filling.superheat_window(alloy))
         until = f"until {100 * self.stops_at:.0f} % solid" if self.stops_at < 1.0 else "until solid"
         return (
-            ("superheat", units.temperature_difference(superheat)),
+            ("superheat", f"{superheat}, usual {usual}"),
             ("by the rule, speed in the gate", f"{units.length(rule.speed, 2)}/s"),
             ("by the rule, plate and boss full after", units.time(rule.fill_time)),
             ("by the rule, the plate stays open for", units.time(rule.running_time)),
