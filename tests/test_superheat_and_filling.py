@@ -225,6 +225,10 @@ def test_numbers_in_the_prose_are_true():
     assert metal.fraction_solid(metal.liquidus_c - cools) == pytest.approx(0.25, abs=0.01)
     assert metal.heat_capacity_liquid * cools / counted == pytest.approx(0.5, abs=0.05)
     assert "half as much as all that the rule counts" in answers
+    said = re.search(r"the rule says ([\d.]+) s, the computation ([\d.]+) s", lesson_text)
+    result = lesson.solve(setup, lesson.cells_for(setup)[1])
+    assert float(said[1]) == pytest.approx(result.rule.running_time, abs=0.05)
+    assert float(said[2]) == pytest.approx(result.open_s, abs=0.05)
     stops = re.search(r"ZA-12 stops at (\d+) % solid", lesson_text)[1]
     assert float(stops) == 100 * filling.stopping_fraction(alloy("ZA-12"))
     assert filling.stopping_fraction(alloy("pure aluminium")) == 1.0

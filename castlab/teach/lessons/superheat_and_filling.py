@@ -349,7 +349,7 @@ def check_why(bench, answer):
     small = bench.solve(boss=bench.controls["boss"].range()[0]).open_s
     by_heat, by_boss = running_time_with_range(result.setup) - rule, computed - small
     says = f"The rule says {units.time(rule)}, the computation {units.time(computed)}. "
-    if by_heat < 0.3 * abs(computed - rule) or by_heat <= by_boss:
+    if by_heat < 0.5 * abs(computed - rule) or by_heat <= by_boss:
         return Checked(False, f"{says}With these sliders none of the answers makes most of the difference. "
                               "Press Start again and look once more.")
     with_heat = f"With the heat of the freezing range put in, the rule says {units.time(rule + by_heat)}. "
