@@ -17,11 +17,12 @@ from castlab.field.shrinkage import shrinkage
 from castlab.field.sponge import gradient_and_rate, last_fed_fraction
 from castlab.rules import gas
 from castlab.teach.bench import Bench
-from castlab.teach.benches import FEEDING, METAL, PART, metal_sliders, pouring_follows_alloy
+from castlab.teach.benches import pouring_follows_alloy
 from castlab.teach.benches import setup_of as poured
 from castlab.teach.casting import FULL_CELL, Casting, cells_for
 from castlab.teach.controls import Slider
 from castlab.teach.lessons.first_casting import what_to_change
+from castlab.teach.levers import FEEDING, METAL, PART, metal_sliders
 from castlab.teach.tasks import Checked, Question, Task
 from castlab.units import significant
 

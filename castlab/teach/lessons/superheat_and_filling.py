@@ -12,14 +12,16 @@ import numpy as np
 
 from castlab.field import parts
 from castlab.field.freeze import freeze
+from castlab.field.rigging import SPRUE_M
 from castlab.field.shrinkage import shrinkage
 from castlab.rules import filling, gating
 from castlab.teach.bench import Bench
-from castlab.teach.benches import PART, metal_sliders, pouring_follows_alloy
+from castlab.teach.benches import pouring_follows_alloy
 from castlab.teach.benches import setup_of as poured
 from castlab.teach.casting import FULL_CELL, Casting, cells_for
 from castlab.teach.controls import Slider
 from castlab.teach.lessons.first_casting import what_to_change
+from castlab.teach.levers import PART, metal_sliders
 from castlab.teach.pictures import Label
 from castlab.teach.tasks import Checked, Question, Task
 
@@ -324,7 +326,7 @@ def slip_in_fill(answer, rule, layout):
         (time * rule.speed / FRICTION, "The speed is the root of 2 g h, not 2 g h."),
         (time * plate / rule.volume, "That fills the plate only. The boss is filled through the plate."),
         (time * boss / rule.volume, "That fills the boss only; the plate takes metal too."),
-        (time * rule.area / parts.SPRUE_M**2, "You took the area of the sprue. The narrowest place counts."),
+        (time * rule.area / SPRUE_M**2, "You took the area of the sprue. The narrowest place counts."),
         (rule.running_time, "That is how long the plate stays open, not how long filling takes."),
         (1.0 / time, "Turned round: time is volume over flow."),
     )
