@@ -1,7 +1,7 @@
 """Checking a furnace's sensor: what it reads at known freezing points, and what set point that calls for.
 
 A pure metal stays at one temperature while it melts and while it freezes, so it shows what a display should
-read. A sensor in the furnace's wall then reads high while heat flows in and low while it flows out: go slowly,
+read. A sensor in the furnace wall then reads high while heat flows in and low while it flows out: go slowly,
 read it in both directions, and take the middle. A sensor in a sheath in the melt needs one reading only.
 """
 
