@@ -180,7 +180,7 @@ class Sighting:
     def __post_init__(self):
         require_known("state of the metal", self.state, STATES)
         require_between("reading", self.reading_c, -40.0, 1400.0, "deg C")
-        require_between("liquidus", self.liquidus_c, 20.0, CLASSES[2][-1], "deg C")
+        require_between("liquidus", self.liquidus_c, 20.0, CLASSES["class 2"][-1], "deg C")
         require_between("solidus", self.solidus_c, 20.0, self.liquidus_c, "deg C")
         require_between("time that the reading was held", self.held, 0.0, 86400.0, "s")
 
