@@ -11,7 +11,7 @@ from scipy.integrate import solve_ivp
 
 from castlab.errors import InputError
 from castlab.rules import furnace
-from castlab.rules.furnace import SMALL_FURNACE, Furnace, HeatTable, heat_up
+from castlab.rules.furnace import SMALL_FURNACE, Furnace, HeatRows, heat_up
 
 # Heat content of ZA-12 from 25 deg C, computed from a public thermodynamic database (COST 507): J/kg.
 ZA12 = (
@@ -126,7 +126,7 @@ def test_no_time_is_below_the_ideal_floor():
 def test_efficiency_is_that_of_small_furnaces():
     """Lining and crucible take most of it: 20 to 40 % goes into a full pot (from memory), before the hold."""
     run = heat_up(SMALL_FURNACE, 472.0, 1.8, *ZA12, hold=0.0)
-    assert 0.2 < run.energy_metal / run.energy_in < 0.4
+    assert 0.2 < run.efficiency < 0.4
 
 
 def test_holding_takes_the_loss_and_no_more():
@@ -208,15 +208,15 @@ def test_it_is_fast_enough_for_a_slider():
     assert min(took) < 0.020
 
 
-class TestHeatTable:
+class TestHeatRows:
     def test_at_a_melting_point_the_liquid_counts(self):
-        table = HeatTable(*ZINC)
+        table = HeatRows(*ZINC)
         assert table.liquid_heat(419.527) == pytest.approx(277e3)
         assert table.liquid_heat(200.0) == pytest.approx(165e3 * 175 / 394.527)
         assert [table.temp_c(heat) for heat in (165e3, 200e3, 277e3)] == pytest.approx([419.527] * 3)
 
     def test_beyond_its_ends_it_runs_on(self):
-        table = HeatTable(*ZINC)
+        table = HeatRows(*ZINC)
         assert table.temp_c(364e3 + 87e3 / 180.473) == pytest.approx(601.0)
 
     @pytest.mark.parametrize(
@@ -227,13 +227,14 @@ class TestHeatTable:
             ((25, 300, 200), (0, 1e5, 2e5), "row by row"),
             ((25, 300, 400), (0, 1e5, 1e5), "row by row"),
             ((25, 300, 300), (0, 1e5, 2e5), "it must end in a metal that warms up"),
+            ((25, 300, 400), (0, 170, 210), "no metal takes less than 50 J/kg"),
             ((25, "hot"), (0, 1e5), "must be a number"),
             ((25, float("nan")), (0, 1e5), "finite"),
         ],
     )
     def test_rows_that_cannot_be_are_refused(self, temps, heats, words):
         with pytest.raises(InputError, match=words):
-            HeatTable(temps, heats)
+            HeatRows(temps, heats)
 
 
 @pytest.mark.parametrize(

@@ -203,8 +203,7 @@ class TestThermocouple:
 
     def test_a_broken_display_is_told_from_a_broken_thermocouple(self):
         """17.22 mV at freezing zinc: the wire is right, whatever the display says."""
-        by_voltmeter = Reading("zinc", thermocouple.temperature_from_emf(16.22e-3, 25.0))
-        assert by_voltmeter.error == pytest.approx(0.0, abs=0.2)
+        assert Reading.by_voltmeter("zinc", 16.22e-3, 25.0).error == pytest.approx(0.0, abs=0.2)
 
     @pytest.mark.parametrize(
         "call, words",

@@ -279,7 +279,17 @@ def _averaged(values, block):
 
 
 def checked_curve(time, temp_c):
-    """Times from 0 [s] and temperatures [deg C] as arrays; InputError for gaps, wrong order, too few."""
+    """Times and temperatures of a log as arrays, times from 0 [s], once nothing is wrong with them.
+
+    time [s], temp_c [deg C]  as many of each, 40 or more
+
+    Raises InputError for what is no number, for a time that is not later than the one before, and for a gap
+    of more than 5 times the usual step.
+
+    >>> time, temp_c = checked_curve(range(10, 60), range(700, 650, -1))
+    >>> float(time[0]), float(time[-1]), len(temp_c)
+    (0.0, 49.0, 50)
+    """
     time = np.array([require_number("time of the log", each, "s") for each in np.ravel(time)])
     temp_c = np.array([require_number("temperature of the log", each, "deg C") for each in np.ravel(temp_c)])
     if len(time) != len(temp_c):

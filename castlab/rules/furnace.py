@@ -17,6 +17,7 @@ ARRIVED_K = 5.0  # metal so close below the set point has arrived; exactly there
 TABLE_END_K = 10.0  # the heat table may begin so far above room temperature
 LONGEST_S = 12 * 3600.0
 LONGEST_STEP_S = 5.0
+LEAST_HEAT_CAPACITY = 50.0  # J/kg/K, less than any metal
 MEETS_K = 1e-7  # how near the display must be to a switching point
 
 
@@ -73,7 +74,7 @@ SMALL_FURNACE = Furnace(
 )
 
 
-class HeatTable:
+class HeatRows:
     """Heat content of a metal against temperature, from rows that a caller gives, read in both directions.
 
     temps_c [deg C]  rising; twice the same where metal melts at one temperature
@@ -82,7 +83,7 @@ class HeatTable:
     Between rows it runs straight; beyond the first and last row, as from the row before. Raises InputError
     for rows that cannot be.
 
-    >>> tin = HeatTable((25, 231.9, 231.9, 400), (0, 50e3, 110e3, 151e3))
+    >>> tin = HeatRows((25, 231.9, 231.9, 400), (0, 50e3, 110e3, 151e3))
     >>> tin.temp_c(80e3), tin.liquid_heat(231.9)
     (231.9, 110000.0)
     """
@@ -97,6 +98,9 @@ class HeatTable:
         if (warmer < 0.0).any() or (taken <= 0.0).any():
             allowed = "row by row the temperature must rise or stay, and the heat content rise"
             raise InputError("heat table", f"{len(self.heats)} rows", allowed)
+        if (taken < LEAST_HEAT_CAPACITY * warmer).any():
+            allowed = f"no metal takes less than {LEAST_HEAT_CAPACITY:.0f} J/kg for a kelvin; kJ, or a slip?"
+            raise InputError("heat table", "too steep", allowed)
         if warmer[0] == 0.0 or warmer[-1] == 0.0:
             raise InputError("heat table", "flat at one end", "it must end in a metal that warms up")
         self.slopes = (warmer / taken).tolist()
@@ -124,7 +128,7 @@ class HeatUp:
     """
 
     set_point_c: float
-    table: HeatTable
+    table: HeatRows
     time: np.ndarray
     display_c: np.ndarray
     wall_c: np.ndarray
@@ -160,7 +164,7 @@ class HeatUp:
         """
         liquid = self.table.liquid_heat(require_number("liquidus", liquidus_c, "deg C"))
         if self.metal_heat[-1] < liquid:
-            allowed = f"it must lie well above the liquidus, {liquidus_c:.0f} deg C, or metal stays solid"
+            allowed = f"well above the liquidus, {liquidus_c:.0f} deg C, or held longer, or metal stays solid"
             raise InputError("set point", f"{self.set_point_c:.0f} deg C", allowed)
         return _first(self.time, self.metal_heat, liquid)
 
@@ -180,7 +184,7 @@ def heat_up(furnace, set_point_c, mass, temps_c, heats, room_c=25.0, hold=HOLD_A
     furnace             `Furnace`
     set_point_c [deg C] above the room, up to the furnace's top
     mass [kg]           of the charge, 0.02 to 500
-    temps_c, heats      rows of the metal's heat content [deg C], [J/kg] (see `HeatTable`), from the room to
+    temps_c, heats      rows of the metal's heat content [deg C], [J/kg] (see `HeatRows`), from the room to
                         the set point at least
     room_c [deg C]      -20 to 50; furnace and metal start there
     hold [s]            0 to 4 h, after the metal has arrived
@@ -200,7 +204,7 @@ def heat_up(furnace, set_point_c, mass, temps_c, heats, room_c=25.0, hold=HOLD_A
     mass = require_between("mass of the charge", mass, 0.02, 500.0, "kg")
     room_c = require_between("room temperature", room_c, -20.0, 50.0, "deg C")
     hold = require_between("hold", hold, 0.0, 4 * 3600.0, "s")
-    table = HeatTable(temps_c, heats)
+    table = HeatRows(temps_c, heats)
     set_point_c = _checked_set_point(furnace, set_point_c, room_c)
     _check_reach(table, room_c, set_point_c)
     records = _run(furnace, set_point_c, mass, table, room_c, hold)
