@@ -16,6 +16,7 @@ import numpy as np
 ATOMIC_MASS = {"AL": 26.982, "SI": 28.085, "MG": 24.305, "CU": 63.546, "ZN": 65.38}  # g/mol, IUPAC
 KELVIN = 273.15
 ATMOSPHERE = 101325.0
+SEARCHED_C = (370.0, 670.0)  # the alloys here begin and end to melt between these
 
 
 @dataclass(frozen=True)
@@ -38,7 +39,6 @@ MELTS = {
     "ZA-12 with copper": Melt(_COST, "ZN", (("AL", 0.11), ("CU", 0.01)),
                               ("LIQUID", "FCC_A1", "HCP_A3", "HCP_ZN")),
     "A356": Melt(_COST, "AL", (("SI", 0.07), ("MG", 0.003)), ("LIQUID", "FCC_A1", "DIAMOND_A4", "MG2SI")),
-    "Al-7Si": Melt(_COST, "AL", (("SI", 0.07),), ("LIQUID", "FCC_A1", "DIAMOND_A4")),
     "Al-12Si": Melt(_COST, "AL", (("SI", 0.12),), ("LIQUID", "FCC_A1", "DIAMOND_A4")),
     "Al-4.5Cu": Melt(_COST, "AL", (("CU", 0.045),), ("LIQUID", "FCC_A1", "ALCU_THETA")),
     "pure aluminium": Melt(_COST, "AL", (), ("LIQUID", "FCC_A1")),
@@ -91,30 +91,37 @@ def _equilibrium(melt, temps_c):
     return equilibrium(_database(melt.database), _elements(melt), _phases(melt), given, output="HM")
 
 
+def _shares_liquid(name, temps_c):
+    """Shares of liquid by moles at equilibrium, at rising temperatures."""
+    found = _equilibrium(MELTS[name], temps_c)
+    liquid = found.NP.where(found.Phase == "LIQUID").sum("vertex")
+    return np.squeeze(liquid.values)
+
+
+def _first_above(name, share):
+    """Temperature [deg C] from which on more than this share is liquid, within 0.04 K.
+
+    A call costs much and a temperature little: so 17 temperatures at a time, three times over.
+    """
+    low, high = SEARCHED_C
+    for _ in range(3):
+        temps = np.linspace(low, high, 17)
+        above = _shares_liquid(name, temps) > share
+        assert above[-1] and not above[0], f"{name} does not melt between {low:g} and {high:g} deg C"
+        low, high = temps[np.argmax(above) - 1], temps[np.argmax(above)]
+    return float(0.5 * (low + high))
+
+
 @functools.cache
-def share_liquid(name, temp_c):
-    """Share of liquid by moles at equilibrium."""
-    found = _equilibrium(MELTS[name], [temp_c])
-    return float(found.NP.where(found.Phase == "LIQUID").sum())
-
-
-def _bisect(name, is_above, low, high):
-    while high - low > 0.05:
-        middle = 0.5 * (low + high)
-        low, high = (low, middle) if is_above(share_liquid(name, middle)) else (middle, high)
-    return 0.5 * (low + high)
+def liquidus(name):
+    """Temperature [deg C] at which the last crystal melts."""
+    return _first_above(name, 1.0 - 1e-6)
 
 
 @functools.cache
-def liquidus(name, low=370.0, high=670.0):
-    """Temperature [deg C] at which the last crystal melts, within 0.05 K."""
-    return _bisect(name, lambda share: share > 1.0 - 1e-6, low, high)
-
-
-@functools.cache
-def solidus(name, low=370.0, high=670.0):
-    """Temperature [deg C] at which the first liquid appears at equilibrium, within 0.05 K."""
-    return _bisect(name, lambda share: share > 1e-6, low, high)
+def solidus(name):
+    """Temperature [deg C] at which the first liquid appears at equilibrium."""
+    return _first_above(name, 1e-6)
 
 
 @functools.cache

@@ -83,7 +83,7 @@ def latent_heats():
 
 
 def heat_capacities():
-    apart = {("pure copper", "solid", "WEBBOOK_SHOMATE"): "another gives 509",
+    apart = {("pure copper", "solid", "WEBBOOK_SHOMATE"): "another (JANAF) gives 509",
              ("pure copper", "liquid", "WEBBOOK_SHOMATE"): "another equation gives 517"}
     rows = [(name, state, method) for name in PURE for state in ("solid", "liquid")
             for method in ("UNARY", "WEBBOOK_SHOMATE")]
