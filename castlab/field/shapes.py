@@ -11,7 +11,7 @@ from castlab.field.layout import Layout, box, polygon
 
 LONG_M = 2.0  # a bar so long that its two ends draw about 1 % of its heat
 SAND_SIZES = 5.0  # sand on each side, in sizes of the shape: several times as far as heat reaches
-PLATE_WIDE = 4.0  # a disc of that radius in thicknesses, cut off at walls that let no heat through
+PLATE_WIDE = 1.5  # a disc of that radius in thicknesses, cut off at walls that let no heat through
 CORNERS = 96  # of the polygon that stands for a circle
 SMALLEST_M, LARGEST_M = 4e-3, 150e-3
 

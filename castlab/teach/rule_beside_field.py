@@ -3,12 +3,14 @@
 The two share no code: the rule is one line of algebra, the field follows heat from cell to cell.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from castlab.errors import InputError
 from castlab.field import shapes
 from castlab.field.freeze import freeze
 from castlab.field.layout import Setup
 from castlab.materials import alloy, mould
+from castlab.rules.die import freezing_time_in_die
 from castlab.rules.freezing import freezing_time_in_sand
 
 # Name: what makes its layout, its thickness or diameter in moduli, and its name in the rule, which takes
@@ -77,3 +79,26 @@ def ratios_to_plate(rows):
     return {(row.alloy, row.shape): (row.rule_s / plate[row.alloy].rule_s,
                                      row.field_s / plate[row.alloy].field_s)
             for row in rows if row.shape != "plate"}
+
+
+def hand_time(modulus, setup, shape):
+    """The hand rule's time [s] for a body of that modulus, in sand or in a die; None where no rule holds.
+
+    shape is the rule's: "plate", "bar" or "ball". The mould is as warm as the setup says.
+    """
+    warm = replace(setup.mould, start_temp_c=setup.mould_temp_c)
+    rule = freezing_time_in_die if setup.mould.kind == "die" else freezing_time_in_sand
+    try:
+        return rule(modulus, setup.alloy, warm, setup.pour_temp_c, shape)
+    except InputError:
+        return None
+
+
+def beside_words(rule_s, field_s, units):
+    """Both times and how far the rule is off, such as "rule 330 s, field 390 s, rule 16 % shorter"."""
+    field = f"field {units.time(field_s)}"
+    if rule_s is None:
+        return f"no hand rule here, {field}"
+    off = round(100.0 * (rule_s / field_s - 1.0))
+    words = "the same" if off == 0 else f"rule {abs(off)} % {'longer' if off > 0 else 'shorter'}"
+    return f"rule {units.time(rule_s)}, {field}, {words}"
