@@ -167,6 +167,6 @@ def mostly_solid(shape, metal, share=0.95):
 def test_the_figure_shows_these_bands_and_counts_the_misses():
     assert (figures.BANDS, figures.WITHIN) == (BANDS, WITHIN)
     near = sum(abs(row.rule_over_field - 1.0) <= WITHIN for row in pairs().values())
-    figure, sentence = figures.draw_rule_beside_field()
+    figure, sentence = figures.draw_rule_beside_field(tuple(pairs().values()))
     assert sentence.startswith(f"{near} of 16 ") and "bar of ZA-12" in sentence
     assert len(figure.axes) == 2

@@ -43,9 +43,8 @@ def draw(name):
     return picture_of(scene), casting.sentence(METRIC)
 
 
-def draw_rule_beside_field():
-    """Rule against field for four shapes in four alloys, and times over a plate's; (Figure, sentence)."""
-    rows = beside.pairs()
+def draw_rule_beside_field(rows):
+    """Rule against field for all of these pairs, and times over a plate's; (Figure, sentence)."""
     figure = Figure(figsize=(10.0, 5.0), dpi=150, facecolor="white", layout="constrained")
     FigureCanvasAgg(figure)
     times, ratios = figure.subplots(1, 2, width_ratios=(1.15, 1.0))
@@ -100,7 +99,7 @@ def main():
     """Draw all of them into the folder figures, and print what each says."""
     FOLDER.mkdir(exist_ok=True)
     drawings = {name: lambda name=name: draw(name) for name in SETUPS}
-    drawings["rule_beside_field"] = draw_rule_beside_field
+    drawings["rule_beside_field"] = lambda: draw_rule_beside_field(beside.pairs())
     for name, drawing in drawings.items():
         figure, sentence = drawing()
         figure.savefig(FOLDER / f"{name}.png")
