@@ -140,6 +140,17 @@ def test_equal_setups_are_computed_once_and_known_ones_not_at_all(monkeypatch):
     assert fake.asked == [(same, 4e-3)]
 
 
+def test_the_map_is_soon_seen_in_outline(monkeypatch):
+    """A sixteenth of the settings, spread over all of it, comes before the rest."""
+    setups = {(x, y): poured(0.012 + 0.001 * x, 450.0 + 5.0 * y) for x in range(8) for y in range(8)}
+    fake = fake_verdicts(lambda setup, cell: "sound")
+    monkeypatch.setattr(window_map, "verdict_of", fake)
+    run_here(survey(setups, {}))
+    spots = {setup: spot for spot, setup in setups.items()}
+    assert {spots[setup] for setup, _ in fake.asked[:4]} == {(0, 0), (0, 4), (4, 0), (4, 4)}
+    assert len(fake.asked) == 64
+
+
 def test_a_misrun_border_needs_no_finer_cells(monkeypatch):
     setups = line_of_setups(2)
     fake = fake_verdicts(lambda setup, cell: "misrun" if setup == setups[0, 0] else "sound")
