@@ -16,7 +16,7 @@ from multiprocessing import connection
 from castlab.errors import InputError
 
 WORKERS = 2
-POLITE = 10  # so many steps below the kernel: what a slider asks for goes first
+POLITE = 5  # so many steps below the kernel: what a slider asks for goes first
 LISTEN_SECONDS = 0.05  # how often somebody looks whether to stop
 DIED = ("A process that computes ended by itself; perhaps the memory was full. In a program of your own, "
         'everything that starts work must stand below the line: if __name__ == "__main__":')
