@@ -313,7 +313,7 @@ def test_the_map_in_letters(small, capsys):
 
 
 def test_the_values_lie_on_the_sliders_steps():
-    for slider in benches.eye_plate_sliders():
+    for slider in benches.sliders_for("eye plate"):
         if slider.kind == "choice":
             continue
         control = control_of(slider)
