@@ -15,7 +15,7 @@ from scipy.integrate import solve_ivp
 from scipy.optimize import brentq
 from scipy.special import erf, erfc
 
-from castlab import InputError, alloy, mould, parts
+from castlab import InputError, alloy, mould
 from castlab.field.layout import Layout, Setup, box, polygon
 from castlab.field.shrinkage import shrinkage
 from castlab.materials import Mould
@@ -489,15 +489,3 @@ def test_equal_setups_give_equal_answers():
     assert first.setup == second.setup and hash(first.setup) == hash(second.setup)
     assert np.array_equal(first.freeze_time_s, second.freeze_time_s, equal_nan=True)
     assert shrinkage(first).paid_m3 == shrinkage(second).paid_m3
-
-
-@pytest.mark.parametrize("alloy_name", ["ZA-12", "tin bronze", "pure zinc"])
-def test_a_quick_look_says_the_same_within_one_per_cent(alloy_name):
-    """Against the steps of an answer, which the grid-free times above hold to."""
-    metal = alloy(alloy_name)
-    setup = Setup(parts.eye_plate(), metal, mould("green sand"), metal.pour_range_c[0])
-    exact, quick = (field.freeze(setup, 4e-3, pace) for pace in (1.0, field.QUICK))
-    assert quick.last_time_s == pytest.approx(exact.last_time_s, rel=0.01)
-    assert len(quick.times_s) < 0.5 * len(exact.times_s)
-    with pytest.raises(InputError, match="pace"):
-        field.freeze(setup, 4e-3, 0.5)
