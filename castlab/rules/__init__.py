@@ -9,6 +9,9 @@ feeding      feeder, neck, feeding distance, number of feeders, yield
 filling      superheat, how far metal runs, and the thinnest wall that it fills
 gating       sprue, choke, fill time, and the force that lifts the cope
 gas          dissolved hydrogen, gas or shrinkage, arm spacing, Niyama's value
+charge       what to weigh in, additions, whether the crucible takes it and in which order
+melting      heat content, what circuit and elements allow, time and energy until ready
+pouring      what metal loses between furnace and mould
 
 They know nothing of the computed casting in `castlab.field`, so that each can check the other.
 """
