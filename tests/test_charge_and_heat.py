@@ -72,44 +72,44 @@ class TestHeat:
         assert high - low == pytest.approx(heat.high - heat.low + latent.high - latent.low)
 
 
-class TestHeatUp:
+class TestShortestMelt:
     @each_alloy
     @given(mass=MASSES, other=st.floats(0, 5000), loss=st.floats(0, 1.0))
     def test_all_heat_is_accounted_for(self, metal, mass, other, loss):
-        run = melting.heat_up(mass, metal, metal.pour_range_c[0], 3000.0, other, loss)
+        run = melting.shortest_melt(mass, metal, metal.pour_range_c[0], 3000.0, other, loss)
         assert run.energy == pytest.approx(3000.0 * run.time)
         assert run.lost >= -1e-6 * run.energy
         assert 0 < run.melting_from <= run.melting_until <= run.time
 
     @given(loss=st.floats(1e-12, 1e-6))
     def test_hardly_any_loss_is_no_loss(self, loss):
-        few, none = (melting.heat_up(1.0, ZINC, 480.0, 1000.0, loss=each).time for each in (loss, 0.0))
+        few, none = (melting.shortest_melt(1.0, ZINC, 480.0, 1000.0, loss=each).time for each in (loss, 0.0))
         assert few == pytest.approx(none, rel=1e-6)
 
     def test_aged_elements_take_longer_and_more_energy(self):
-        new, old = (melting.heat_up(1.0, BRONZE, 1150, melting.aged_power(1500, ratio), 800, 1.0)
+        new, old = (melting.shortest_melt(1.0, BRONZE, 1150, melting.aged_power(1500, ratio), 800, 1.0)
                     for ratio in (1.0, 1.1))
         assert old.time > 1.1 * new.time
         assert old.energy > new.energy
 
     def test_a_melt_that_ends_in_the_mush_says_so(self):
-        run = melting.heat_up(1.0, ZINC, 400.0, 1000.0)
+        run = melting.shortest_melt(1.0, ZINC, 400.0, 1000.0)
         assert run.melting_from < run.melting_until == run.time
-        below = melting.heat_up(1.0, ZINC, 300.0, 1000.0)
+        below = melting.shortest_melt(1.0, ZINC, 300.0, 1000.0)
         assert below.plateau == 0.0
 
     def test_the_bend_is_where_the_power_and_the_loss_meet(self):
         top = 25 + 1100 / 1.0
         assert melting.loss_per_kelvin(1100, top) == pytest.approx(1.0)
         with pytest.raises(InputError, match="1125 deg C at most"):
-            melting.heat_up(1.0, BRONZE, 1150.0, 1100.0, loss=1.0)
+            melting.shortest_melt(1.0, BRONZE, 1150.0, 1100.0, loss=1.0)
 
     def test_an_aged_furnace_that_no_longer_gets_there(self):
         top = melting.aged_top_temp_c(1200, 1.1)
         assert top == pytest.approx(25 + 1175 / 1.1)
         loss = melting.loss_per_kelvin(1500, 1200)
         with pytest.raises(InputError, match=f"{top:.0f} deg C at most"):
-            melting.heat_up(1.0, BRONZE, 1150, melting.aged_power(1500, 1.1), loss=loss)
+            melting.shortest_melt(1.0, BRONZE, 1150, melting.aged_power(1500, 1.1), loss=loss)
 
     def test_a_breaker_that_cannot_carry_it(self):
         with pytest.raises(InputError, match="15 A breaker at 120 V carries 1440 W for long"):

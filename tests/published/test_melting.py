@@ -84,7 +84,7 @@ def test_heat_of_the_solid_against_dulong_and_petit(name):
 )
 def test_energy_floor(name, temp_c, energy):
     """No furnace melts with less; at 1440 W 0.413 MJ take 287 s."""
-    floor = melting.heat_up(1.0, alloy(name), temp_c, 1440.0)
+    floor = melting.shortest_melt(1.0, alloy(name), temp_c, 1440.0)
     assert floor.energy == pytest.approx(energy, rel=0.03)
     assert floor.time == pytest.approx(energy / 1440.0, rel=0.03)
 
@@ -117,7 +117,7 @@ def test_time_to_ready_against_another_solver(name, loss):
 
     ready.terminal = True
     run = solve_ivp(rate, (0.0, 1e5), [0.0], events=ready, rtol=1e-8, atol=1e-3, max_step=5.0)
-    ours = melting.heat_up(mass, metal, target, power, other, loss)
+    ours = melting.shortest_melt(mass, metal, target, power, other, loss)
     assert ours.time == pytest.approx(run.t_events[0][0], rel=1e-3)
     assert ours.melt_heat + ours.other_heat == pytest.approx(stored[-1])
 
@@ -125,7 +125,7 @@ def test_time_to_ready_against_another_solver(name, loss):
 def test_a_pure_metal_stands_still_while_it_melts():
     """Latent heat over what the furnace has left at that temperature, by hand."""
     zinc = alloy("pure zinc")
-    run = melting.heat_up(2.0, zinc, 450.0, 1000.0, loss=1.0)
+    run = melting.shortest_melt(2.0, zinc, 450.0, 1000.0, loss=1.0)
     assert run.plateau == pytest.approx(2.0 * 112e3 / (1000.0 - (419.527 - 25.0)), rel=1e-9)
 
 
