@@ -9,12 +9,16 @@ from dataclasses import dataclass
 from castlab.errors import InputError, require_between, require_positive
 from castlab.rules.gas import ICE_POINT
 from castlab.rules.gating import GRAVITY
-from castlab.rules.melting import ROOM_C
+from castlab.rules.melting import CRUCIBLE_HEAT_CAPACITY, ROOM_C
 
 STEFAN_BOLTZMANN = 5.670374419e-8  # W/m2/K4, CODATA 2018
 CALM_AIR = 10.0  # W/m2/K over a hot surface, 5 to 15; judgement
 FALLING = 50.0  # W/m2/K round a stream of 1 cm falling at 2 m/s, 30 to 80; judgement from Nusselt's number
-STEPS = 40  # of the time in the open; the loss changes by a few per cent in it
+CRUCIBLE_WALL, CRUCIBLE_DENSITY = 8e-3, 1800.0  # m, kg/m3; judgement
+# m2 K/W: 8 mm of clay graphite at 25 W/m/K, and 2000 W/m2/K from the metal into it; judgement
+WALL_RESISTANCE = 8e-3 / 25.0 + 1.0 / 2000.0
+NEWTON_STEPS = 4
+STEPS = 25  # of the time in the open; the loss changes by a few per cent in it
 
 
 def surface_loss(temp_c, emissivity, air_c=ROOM_C, film=CALM_AIR):
@@ -34,35 +38,63 @@ def surface_loss(temp_c, emissivity, air_c=ROOM_C, film=CALM_AIR):
     air = require_between("temperature of the air", air_c, -ICE_POINT, 1000.0, "deg C") + ICE_POINT
     emissivity = require_between("emissivity", emissivity, 0.0, 1.0)
     film = require_between("coefficient of the air", film, 0.0, 1e4, "W/m2/K")
-    return emissivity * STEFAN_BOLTZMANN * (hot**4 - air**4) + film * (hot - air)
+    return _lost(hot, emissivity, air, film)
 
 
 @dataclass(frozen=True)
 class Vessel:
     """What the metal stands in between furnace and mould: the crucible lifted out, or a ladle.
 
-    open_area [m2]    of the metal's own surface, 0 or more
-    wall_area [m2]    of the outside, taken to be as hot as the metal (on the safe side), 0 or more
-    heat [J/K]        of the vessel, which cools with the metal, 0 or more
-    wall_emissivity   0 to 1; 0.9 for graphite or clay, from memory
+    open_area [m2]             of the metal's own surface, 0 or more
+    wall_area [m2]             of the outside, 0 or more
+    heat [J/K]                 of the vessel, which cools with the metal, 0 or more
+    wall_emissivity            0 to 1; 0.9 for graphite or clay, from memory
+    wall_resistance [m2 K/W]   from the metal through the wall to its outside, 0 to 1
     """
 
     open_area: float
     wall_area: float = 0.0
     heat: float = 0.0
     wall_emissivity: float = 0.9
+    wall_resistance: float = WALL_RESISTANCE
 
     def __post_init__(self):
         for name, field in (("open area", "open_area"), ("wall area", "wall_area")):
             require_between(f"{name} of the vessel", getattr(self, field), 0.0, 10.0, "m2")
         require_between("heat of the vessel", self.heat, 0.0, 1e7, "J/K")
         require_between("emissivity of the vessel", self.wall_emissivity, 0.0, 1.0)
+        require_between("resistance of the vessel's wall", self.wall_resistance, 0.0, 1.0, "m2 K/W")
+
+
+def crucible_vessel(volume):
+    """The crucible itself as a `Vessel`, lifted out of the furnace to pour from.
+
+    bore d = (2 V / pi)^(1/3), twice as deep as wide; wall and bottom 8 mm of clay graphite, 1800 kg/m3 and
+    1300 J/kg/K (judgement)
+
+    volume [m3]  to the brim, greater than 0
+
+    Raises InputError otherwise. By hand, 196 cm3: 50 mm wide, 100 mm deep, 19.6 cm2 open; outside 66 by 108
+    mm, 258 cm2 of side and bottom; 0.31 kg.
+
+    >>> pot = crucible_vessel(196.35e-6)
+    >>> round(1e4 * pot.open_area, 1), round(1e4 * pot.wall_area), round(pot.heat / CRUCIBLE_HEAT_CAPACITY, 2)
+    (19.6, 258, 0.31)
+    """
+    volume = require_positive("volume of the crucible", volume, "m3")
+    bore = (2.0 * volume / math.pi) ** (1.0 / 3.0)
+    outside, tall = bore + 2.0 * CRUCIBLE_WALL, 2.0 * bore + CRUCIBLE_WALL
+    bottom = math.pi / 4.0 * outside**2
+    wall = bottom * tall - volume
+    mass = CRUCIBLE_DENSITY * wall
+    return Vessel(math.pi / 4.0 * bore**2, math.pi * outside * tall + bottom, CRUCIBLE_HEAT_CAPACITY * mass)
 
 
 def held_temp_c(alloy, temp_c, time, mass, vessel, air_c=ROOM_C, film=CALM_AIR):
     """Temperature of the metal after it has stood a time in the open [deg C].
 
-    (m c + heat) dT/dt = - open_area q(T, metal) - wall_area q(T, wall), q from `surface_loss`
+    (m c + heat) dT/dt = - open_area q(T, metal) - wall_area q(T_wall, wall), q from `surface_loss`,
+    T_wall = T - wall_resistance q(T_wall, wall)
 
     alloy, temp_c [deg C]  at the start, above the liquidus
     time [s]               0 to 600; a negative time, down to -600, asks backwards: how hot it was before
@@ -83,14 +115,15 @@ def held_temp_c(alloy, temp_c, time, mass, vessel, air_c=ROOM_C, film=CALM_AIR):
     temp = require_between("temperature", temp_c, alloy.liquidus_c, alloy.liquidus_c + 1000.0, "deg C")
     step = require_between("time in the open", time, -600.0, 600.0, "s") / STEPS
     capacity = require_positive("mass of metal", mass, "kg") * alloy.heat_capacity_liquid + vessel.heat
+    surface_loss(temp, alloy.emissivity, air_c, film)  # refuses air and film that cannot be
+    air = air_c + ICE_POINT
 
     def slope(hot):
-        metal = vessel.open_area * surface_loss(hot, alloy.emissivity, air_c, film)
-        wall = vessel.wall_area * surface_loss(hot, vessel.wall_emissivity, air_c, film)
-        return -(metal + wall) / capacity
+        metal = vessel.open_area * _lost(hot, alloy.emissivity, air, film)
+        return -(metal + vessel.wall_area * _wall_loss(vessel, hot, air, film)) / capacity
 
     for done in range(STEPS):
-        temp += step * _slope_over(slope, temp, step)
+        temp += step * _slope_over(slope, temp + ICE_POINT, step)
         if temp < alloy.liquidus_c:
             allowed = f"{alloy.name} would begin to freeze in the vessel after {step * (done + 1):.0f} s"
             raise InputError("time in the open", f"{time:g} s", allowed)
@@ -186,6 +219,20 @@ def way_to_mould(alloy, mould_c, mass, vessel, time, pour_time, height, air_c=RO
     time = require_between("time from furnace to mould", time, 0.0, 600.0, "s")
     before = held_temp_c(alloy, mould_c + stream, -time, mass, vessel, air_c)
     return WayToMould(mould_c, stream, before - mould_c - stream)
+
+
+def _lost(hot, emissivity, air, film):
+    """Radiation and air [W/m2], temperatures in kelvin."""
+    return emissivity * STEFAN_BOLTZMANN * (hot**4 - air**4) + film * (hot - air)
+
+
+def _wall_loss(vessel, hot, air, film):
+    """What the outside of the wall loses [W/m2]: its temperature [K] by Newton's method, from above."""
+    wall, emissivity, resistance = hot, vessel.wall_emissivity, vessel.wall_resistance
+    for _ in range(NEWTON_STEPS):
+        slope = 4.0 * emissivity * STEFAN_BOLTZMANN * wall**3 + film
+        wall -= (wall + resistance * _lost(wall, emissivity, air, film) - hot) / (1.0 + resistance * slope)
+    return _lost(wall, emissivity, air, film)
 
 
 def _slope_over(slope, temp, step):

@@ -64,7 +64,7 @@ class Bench:
         self._follows, self._cache = follows or {}, Cache()
         self.units, self.hidden, self.error = METRIC, False, None
         self._hidden_words, self._result, self._scene, self._held = HIDDEN, None, None, None
-        self._moves, self._quiet, self._listeners = 0, False, []
+        self._moves, self._quiet, self._listeners, self._followers = 0, False, [], []
         self.controls = {slider.name: control_of(slider) for slider in sliders}
         self._first_values = self.values
         self._picture = picture or Picture(*self._limits(sliders))
@@ -77,6 +77,11 @@ class Bench:
     def values(self):
         """What every slider and menu stands at, SI."""
         return {name: control.value for name, control in self.controls.items()}
+
+    @property
+    def setup(self):
+        """What the sliders describe now; raises InputError for what cannot be cast."""
+        return self._setup_of(self.values)
 
     @property
     def sentence(self):
@@ -130,6 +135,10 @@ class Bench:
     def when_revealed(self, listener):
         """Call `listener()` each time that the result is revealed."""
         self._listeners.append(listener)
+
+    def when_drawn(self, listener):
+        """Call `listener()` each time that the bench was drawn: for a bench that builds on this one."""
+        self._followers.append(listener)
 
     # ---- what the buttons do
 
@@ -188,6 +197,11 @@ class Bench:
         return self._cache.get((setup, cell), lambda: self._solve(setup, cell)), cell != fine
 
     def _draw(self, full):
+        self._try_to_draw(full)
+        for follower in self._followers:
+            follower()
+
+    def _try_to_draw(self, full):
         try:
             setup = self._setup_of(self.values)
             result, rough = (None, False) if self.hidden else self._answer(setup, full)

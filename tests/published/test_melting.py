@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
+from scipy.optimize import brentq
 
 from castlab.materials import alloy, alloy_names
 from castlab.rules import charge, melting, pouring
@@ -190,14 +191,17 @@ def test_a_black_body_at_a_thousand_kelvin():
 
 
 def test_a_crucible_in_the_open_against_another_solver():
-    """scipy's integrator, metal and wall losing at the same time."""
+    """scipy's integrator and root finder: metal loses through its surface and through the wall."""
     metal, pot = alloy("tin bronze"), pouring.Vessel(0.003, 0.025, 700.0)
     capacity = 1.5 * metal.heat_capacity_liquid + 700.0
 
+    def lost(hot, emissivity):
+        return emissivity * 5.670374419e-8 * (hot**4 - ROOM_K**4) + 10.0 * (hot - ROOM_K)
+
     def rate(_, temp):
-        hot, air = temp + 273.15, ROOM_K
-        grey = 5.670374419e-8 * (hot**4 - air**4)
-        return -(0.003 * metal.emissivity * grey + 0.025 * 0.9 * grey + 0.028 * 10.0 * (hot - air)) / capacity
+        hot = temp[0] + 273.15
+        wall = brentq(lambda wall: wall + pot.wall_resistance * lost(wall, 0.9) - hot, ROOM_K, hot)
+        return [-(0.003 * lost(hot, metal.emissivity) + 0.025 * lost(wall, 0.9)) / capacity]
 
     run = solve_ivp(rate, (0.0, 30.0), [1200.0], rtol=1e-10, atol=1e-8)
     assert pouring.held_temp_c(metal, 1200.0, 30.0, 1.5, pot) == pytest.approx(run.y[0, -1], abs=0.01)
