@@ -169,9 +169,10 @@ class Melt:
 
     # ---- from the furnace to the mould
 
-    def way(self, mould_c):
-        """How hot the metal must be in the furnace to enter the mould at a temperature."""
-        return pouring.way_to_mould(self.alloy, mould_c, self.charge.poured, self.vessel, self.setup.carry,
+    def way(self, mould_c, carry=None):
+        """How hot the metal must be in the furnace to enter the mould at a temperature, `carry` [s] later."""
+        carry = self.setup.carry if carry is None else carry
+        return pouring.way_to_mould(self.alloy, mould_c, self.charge.poured, self.vessel, carry,
                                     self.setup.casting.pour_time_s, FALL_M)
 
     @functools.cached_property

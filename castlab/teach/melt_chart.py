@@ -27,7 +27,7 @@ MINUTE = 60.0
 LENGTHS = (30, 45, 60, 90, 120, 180, 240, 360, 480, 720, 960)  # of the time axis [min]
 UNKNOWN = 60.0  # minutes, before anything is computed
 HEIGHT_STEP_C = 100.0
-ROOM_ABOVE = 1.12  # of the hottest thing shown
+ROOM_ABOVE = 1.2  # of the hottest thing shown
 APART = 0.07  # of the height: two freezing lines nearer than this get one label
 
 
@@ -64,7 +64,7 @@ class MeltChart:
         self._freezing = [axes.plot([], [], color="black", lw=1.0, ls=(0, (1, 3)))[0] for _ in range(2)]
         self._freezing_words = [axes.text(0, 0, "", ha="right", **words) for _ in range(2)]
         (self._set,) = axes.plot([], [], color=DISPLAY, lw=1.0, ls=(0, (1, 2)))
-        self._set_words = axes.text(0, 0, "", ha="right", **words)
+        self._set_words = axes.text(0, 0, "", **words)
         (self._window,) = axes.plot([], [], color=WINDOW, lw=7, solid_capstyle="butt", alpha=0.55,
                                     label="the usual pouring range asks for")
         (self._display,) = axes.plot([], [], color=DISPLAY, lw=2.2, ls=(0, (5, 2)), label="the display shows")
@@ -137,7 +137,7 @@ class MeltChart:
         at = self._shown(temp_c)
         self._set.set_data([0, self._minutes], [at, at])
         self._set_words.set_text(f"set: {self.units.temperature(temp_c)}")
-        self._set_words.set_position((0.99 * self._minutes, at + 0.035 * self._high))
+        self._set_words.set_position((0.01 * self._minutes, at + 0.035 * self._high))
 
     def _show_freezing(self, alloy):
         """Lines where the metal begins and ends to melt, with their words at the right."""
