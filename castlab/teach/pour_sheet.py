@@ -112,14 +112,15 @@ def _metal(melt):
 def _pot(melt):
     alloy, rated = melt.alloy, melt.setup.rated_mass
     brim = both("volume", charge.rated_volume(rated))
-    lines = [f"Pot rated {rated:g} kg, about {brim} to the brim: takes {weight(melt.holds)} of {alloy.name} with room below the brim. The volume is our inference: measure yours.",
+    lines = [f"Pot rated {rated:g} kg, about {brim} to the brim: takes {weight(melt.holds)} of {alloy.name} "
+             "with room below the brim. The volume is our inference: measure yours.",
              f"Only a pot that has held nothing but the {alloy.family} family."]
     if "pot" not in melt.problems:
         order = melt.order
         piece = both("mass", order.rest / order.pieces)
         lines += [f"1. {weight(order.first)} cold and loose, not wedged: metal grows as it warms.",
-                  f"2. As it melts, {order.pieces} pieces of {piece}, warmed and dried on the lid, with tongs, "
-                  "one after the other.",
+                  f"2. As it melts, {order.pieces} pieces of {piece}, warmed and dried on the lid, with "
+                  "tongs, one after the other.",
                   f"An ingot needs {both('length', charge.CLEARANCE)} all round when hot."]
     return Block("Pot and order of filling", tuple(lines))
 
