@@ -9,14 +9,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from castlab.errors import InputError, require_between, require_number, require_positive
+from castlab.errors import InputError, require_between, require_number
 
 SET_ABOVE_MELTING_K = 40.0  # common practice for a first try: set so far above the melting point
 HOLD_AFTER_LIQUID_S = 900.0  # common practice: hold about 15 minutes after all looks liquid
 ARRIVED_K = 5.0  # metal so close below the set point has arrived; exactly there it never is
 TABLE_END_K = 10.0  # the heat table may begin so far above room temperature
 LONGEST_S = 12 * 3600.0
-LONGEST_STEP_S = 10.0
+LONGEST_STEP_S = 5.0
+LEAST_HEAT_CAPACITY = 50.0  # J/kg/K, less than any metal
 MEETS_K = 1e-7  # how near the display must be to a switching point
 
 
@@ -24,11 +25,11 @@ MEETS_K = 1e-7  # how near the display must be to a switching point
 class Furnace:
     """A small electric crucible furnace: a wall, and a sensor that follows the wall.
 
-    power               [W]     of the elements, switched on and off
-    wall_heat_capacity  [J/K]   what heats up with the elements: lining, muffle and crucible
-    coupling            [W/K]   heat from wall to metal for each kelvin between them
-    loss                [W/K]   heat from wall to room for each kelvin between them
-    top_temp_c          [deg C] the maker's highest setting
+    power               [W]     50 to 50 000: of the elements, switched on and off
+    wall_heat_capacity  [J/K]   100 to 1e6: what heats up with the elements: lining, muffle and crucible
+    coupling            [W/K]   0.1 to 100: heat from wall to metal for each kelvin between them
+    loss                [W/K]   0.01 to 100: heat from wall to room for each kelvin between them
+    top_temp_c          [deg C] 100 to 1800: the maker's highest setting
     sensor_lag          [s]     5 to 300: the sensor in its sheath follows the wall so much later
     switching_band      [K]     0.5 to 10: off half of it above the set point, on half of it below
 
@@ -48,10 +49,10 @@ class Furnace:
     switching_band: float = 2.0
 
     def __post_init__(self):
-        require_positive("power of the furnace", self.power, "W")
-        require_positive("heat capacity of the wall", self.wall_heat_capacity, "J/K")
-        require_positive("coupling of wall and metal", self.coupling, "W/K")
-        require_positive("loss to the room", self.loss, "W/K")
+        require_between("power of the furnace", self.power, 50.0, 50e3, "W")
+        require_between("heat capacity of the wall", self.wall_heat_capacity, 100.0, 1e6, "J/K")
+        require_between("coupling of wall and metal", self.coupling, 0.1, 100.0, "W/K")
+        require_between("loss to the room", self.loss, 0.01, 100.0, "W/K")
         require_between("top temperature of the furnace", self.top_temp_c, 100.0, 1800.0, "deg C")
         require_between("lag of the sensor", self.sensor_lag, 5.0, 300.0, "s")
         require_between("switching band", self.switching_band, 0.5, 10.0, "K")
@@ -73,7 +74,7 @@ SMALL_FURNACE = Furnace(
 )
 
 
-class HeatTable:
+class HeatRows:
     """Heat content of a metal against temperature, from rows that a caller gives, read in both directions.
 
     temps_c [deg C]  rising; twice the same where metal melts at one temperature
@@ -82,7 +83,7 @@ class HeatTable:
     Between rows it runs straight; beyond the first and last row, as from the row before. Raises InputError
     for rows that cannot be.
 
-    >>> tin = HeatTable((25, 231.9, 231.9, 400), (0, 50e3, 110e3, 151e3))
+    >>> tin = HeatRows((25, 231.9, 231.9, 400), (0, 50e3, 110e3, 151e3))
     >>> tin.temp_c(80e3), tin.liquid_heat(231.9)
     (231.9, 110000.0)
     """
@@ -97,6 +98,9 @@ class HeatTable:
         if (warmer < 0.0).any() or (taken <= 0.0).any():
             allowed = "row by row the temperature must rise or stay, and the heat content rise"
             raise InputError("heat table", f"{len(self.heats)} rows", allowed)
+        if (taken < LEAST_HEAT_CAPACITY * warmer).any():
+            allowed = f"no metal takes less than {LEAST_HEAT_CAPACITY:.0f} J/kg for a kelvin; kJ, or a slip?"
+            raise InputError("heat table", "too steep", allowed)
         if warmer[0] == 0.0 or warmer[-1] == 0.0:
             raise InputError("heat table", "flat at one end", "it must end in a metal that warms up")
         self.slopes = (warmer / taken).tolist()
@@ -124,7 +128,7 @@ class HeatUp:
     """
 
     set_point_c: float
-    table: HeatTable
+    table: HeatRows
     time: np.ndarray
     display_c: np.ndarray
     wall_c: np.ndarray
@@ -160,7 +164,7 @@ class HeatUp:
         """
         liquid = self.table.liquid_heat(require_number("liquidus", liquidus_c, "deg C"))
         if self.metal_heat[-1] < liquid:
-            allowed = f"it must lie well above the liquidus, {liquidus_c:.0f} deg C, or metal stays solid"
+            allowed = f"well above the liquidus, {liquidus_c:.0f} deg C, or held longer, or metal stays solid"
             raise InputError("set point", f"{self.set_point_c:.0f} deg C", allowed)
         return _first(self.time, self.metal_heat, liquid)
 
@@ -179,8 +183,8 @@ def heat_up(furnace, set_point_c, mass, temps_c, heats, room_c=25.0, hold=HOLD_A
 
     furnace             `Furnace`
     set_point_c [deg C] above the room, up to the furnace's top
-    mass [kg]           of the charge, greater than 0
-    temps_c, heats      rows of the metal's heat content [deg C], [J/kg] (see `HeatTable`), from the room to
+    mass [kg]           of the charge, 0.02 to 500
+    temps_c, heats      rows of the metal's heat content [deg C], [J/kg] (see `HeatRows`), from the room to
                         the set point at least
     room_c [deg C]      -20 to 50; furnace and metal start there
     hold [s]            0 to 4 h, after the metal has arrived
@@ -197,10 +201,10 @@ def heat_up(furnace, set_point_c, mass, temps_c, heats, room_c=25.0, hold=HOLD_A
     >>> 1.53e5 < run.energy_metal < 1.57e5 < run.energy_in, run.lag > 0
     (True, True)
     """
-    mass = require_positive("mass of the charge", mass, "kg")
+    mass = require_between("mass of the charge", mass, 0.02, 500.0, "kg")
     room_c = require_between("room temperature", room_c, -20.0, 50.0, "deg C")
     hold = require_between("hold", hold, 0.0, 4 * 3600.0, "s")
-    table = HeatTable(temps_c, heats)
+    table = HeatRows(temps_c, heats)
     set_point_c = _checked_set_point(furnace, set_point_c, room_c)
     _check_reach(table, room_c, set_point_c)
     records = _run(furnace, set_point_c, mass, table, room_c, hold)
@@ -303,11 +307,11 @@ def _runge_kutta(rates, state, power, step):
 
 
 def _step_length(furnace, mass, table):
-    """Half of the shortest time constant, 10 s at most."""
+    """A quarter of the shortest time constant, 5 s at most."""
     least = 1.0 / max(table.slopes)  # the smallest heat capacity of the metal
     metal = mass * least / furnace.coupling
     wall = furnace.wall_heat_capacity / (furnace.coupling + furnace.loss)
-    return min(LONGEST_STEP_S, 0.5 * min(metal, wall, furnace.sensor_lag))
+    return min(LONGEST_STEP_S, 0.25 * min(metal, wall, furnace.sensor_lag))
 
 
 def _result(furnace, set_point_c, mass, table, records):

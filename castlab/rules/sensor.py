@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from castlab.errors import InputError, require_between, require_known, require_number
-from castlab.rules.thermocouple import CLASSES, HIGHEST_C, tolerance
+from castlab.rules.thermocouple import CLASSES, HIGHEST_C, temperature_from_emf, tolerance
 from castlab.units import METRIC
 
 # Source: Preston-Thomas, H.: The International Temperature Scale of 1990 (ITS-90). Metrologia 27 (1990) 3-10.
@@ -39,6 +39,11 @@ class Reading:
     def __post_init__(self):
         require_known("metal of the reading", self.metal, FREEZING_POINTS_C)
         require_between(f"reading at freezing {self.metal}", self.reading_c, -40.0, 1400.0, "deg C")
+
+    @classmethod
+    def by_voltmeter(cls, metal, voltage, cold_end_c):
+        """A reading of the thermocouple itself, without its display (see `temperature_from_emf`)."""
+        return cls(metal, temperature_from_emf(voltage, cold_end_c))
 
     @property
     def true_c(self):
@@ -180,7 +185,7 @@ class Sighting:
     def __post_init__(self):
         require_known("state of the metal", self.state, STATES)
         require_between("reading", self.reading_c, -40.0, 1400.0, "deg C")
-        require_between("liquidus", self.liquidus_c, 20.0, CLASSES[2][-1], "deg C")
+        require_between("liquidus", self.liquidus_c, 20.0, CLASSES["class 2"][-1], "deg C")
         require_between("solidus", self.solidus_c, 20.0, self.liquidus_c, "deg C")
         require_between("time that the reading was held", self.held, 0.0, 86400.0, "s")
 

@@ -11,8 +11,8 @@ POLYNOMIAL = (
     -0.560728448890e-12, 0.560750590590e-15, -0.320207200030e-18, 0.971511471520e-22, -0.121047212750e-25,
 )
 BUMP = (0.118597600000, -0.118343200000e-3, 0.126968600000e3)
-# class: (least tolerance [K], share of the temperature, highest temperature [deg C])
-CLASSES = {1: (1.5, 0.004, 1000.0), 2: (2.5, 0.0075, 1200.0)}
+# of new wire: (least tolerance [K], share of the temperature, highest temperature [deg C])
+CLASSES = {"class 1": (1.5, 0.004, 1000.0), "class 2": (2.5, 0.0075, 1200.0)}
 
 
 def emf(temp_c):
@@ -61,18 +61,18 @@ def temperature_from_emf(voltage, cold_end_c):
     return 0.5 * (low + high)
 
 
-def tolerance(temp_c, grade=2):
+def tolerance(temp_c, grade="class 2"):
     """How far a new type K thermocouple may be off, either way [K].
 
     class 1: the greater of 1.5 K and 0.004 t;  class 2: the greater of 2.5 K and 0.0075 t
 
     temp_c t [deg C]  -40 to 1000 in class 1, to 1200 in class 2
-    grade             1 or 2: the class
+    grade             "class 1" or "class 2"
 
     Used wire drifts beyond it. Raises InputError outside the ranges. Source: IEC 60584-1:2013 (read in two
     supplier's tables). At 420 deg C:
 
-    >>> round(tolerance(420), 2), round(tolerance(420, grade=1), 2)
+    >>> round(tolerance(420), 2), round(tolerance(420, grade="class 1"), 2)
     (3.15, 1.68)
     """
     least, share, highest = CLASSES[require_known("class of the thermocouple", grade, CLASSES)]
