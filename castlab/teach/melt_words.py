@@ -77,7 +77,7 @@ def _ready(melt, units):
 
 
 def _way(melt, units):
-    return (f"Poured {units.time(melt.setup.carry)} later it enters the mould at "
+    return (f"Poured {melt.setup.carry:.0f} s later it enters the mould at "
             f"{units.temperature(melt.enters_c)}; {units.temperature(melt.setup.wanted_c)} is wanted.")
 
 

@@ -36,6 +36,7 @@ PAGE = WIDE, TALL = 1240, 1754  # pixels of an A4 page at 150 dots an inch
 EDGE, GUTTER = 60, 40
 TITLE_PX, HEAD_PX, TEXT_PX = 38, 25, 19
 LEADING = 1.32
+PICTURE_SHARES = (1.0, 0.9, 0.8, 0.7, 0.6)
 BLUE, RED = "#0b3c6f", "#b00020"
 
 
@@ -68,7 +69,23 @@ def _block_html(block):
 
 
 def to_png(sheet, pictures=()):
-    """The page as the bytes of a PNG, A4 at 150 dots an inch. InputError for what runs off the page."""
+    """The page as the bytes of a PNG, A4 at 150 dots an inch; the pictures take what room there is.
+
+    Raises InputError for words that run off the page.
+    """
+    for share in PICTURE_SHARES:
+        image, lowest = _page(sheet, pictures, share)
+        if lowest <= TALL - EDGE // 2:
+            break
+    else:
+        raise InputError("pour sheet", f"{lowest} rows high", f"it must fit on a page of {TALL}")
+    file = io.BytesIO()
+    image.save(file, "PNG", dpi=(150, 150))
+    return file.getvalue()
+
+
+def _page(sheet, pictures, share):
+    """The page drawn with pictures of this share of a column's width, and where its last line ends."""
     image = Image.new("RGB", PAGE, "white")
     pen = _Pen(ImageDraw.Draw(image), EDGE, EDGE, WIDE - 2 * EDGE)
     pen.write(sheet.title, TITLE_PX, bold=True)
@@ -81,15 +98,11 @@ def to_png(sheet, pictures=()):
         for block in blocks:
             column.block(block)
     for column, each in zip((left, right), pictures, strict=False):
-        column.picture(image, each)
+        column.picture(image, each, share)
     pen.y = max(left.y, right.y)
     for block in sheet.foot:
         pen.block(block)
-    if pen.y > TALL - EDGE // 2:
-        raise InputError("pour sheet", f"{pen.y} rows high", f"it must fit on a page of {TALL}")
-    file = io.BytesIO()
-    image.save(file, "PNG", dpi=(150, 150))
-    return file.getvalue()
+    return image, pen.y
 
 
 class _Pen:
@@ -135,11 +148,12 @@ class _Pen:
         self.draw.text((self.x + max(room, 0), start), value, font=_font(TEXT_PX, True), fill="black")
         self.y = start + int(LEADING * TEXT_PX)
 
-    def picture(self, image, png):
+    def picture(self, image, png, share):
         picture = Image.open(io.BytesIO(png)).convert("RGB")
-        tall = picture.height * self.width // picture.width
+        wide = int(share * self.width)
+        tall = picture.height * wide // picture.width
         self.y += 10
-        image.paste(picture.resize((self.width, tall), Image.Resampling.LANCZOS), (self.x, self.y))
+        image.paste(picture.resize((wide, tall), Image.Resampling.LANCZOS), (self.x, self.y))
         self.y += tall
 
 

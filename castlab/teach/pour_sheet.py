@@ -65,7 +65,7 @@ def sheet_of(melt, casting, units=METRIC):
     `units` is for its sentences; sizes, masses and temperatures stand in both ways.
     """
     title = f"Pour sheet: {casting.setup.layout.title} in {melt.alloy.name}"
-    left = (_metal(melt), _pot(melt), _pattern(casting))
+    left = (_metal(melt), _pot(melt), _pattern(melt.setup.casting))
     right = (_setting(melt), _pour(melt))
     foot = (_wrong(melt, casting, units), _cautions(melt.alloy))
     return Sheet(title, _verdict(melt, units), melt.can_be_poured, left, right, foot)
@@ -125,15 +125,15 @@ def _pot(melt):
     return Block("Pot and order of filling", tuple(lines))
 
 
-def _pattern(casting):
-    metal = casting.setup.alloy
+def _pattern(setup):
+    metal = setup.alloy
     scale = contraction.pattern_scale(metal)
-    allowance = next(each for each in values(metal.name) if each.quantity == "pattern_allowance")
     sizes = tuple((f"{name}, finished {both('length', size)}", both("length", size * scale, 4))
-                  for name, size in overall_sizes(casting.setup.layout))
-    note = (f"All sizes times {scale:.4f}. Pattern-makers' tables say {100 * allowance.low:.1f} to "
-            f"{100 * allowance.high:.1f} %; a trial casting says more. "
-            "Draft and what is machined off come on top.")
+                  for name, size in overall_sizes(setup.layout))
+    tables = "".join(f" Pattern-makers' tables say {100 * each.low:.1f} to {100 * each.high:.1f} %."
+                     for each in values(metal.name) if each.quantity == "pattern_allowance")
+    note = (f"All sizes times {scale:.4f}.{tables} A trial casting says more. Draft and what is machined "
+            "off come on top.")
     return Block("Pattern", (*sizes, note))
 
 
