@@ -30,8 +30,12 @@ STYLE = """<style>
 .pour-sheet .good { border-left: 6px solid #0b3c6f; padding-left: 6px; }
 .pour-sheet .bad { border: 3px solid #b00020; padding: 4px; font-weight: bold; }
 @page { size: A4; margin: 10mm; }
+@media print { .pour-sheet { font-size: 10.5px; max-width: none; padding: 0; }
+  .pour-sheet h1 { font-size: 18px; } .pour-sheet h2 { font-size: 12.5px; margin: 5px 0 1px 0; }
+  .pour-sheet img { width: 82%; } }
 </style>"""
 
+ALTS = "the casting cut open, as computed", "displayed and true temperature of the metal against time"
 PAGE = WIDE, TALL = 1240, 1754  # pixels of an A4 page at 150 dots an inch
 EDGE, GUTTER = 60, 40
 TITLE_PX, HEAD_PX, TEXT_PX = 38, 25, 19
@@ -45,8 +49,8 @@ BLUE, RED = "#0b3c6f", "#b00020"
 
 def to_html(sheet, pictures=()):
     """The page as a piece of HTML; `pictures` are PNG bytes, one under each column, or none."""
-    images = [f'<img alt="" src="data:image/png;base64,{base64.b64encode(each).decode()}">'
-              for each in pictures]
+    images = [f'<img alt="{alt}" src="data:image/png;base64,{base64.b64encode(each).decode()}">'
+              for alt, each in zip(ALTS, pictures, strict=False)]
     parts = sheet.left, sheet.right, sheet.foot
     left, right, foot = ("".join(map(_block_html, blocks)) for blocks in parts)
     under_left, under_right = images or ("", "")
