@@ -1,7 +1,7 @@
 """The words of a melt plan: its sentence, its numbers."""
 
 from castlab.materials import flags
-from castlab.rules import charge, melting
+from castlab.rules import melting
 from castlab.units import significant
 
 JOULES_PER_KWH = 3.6e6
@@ -90,15 +90,9 @@ def _advice(melt, units):
 
 
 def numbers(melt, units):
-    """Pairs of name and words: what to weigh in, the pot, the times, the temperatures, the supply."""
-    plan = melt.charge
+    """Pairs of name and words: charge, pot, times, temperatures. The rest stands on the pour sheet."""
     return (
-        ("metal to weigh in", mass(plan.weigh_in, units)),
-        ("of it casting", mass(plan.casting, units)),
-        ("feeder, gate, sprue, cup", mass(plan.poured - plan.casting, units)),
-        ("stays in the pot", units.mass(plan.heel)),
-        ("lost", units.mass(plan.lost)),
-        ("returns, at most", mass(charge.MOST_RETURNS * plan.weigh_in, units)),
+        ("metal to weigh in", mass(melt.charge.weigh_in, units)),
         ("the pot takes", mass(melt.holds, units)),
         *_fill(melt, units),
         *_times(melt, units),
@@ -128,15 +122,11 @@ def _times(melt, units):
 
 
 def _temperatures(melt, units):
-    way, rows = melt.way(melt.setup.wanted_c), []
-    if melt.ready is not None:
-        rows.append(("metal in the furnace when ready", units.temperature(melt.metal_c(melt.ready))))
-    if melt.enters_c is not None:
-        rows.append(("metal into the mould", units.temperature(melt.enters_c)))
-    return (*rows, ("wanted in the mould", units.temperature(melt.setup.wanted_c)),
+    way = melt.way(melt.setup.wanted_c)
+    enters = () if melt.enters_c is None else (("metal into the mould", units.temperature(melt.enters_c)),)
+    return (*enters, ("wanted in the mould", units.temperature(melt.setup.wanted_c)),
             ("lost on the way", units.temperature_difference(way.held + way.stream)),
-            ("set for that", units.temperature(melt.advised_c)),
-            ("highest on the display", units.temperature(melt.top_shown_c)))
+            ("set for that", units.temperature(melt.advised_c)))
 
 
 def mass(kilograms, units):

@@ -16,6 +16,7 @@ from castlab.rules import charge, furnace, melting
 from castlab.rules.cooling_curve import find_arrests
 from castlab.rules.cooling_log import read_log
 from castlab.rules.sensor import Reading, fit_sensor
+from castlab.teach import hypertext
 from castlab.teach.benches import eye_plate_bench
 from castlab.teach.melt_bench import melt_bench
 from castlab.teach.pour_page import PourSheet
@@ -203,9 +204,10 @@ def curve_words(text=None):
 
 
 def under_the_curve(task):
-    """The example curve, with a task under it."""
+    """The example curve, what is read off it, and a task."""
+    words = widgets.HTML(hypertext.paragraph(curve_words()))
     picture = widgets.Image(value=curve_png(), format="png", layout={"width": "700px", "height": "320px"})
-    return widgets.VBox([picture, task.widget])
+    return widgets.VBox([picture, words, task.widget])
 
 
 @functools.cache
