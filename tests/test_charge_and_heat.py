@@ -217,6 +217,13 @@ class TestCrucible:
         assert not charge.ingot_fit(0.030, 0.020, 0.1, 0.0422, 0.1, metal).fits
         assert charge.ingot_fit(0.030, 0.020, 0.1, 0.0440, 0.1, metal).fits
 
+    @each_alloy
+    def test_the_widest_ingot_just_fits(self, metal):
+        wide = charge.widest_ingot(0.06, metal)
+        for factor, fits in ((0.999, True), (1.001, False)):
+            side = factor * wide / math.sqrt(2.0)
+            assert charge.ingot_fit(side, side, 0.05, 0.06, 0.1, metal).fits == fits
+
     def test_one_crucible_for_each_family(self):
         assert charge.require_own_crucible(alloy("ZA-27"), "zinc-aluminium") == "zinc-aluminium"
         with pytest.raises(InputError, match="one used for the copper family"):

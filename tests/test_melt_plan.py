@@ -110,6 +110,14 @@ class TestRun:
         assert wrong.display_c(at) == pytest.approx(right.display_c(at) + 30.0)
         assert wrong.advised_c - right.advised_c == pytest.approx(30.0)
 
+    @pytest.mark.parametrize("name", ["ZA-12", "ZA-27", "A356", "pure zinc", "sterling silver"])
+    def test_common_practice_is_enough(self, name):
+        """Set about 40 K above the melting point, hold 15 minutes after all is liquid: it is there."""
+        set_point = 5.0 * round(alloy(name).liquidus_c / 5.0) + 40.0
+        melt = melt_of(name, pot="rated 10 kg", set_point_c=set_point)
+        assert melt.setup.hold == 900.0
+        assert melt.stage(melt.ready) == "there" and melt.stage(melt.run.display_arrives) != "there"
+
     def test_aged_elements_take_longer_and_reach_less(self):
         new, old = melt_of(), melt_of(aged=20.0)
         assert old.ready > new.ready
@@ -249,8 +257,9 @@ class TestSheet:
         page = pour_page.to_html(pour_sheet.sheet_of(melt, casting))
         plan = melt.charge
         for words in (f"{plan.weigh_in:.2f} kg ({plan.weigh_in / 0.45359237:.2f} lb)", "510 °C (950 °F)",
-                      "495 °C (923 °F)", "READY after", "Pot rated 5 kg", "zinc-aluminium family",
-                      "Zinc fume makes you ill", "Never work alone", "local codes", "spill tray"):
+                      "495 °C (923 °F)", "READY after", "needs a second melt", "Pot rated 5 kg",
+                      "zinc-aluminium family", "Zinc fume makes you ill", "Never work alone", "local codes",
+                      "spill tray"):
             assert words in page, words
 
     @pytest.mark.parametrize(

@@ -304,6 +304,23 @@ def ingot_fit(width, thickness, length, bore, depth, alloy):
     return IngotFit((bore - scale * math.hypot(width, thickness)) / 2.0, max(scale * length - depth, 0.0))
 
 
+def widest_ingot(bore, alloy):
+    """How wide across its corners a cold ingot may be for a bore: (bore - 2 clearance) / scale [m].
+
+    bore [m]  of the crucible, more than twice the clearance of 3 mm
+    alloy     a castlab.materials.Alloy
+
+    The other side of `ingot_fit`. Raises InputError for a bore that leaves no room. By hand, pure aluminium,
+    50 mm: 44 / 1.018 = 43.2 mm.
+
+    >>> from castlab.materials import alloy
+    >>> round(1000 * widest_ingot(0.050, alloy("pure aluminium")), 1)
+    43.2
+    """
+    bore = require_between("bore of the crucible", bore, 2.1 * CLEARANCE, 1.0, "m")
+    return (bore - 2.0 * CLEARANCE) / pattern_scale(alloy)
+
+
 def require_own_crucible(alloy, used_for):
     """Refuse a crucible that has held another family of alloys; returns the family.
 

@@ -7,7 +7,7 @@ of words makes both the HTML, which a browser prints, and the picture: `castlab.
 from dataclasses import dataclass
 
 from castlab.materials import flags, values
-from castlab.rules import charge, contraction
+from castlab.rules import charge, contraction, pouring
 from castlab.rules.filling import judge_superheat
 from castlab.teach.melt_words import mass
 from castlab.units import INCH_POUND, METRIC, significant
@@ -111,18 +111,26 @@ def _metal(melt):
 
 def _pot(melt):
     alloy, rated = melt.alloy, melt.setup.rated_mass
-    brim = both("volume", charge.rated_volume(rated))
+    volume = charge.rated_volume(rated)
+    brim, bore = both("volume", volume), pouring.likely_bore(volume)
     lines = [f"Pot rated {rated:g} kg, about {brim} to the brim: takes {weight(melt.holds)} of {alloy.name} "
              "with room below the brim. The volume is our inference: measure yours.",
              f"Only a pot that has held nothing but the {alloy.family} family."]
     if "pot" not in melt.problems:
         order = melt.order
         piece = both("mass", order.rest / order.pieces)
+        widest, wide = (both("length", size, 2) for size in (charge.widest_ingot(bore, alloy), bore))
         lines += [f"1. {weight(order.first)} cold and loose, not wedged: metal grows as it warms.",
                   f"2. As it melts, {order.pieces} pieces of {piece}, warmed and dried on the lid, with "
                   "tongs, one after the other.",
-                  f"An ingot needs {both('length', charge.CLEARANCE)} all round when hot."]
+                  f"An ingot on end: {widest} across its corners at most, if the pot is {wide} wide.",
+                  _second_mould(melt)]
     return Block("Pot and order of filling", tuple(lines))
+
+
+def _second_mould(melt):
+    melts = charge.melts_needed(2, melt.charge.weigh_in, melt.holds)
+    return "A second mould alike needs " + ("no second melt." if melts == 1 else "a second melt.")
 
 
 def _pattern(setup):
