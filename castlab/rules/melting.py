@@ -261,9 +261,9 @@ def shortest_melt(mass, alloy, temp_c, power, other_heat=0.0, loss=0.0, room_c=R
     room_c [deg C]     where everything starts, 0 to 50
 
     The shortest time that can be, with all in the furnace equally hot; in truth the metal is behind the walls
-    (castlab.rules.furnace). Raises InputError for a temperature
-    that the power cannot reach. Check (413 kJ, the heat of ZA-12 at 500 deg C calculated from a public
-    database, take 287 s at 1440 W; ours is 3 % less, inside the 10 % of such data):
+    (castlab.rules.furnace). Raises InputError for a temperature that the power cannot reach. Check (413 kJ,
+    the heat of ZA-12 at 500 deg C calculated from a public database, take 287 s at 1440 W; ours is 3 % less,
+    inside the 10 % of such data):
 
     >>> from castlab.materials import alloy
     >>> round(shortest_melt(1.0, alloy("ZA-12"), 500, 1440).time / 287, 2)
@@ -276,7 +276,7 @@ def shortest_melt(mass, alloy, temp_c, power, other_heat=0.0, loss=0.0, room_c=R
     temp_c = require_between("temperature to reach", temp_c, room_c + 1.0, alloy.liquidus_c + 500.0, "deg C")
     _require_reach(temp_c, power, loss, room_c)
     temps, heats = _rows_between(alloy, solid, room_c, temp_c)
-    at = _times(temps, mass * np.array(heats), other_heat, power, loss, room_c)
+    at = _times(temps, [mass * heat for heat in heats], other_heat, power, loss, room_c)
     melt, other = mass * (heats[-1] - heats[0]), other_heat * (temp_c - room_c)
     first = at[temps.index(alloy.solidus_c)] if temp_c >= alloy.solidus_c else at[-1]
     last = np.interp(alloy.liquidus_c, temps, at)

@@ -65,11 +65,11 @@ class MeltChart:
         self._freezing_words = [axes.text(0, 0, "", ha="right", **words) for _ in range(2)]
         (self._set,) = axes.plot([], [], color=DISPLAY, lw=1.0, ls=(0, (1, 2)))
         self._set_words = axes.text(0, 0, "", **words)
-        (self._window,) = axes.plot([], [], color=WINDOW, lw=7, solid_capstyle="butt", alpha=0.55,
+        (self._window,) = axes.plot([], [], color=WINDOW, lw=15, solid_capstyle="butt", alpha=0.5,
                                     label="the usual pouring range asks for")
         (self._display,) = axes.plot([], [], color=DISPLAY, lw=2.2, ls=(0, (5, 2)), label="the display shows")
         (self._metal,) = axes.plot([], [], color=METAL, lw=3.2, label="the metal is at")
-        (self._ready,) = axes.plot([], [], ls="", marker="o", ms=12, mfc="white", mec=METAL, mew=3)
+        (self._ready,) = axes.plot([], [], ls="", marker="o", ms=9, mfc="white", mec=METAL, mew=2.5)
         self._ready_words = axes.text(0, 0, "", ha="right", weight="bold", **words)
         self._other_words = axes.text(0.5, 0.5, "", transform=axes.transAxes, ha="center", **words)
         self._legend = axes.legend(loc="lower right", fontsize=FONT_PT, framealpha=0.9, borderaxespad=0.3,

@@ -44,7 +44,7 @@ SENSOR_CLOSE_K = 4.0
 SUSPECTS = ("Zn-4Al", "pure zinc", "ZA-12", "ZA-27")
 TASK_CURVE = """A bar of zinc alloy without a stamp was melted in a small cup, and its temperature logged
 while it cooled; the sensor had been checked. Which metal is it?"""
-LOG_ALLOY, LOG_SEED, LOG_NOISE_K, LOG_STEP_S = "ZA-12", 8, 1.0, 5.0
+LOG_ALLOY, LOG_NUMBER, LOG_NOISE_K, LOG_STEP_S = "ZA-12", 8, 1.0, 5.0
 LOG_LOSS = 0.105  # W/kg/K from the cup to the room: a little less than 0.1 K/s above the liquidus
 
 
@@ -177,7 +177,7 @@ def example_log():
     """
     temps, heats = melting.heat_rows(alloy(LOG_ALLOY), 520.0)
     rows = furnace.HeatRows(temps, heats)
-    noise = np.random.default_rng(LOG_SEED)
+    noise = np.random.default_rng(LOG_NUMBER)
     lines = ["# made up for practice, not measured", "time_s,temp_c"]
     time, heat = 0.0, rows.liquid_heat(500.0)
     while (temp := rows.temp_c(heat)) > 300.0:
