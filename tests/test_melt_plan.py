@@ -14,7 +14,7 @@ from castlab.field import parts
 from castlab.materials import alloy, alloy_names
 from castlab.rules import furnace, melting
 from castlab.teach import hypertext, pour_page, pour_sheet
-from castlab.teach.benches import bench_of, eye_plate_bench, eye_plate_setup, eye_plate_sliders
+from castlab.teach.benches import FEEDER, design_of, eye_plate_bench, sliders_for
 from castlab.teach.casting import solve as solve_casting
 from castlab.teach.lessons import melt_plan
 from castlab.teach.melt import CIRCUITS, MeltSetup, metal_volumes, solve
@@ -24,13 +24,14 @@ from castlab.units import INCH_POUND, METRIC
 
 NOTEBOOKS = Path(__file__).resolve().parents[1] / "notebooks"
 FIRST = {slider.name: slider.value for slider in melt_sliders()}
-PART = {slider.name: slider.value for slider in eye_plate_sliders(**melt_plan.FEEDER)}
+PART = {slider.name: slider.value
+        for slider in sliders_for("eye plate", "thickness", "boss", *FEEDER, **melt_plan.FEEDER)}
 
 
 def casting_setup(metal="ZA-12", **changes):
     low, high = alloy(metal).pour_range_c
     values = {"alloy": metal, "pour_temp_c": 0.5 * (low + high)} | changes
-    return eye_plate_setup(PART | values)
+    return design_of("eye plate", PART | values).setup()
 
 
 def melt_of(metal="ZA-12", casting=None, **changes):
@@ -194,12 +195,12 @@ class TestBench:
         assert bench.sentence == bench.result.sentence(METRIC)
 
     def test_a_part_that_cannot_be_cast_is_said_on_both(self):
-        part = bench_of(eye_plate_sliders(thickness=0.024), eye_plate_setup)
+        part = eye_plate_bench(thickness=0.024)
         bench = melt_bench(part)
         part.controls["boss"].value = 0.026
         part.settle()
         assert bench.error is None
-        part._setup_of = lambda values: eye_plate_setup(values | {"boss": 0.001})
+        part._setup_of = lambda values: design_of("eye plate", values | {"boss": 0.001}).setup()
         part.settle()
         assert part.error and bench.error and "Heavy-end size" in bench.sentence
         assert bytes(bench._image.value).startswith(b"\x89PNG") and bench.alert == ""
@@ -399,5 +400,5 @@ def test_the_bench_of_the_sheave_can_be_planned_as_well():
 
 
 def test_the_eye_plate_bench_knows_its_setup():
-    values = {slider.name: slider.value for slider in eye_plate_sliders()}
-    assert eye_plate_bench().setup == eye_plate_setup(values)
+    bench = eye_plate_bench()
+    assert bench.setup() == design_of("eye plate", bench.values).setup()
