@@ -121,10 +121,10 @@ class Layout:
             for second in self.blocks[i + 1 :]:
                 if first.role != second.role and not _cored(first, second) and _overlap(first, second):
                     raise InputError(
-                        f"{second.role} {second.name!r}",
-                        "placed where metal or another body already is",
-                        f"it overlaps the {first.role} {first.name!r}; "
-                        "bodies of different roles may only touch",
+                        f"place of the {second.name}",
+                        "taken",
+                        f"it overlaps the {first.name}, and bodies may only touch; make one of them "
+                        "smaller or choose another place",
                     )
 
     def _check_block(self, block):
