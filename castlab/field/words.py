@@ -99,12 +99,12 @@ def _reason(account, units):
     if layout.up_sign * place.centre[layout.up_axis] > _feeder_top(account):
         uphill = "it lies higher than the metal in the feeder, and metal does not run uphill"
         return uphill + _gate(account, units)
-    if kind == "pipe_into_casting" or account.feeder_emptied > EMPTY_FEEDER:
-        return _empty(account) + _too_early(account, block, units, "; it also")
-    closed, seconds = _first_closed(account)
-    if seconds < account.froze_s[block]:
-        return f"the {closed}" + _too_early(account, block, units, "")
-    return _feeder_did_not_help(account, block, units)
+    early = _too_early(account, block, units)
+    used_up = account.feeder_emptied > EMPTY_FEEDER and _feeder_froze(account) < account.froze_s[block]
+    if used_up or (kind == "pipe_into_casting" and not early):
+        also = f"; {early}" if early else ""
+        return _empty(account) + also
+    return early or _feeder_did_not_help(account, block, units)
 
 
 def _no_feeder(account, block, units):
@@ -140,12 +140,13 @@ def _later_and_higher(account, block):
 
 def _feeder_did_not_help(account, block, units):
     """The feeder is liquid for longer than the block and holds metal enough, and yet there is a hole."""
-    drawn = account.defect_m3 - account.paid_m3["sponge"]
+    drawn = _drawn(account)
     solid = f"{the(block)} is solid {units.time(account.froze_s[block])} after the pour"
     if account.past_feeder_m3 > MOSTLY * drawn:
         why = f"the metal in the feeder has gone down to the height of {the(block)}, which gives its own too"
         if _feeder_level(account) > _top_of(account, block):
-            why = f"a skin closes the feeder and lets no air in, so {the(block)} gives its own metal instead"
+            closed = "the feeder is stiff above what is still liquid in it and lets no air in"
+            why = f"{closed}, so {the(block)} gives its own metal instead"
         return f"{why}; {solid}"
     if account.beside_feeder_m3 > MOSTLY * drawn:
         stiff = f"the feeder is stiff with crystals sooner than {the(block)}"
@@ -185,28 +186,28 @@ def _empty(account):
     )
 
 
-def _too_early(account, block, units, start):
-    """That feeder or neck freezes before the block, or with it."""
-    (closed, seconds), own = _first_closed(account), account.froze_s[block]
-    late, early = units.time(own), units.time(seconds)
-    if seconds < (1.0 - TOGETHER) * own:
-        it = start if closed == "feeder" or not start else f"; the {closed}"
-        return f"{it} freezes first, {early} after the pour, and {the(block)} stays liquid until {late}"
-    if start:  # it runs empty; that it freezes with the block explains nothing more
-        return ""
-    return f" freezes together with {the(block)}, {late} after the pour; it must stay liquid longer"
+def _too_early(account, block, units):
+    """That feeder or neck freezes before the block, or with it; nothing where it does not."""
+    name, own = min(_blocks(account, "feeder"), key=account.froze_s.get), account.froze_s[block]
+    closed = account.froze_s[name]
+    late, early = units.time(own), units.time(closed)
+    if closed < (1.0 - TOGETHER) * own:
+        return f"the {name} freezes first, {early} after the pour, and {the(block)} stays liquid until {late}"
+    if closed < own and account.beside_feeder_m3 > MOSTLY * _drawn(account):
+        both = f"the {name} freezes together with {the(block)}, {late} after the pour"
+        return f"{both}; it must stay liquid longer"
+    return ""
+
+
+def _drawn(account):
+    """What the casting lost in holes that a feeder is there to prevent [m3]."""
+    return account.defect_m3 - account.paid_m3["sponge"]
 
 
 def _blocks(account, role):
     """Names of the blocks of one role that hold metal."""
     layout = account.run.grid.layout
     return [body.name for body in layout.blocks if body.role == role and body.name in account.froze_s]
-
-
-def _first_closed(account):
-    """Feeder or neck, whichever is solid first, and when [s]."""
-    name = min(_blocks(account, "feeder"), key=account.froze_s.get)
-    return name, account.froze_s[name]
 
 
 def _feeder_froze(account):
