@@ -212,14 +212,14 @@ def test_a_gate_into_the_heavy_end_that_is_thick_enough_replaces_a_feeder(name):
     assert thick.paid_m3["gate"] > 0.6 * thick.asked_m3
 
 
-# Steel plates, 25 mm thick, in silica sand; a feeder 2 thicknesses wide and 3 high stands on one end. Published:
-# such a plate is fed over 4.5 thicknesses from the feeder's edge (common practice in steel), where G / sqrt(R) on
-# the centre line, read at solid fraction 0.9, stays above 0.78 (K s)^0.5 / mm (from memory).
+# Steel plates, 25 mm thick, in silica sand; a feeder 2 thicknesses wide and 3 high stands on one end.
+# Published: such a plate is fed over 4.5 thicknesses from the feeder's edge (common practice in steel), where
+# G / sqrt(R) on the centre line, read at solid fraction 0.9, stays above 0.78 (K s)^0.5 / mm (from memory).
 PLATE, FED_OVER, THRESHOLD, AT = 25 * MM, 4.5, 0.78, 0.9
 
 
 def steel_plate(length, chill=False):
-    """A plate that goes on for `length` thicknesses beyond its feeder; so deep that its sides do not count."""
+    """A plate that goes on for `length` thicknesses beyond its feeder, too deep for its sides to count."""
     sand, deep, edge = 80 * MM, 1.5, 80 * MM + 2 * PLATE
     end, top = edge + length * PLATE, sand + 4 * PLATE
     blocks = [

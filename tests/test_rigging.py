@@ -374,10 +374,10 @@ def test_the_heat_balance_closes_with_whatever_is_in_the_mould(name):
     assert freeze(setup, natural_cell(layout, 4 * MM)).energy_error < 1e-10
 
 
-# One feeder of 40 x 40 x 60 mm in sand, with a sleeve round its four sides: as a slice whose sleeve in front and
-# behind is a cover, and as a quarter in three dimensions. A slice of such a stubby block without a sleeve is
-# within 8 % of 3-D. With a sleeve twice that is reasonable, and for one nearly half as thick as the feeder is wide
-# 25 %: the sleeve's corners, which the slice has not, then hold a third of its heat. The slice is the slower one.
+# One feeder of 40 x 40 x 60 mm in sand, with a sleeve round its four sides: as a slice whose sleeve in front
+# and behind is a cover, and as a quarter in three dimensions. A slice of such a stubby block without a sleeve
+# is within 8 % of 3-D. With a sleeve twice that is reasonable, and 25 % for one nearly half as thick as the
+# feeder is wide: its corners, which the slice has not, then hold a third of its heat. The slice is slower.
 COVER_BANDS = {
     (rigging.SLEEVES[0], 8 * MM): 0.15,
     (rigging.SLEEVES[1], 12 * MM): 0.15,

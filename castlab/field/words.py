@@ -1,5 +1,7 @@
 """The verdict in words: the defect, its place, its size, and why it is there."""
 
+from scipy import ndimage
+
 from castlab.units import METRIC
 
 WORTH_NAMING = 0.15  # share of all defects below which a second hole is left out of the sentence
@@ -104,7 +106,7 @@ def _reason(account, units):
     if used_up or (kind == "pipe_into_casting" and not early):
         also = f"; {early}" if early else ""
         return _empty(account) + also
-    return early or _feeder_did_not_help(account, block, units)
+    return early or _feeder_did_not_help(account, kind, block, units)
 
 
 def _no_feeder(account, block, units):
@@ -138,7 +140,7 @@ def _later_and_higher(account, block):
     )
 
 
-def _feeder_did_not_help(account, block, units):
+def _feeder_did_not_help(account, kind, block, units):
     """The feeder is liquid for longer than the block and holds metal enough, and yet there is a hole."""
     drawn = _drawn(account)
     solid = f"{the(block)} is solid {units.time(account.froze_s[block])} after the pour"
@@ -153,23 +155,51 @@ def _feeder_did_not_help(account, block, units):
         return f"{stiff}, which then gives up its own liquid; {solid}"
     own = units.time(account.froze_s[block])
     way = f"the way from the feeder to it freezes before {the(block)} is solid, {own} after the pour"
-    return way + _chilled(account, block, units)
+    return way + _shut_by_chill(account, kind, block, units)
 
 
 def _chilled(account, block, units):
-    """What a chill has to do with it, if there is one."""
-    layout, froze = account.run.grid.layout, account.froze_s
-    chills = [body for body in layout.blocks if body.role == "chill"]
-    if not chills:
-        return ""
-    no_metal, casting = not _blocks(account, "feeder"), _blocks(account, "casting")
-    cold = [name for name in casting if any(_touch(layout.block(name), chill) for chill in chills)]
+    """What a chill has to do with it where there is no feeder."""
+    froze, cold = account.froze_s, _beside_chill(account)
     sooner = [name for name in cold if froze[name] < (1.0 - TOGETHER) * froze[block]]
     if block not in cold and sooner:
         first = min(sooner, key=froze.get)
-        early, end = units.time(froze[first]), ", but brings no metal" if no_metal else ""
-        return f"; the chill lets {the(first)} freeze before it, {early} after the pour{end}"
-    return "; a chill brings no metal" if no_metal else ""
+        early = units.time(froze[first])
+        return f"; the chill lets {the(first)} freeze before it, {early} after the pour, but brings no metal"
+    return "; a chill brings no metal" if cold else ""
+
+
+def _shut_by_chill(account, kind, block, units):
+    """That the way to the block is solid beside a chill before the hole is, if it is so."""
+    cold = _beside_chill(account)
+    ways = {name: _way_closed(account, name, block) for name in cold}
+    ways = {name: closed for name, closed in ways.items() if closed > 0.0}
+    if block in cold or not ways or max(ways.values()) > _place(account, kind, block).frozen_s:
+        return ""
+    last = max(ways, key=ways.get)
+    return f"; beside the chill the way from {the(last)} to it is solid after {units.time(ways[last])}"
+
+
+def _beside_chill(account):
+    """Names of the blocks of the casting that touch a chill."""
+    layout = account.run.grid.layout
+    chills = [body for body in layout.blocks if body.role == "chill"]
+    return [
+        name
+        for name in _blocks(account, "casting")
+        if any(_touch(layout.block(name), chill) for chill in chills)
+    ]
+
+
+def _way_closed(account, first, second):
+    """When the cells of one block that lie against another were all solid [s]; 0 where there are none."""
+    run, blocks = account.run, account.run.grid.layout.blocks
+    here, there = (
+        run.grid.block == next(i for i, body in enumerate(blocks) if body.name == name)
+        for name in (first, second)
+    )
+    beside = here & ndimage.binary_dilation(there) & (run.grid.metal > 0.0)
+    return float(run.freeze_time_s[beside].max(initial=0.0))
 
 
 def _touch(first, second):
