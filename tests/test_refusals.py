@@ -23,6 +23,8 @@ REFUSALS = (
     r"uphill: the air's weight lifts it only while air can enter the feeder and not the casting. "
     r"Make it [\d.]+ mm or more",
     r"neck width is [\d.]+ mm: at most the feeder's width, [\d.]+ mm; 0 for no neck",
+    r"(neck|feeder) width is [\d.]+ mm: it stands on the core and finds no way to the metal; make it "
+    r"[\d.]+ mm or more, or the core smaller",
     r"(chill|feeder) place is (under|on top): this way up the heavy end of the [a-z ]+ is free only at: "
     r"[a-z, ]+; choose another place or turn the part",
     r"place of the [a-z ]+ is taken: it overlaps the [a-z ]+, and bodies may only touch; make one of them "
@@ -113,6 +115,20 @@ BAD = {
         "too small for a core",
     ),
     "core as words": (lambda: parts.sheave(core="large"), "core is 'large'", "a number"),
+    "feeder on the mouth of a core": (
+        lambda: parts.sheave(core=16 * MM, feeder_width=16 * MM, feeder_height=0.04),
+        "feeder width is 16 mm",
+        "stands on the core",
+        "20 mm or more",
+    ),
+    "neck on the mouth of a core": (
+        lambda: parts.bollard_cap(
+            core=8 * MM, turn="upside down", feeder_width=24 * MM, feeder_height=0.06, neck_width=8 * MM
+        ),
+        "neck width is 8 mm",
+        "stands on the core",
+        "12 mm or more",
+    ),
     "core less than nothing": (lambda: parts.sheave(core=-0.01), "core is -10 mm", "0 (none)"),
     "neck wider than the feeder": (
         lambda: parts.cleat(feeder_width=0.02, feeder_height=0.05, neck_width=0.03),

@@ -30,6 +30,7 @@ SPRUE_M = 12e-3  # side of the sprue, unless the gate is thicker
 GATE_LENGTH_M, GATE_DEPTH_M = 12e-3, 20e-3
 NECK_LENGTH_M = 6e-3  # as short as sand between feeder and casting can be; common practice
 COVER_M = 15e-3  # sand over a blind feeder
+LEAST_FOOT_M = 2e-3  # a feeder over the mouth of a core stands so far on metal all round
 
 
 @dataclass(frozen=True)
@@ -199,6 +200,8 @@ def _feeder(part, rigging, casting_top):
             blocks = [_upright(part, "neck", "feeder", middle, neck, foot, foot + NECK_LENGTH_M, neck)]
             foot += NECK_LENGTH_M
         blocks.insert(0, _upright(part, "feeder", "feeder", middle, width, foot, foot + height, width))
+        if part.kind == "round":
+            _refuse_on_core(part, blocks[-1], "neck width" if neck else "feeder width")
     else:
         blocks = _side_feeder(part, rigging)
     top = blocks[0].high[1]
@@ -220,6 +223,19 @@ def _feeder(part, rigging, casting_top):
             f"Make it {_mm(height + highest_fed - top)} or more",
         )
     return blocks
+
+
+def _refuse_on_core(part, foot, parameter):
+    """A foot that stands on the mouth of a core must reach metal all round it."""
+    for core in part.bodies:
+        on_it = core.role == "core" and abs(core.high[1] - foot.low[1]) < TOUCH_M
+        if on_it and foot.high[0] < core.high[0] + LEAST_FOOT_M:
+            raise InputError(
+                parameter,
+                _mm(2 * foot.high[0]),
+                f"it stands on the core and finds no way to the metal; make it "
+                f"{_mm(2 * (core.high[0] + LEAST_FOOT_M))} or more, or the core smaller",
+            )
 
 
 def _holds(body, foot):

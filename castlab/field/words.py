@@ -2,11 +2,14 @@
 
 from scipy import ndimage
 
+from castlab.field.layout import line_spans
 from castlab.units import METRIC
 
 WORTH_NAMING = 0.15  # share of all defects below which a second hole is left out of the sentence
 TOGETHER = 0.03  # two times that differ by less are not told apart in words: they have two digits
-EMPTY_FEEDER = 0.5  # share of its volume that a feeder has given away when it counts as used up; judgement
+EMPTY_FEEDER = 0.5  # share of its volume that a feeder has given away when it may count as used up; judgement
+NEARLY_EMPTY = 0.8  # ... and from which on it does, whatever else there is; judgement
+FILLET_M = 5e-3  # less metal on a block is the foot of a fillet and hides no sink; judgement
 MOSTLY = 0.5  # share of what is drawn from which on a cause is named as the one
 
 
@@ -73,13 +76,10 @@ def _where_it_sinks(account, block):
     layout, own = account.run.grid.layout, account.run.grid.layout.block(block)
     place = _place(account, "sink", block)
     for body in layout.blocks:
-        on_it = body.is_metal and abs(_bottom(layout, body) - _top(layout, own)) < 1e-6
-        if on_it and all(
-            body.low[axis] < place.centre[axis] < body.high[axis]
-            for axis in range(layout.axes)
-            if axis != layout.up_axis
-        ):
-            return "that reaches down into"
+        if body.is_metal and abs(_bottom(layout, body) - _top(layout, own)) < 1e-6:
+            heights = line_spans(body, place.centre[0])
+            if sum(high - low for low, high in heights) > FILLET_M:
+                return "that reaches down into"
     return "on top of"
 
 
@@ -102,7 +102,11 @@ def _reason(account, units):
         uphill = "it lies higher than the metal in the feeder, and metal does not run uphill"
         return uphill + _gate(account, units)
     early = _too_early(account, block, units)
-    used_up = account.feeder_emptied > EMPTY_FEEDER and _feeder_froze(account) < account.froze_s[block]
+    used_up = account.feeder_emptied > EMPTY_FEEDER and (
+        _feeder_froze(account) < account.froze_s[block]
+        or account.beside_feeder_m3 > MOSTLY * _drawn(account)
+        or account.feeder_emptied > NEARLY_EMPTY
+    )
     if used_up or (kind == "pipe_into_casting" and not early):
         also = f"; {early}" if early else ""
         return _empty(account) + also
@@ -145,7 +149,7 @@ def _feeder_did_not_help(account, kind, block, units):
     drawn = _drawn(account)
     solid = f"{the(block)} is solid {units.time(account.froze_s[block])} after the pour"
     if account.past_feeder_m3 > MOSTLY * drawn:
-        why = f"the metal in the feeder has gone down to the height of {the(block)}, which gives its own too"
+        why = f"the metal in the feeder stands no higher than {the(block)} by then, so both give"
         if _feeder_level(account) > _top_of(account, block):
             closed = "the feeder is stiff above what is still liquid in it and lets no air in"
             why = f"{closed}, so {the(block)} gives its own metal instead"
@@ -211,9 +215,8 @@ def _touch(first, second):
 
 def _empty(account):
     given = round(100 * account.feeder_emptied)
-    return (
-        f"the feeder runs empty and holds too little metal: it gives {given} %, the rest freezes on its walls"
-    )
+    rest = ", the rest freezes on its walls" if given < 98 else ""
+    return f"the feeder runs empty and holds too little metal: it gives {given} %{rest}"
 
 
 def _too_early(account, block, units):
@@ -221,7 +224,7 @@ def _too_early(account, block, units):
     name, own = min(_blocks(account, "feeder"), key=account.froze_s.get), account.froze_s[block]
     closed = account.froze_s[name]
     late, early = units.time(own), units.time(closed)
-    if closed < (1.0 - TOGETHER) * own:
+    if closed < (1.0 - TOGETHER) * own and early != late:
         return f"the {name} freezes first, {early} after the pour, and {the(block)} stays liquid until {late}"
     if closed < own and account.beside_feeder_m3 > MOSTLY * _drawn(account):
         both = f"the {name} freezes together with {the(block)}, {late} after the pour"
@@ -304,6 +307,6 @@ def _in_time(account, units):
     late, early = units.time(feeder), units.time(casting)
     if feeder < (1.0 - TOGETHER) * casting:
         return f", though it is solid {late} after the pour and the casting only after {early}"
-    if (1.0 - TOGETHER) * feeder < casting:
+    if (1.0 - TOGETHER) * feeder < casting or late == early:
         return ", though it stays liquid hardly longer than the casting"
     return f"; it is liquid until {late} after the pour, the casting only until {early}"
