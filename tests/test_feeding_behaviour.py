@@ -125,7 +125,7 @@ def test_halving_the_neck_until_it_freezes_first_brings_the_defect_back(name):
 
 @pytest.mark.parametrize("name", ["ZA-12", "A356", "carbon steel"])
 def test_an_insulating_sleeve_lets_the_feeder_shrink(name):
-    """Quoted modulus extension factors of sleeves begin at 1.3 (from memory): at least a sixth narrower."""
+    """Quoted modulus factors of sleeves are 1.3 to 1.6 (from memory); time goes with the modulus squared."""
     smallest = {}
     for sleeve in (0.0, 8 * MM):
         for width in (20 * MM, 24 * MM, 28 * MM, 32 * MM, 36 * MM, 40 * MM, 44 * MM):
@@ -135,7 +135,12 @@ def test_an_insulating_sleeve_lets_the_feeder_shrink(name):
             if drawn_share(poured(layout, name)) < SOUND_BELOW:
                 smallest[sleeve] = width
                 break
-    assert smallest[8 * MM] <= smallest[0.0] * 5 / 6
+    assert smallest[8 * MM] <= smallest[0.0] / 1.2
+    bare, sleeved = (
+        poured(parts.eye_plate(feeder_width=28 * MM, feeder_height=42 * MM, sleeve_thickness=thick), name)
+        for thick in smallest
+    )
+    assert 1.3 < math.sqrt(sleeved.froze_s["feeder"] / bare.froze_s["feeder"]) < 1.6
 
 
 @pytest.mark.parametrize(
@@ -272,6 +277,18 @@ def test_a_chill_at_its_end_lengthens_that_distance():
 def test_beyond_that_distance_the_middle_of_a_plate_freezes_without_a_slope():
     """Feeder and end each slope the temperature over some thicknesses, whatever the length."""
     assert least_niyama(8.0) < 0.1 * THRESHOLD
+
+
+@pytest.mark.xfail(
+    strict=True,
+    reason="sponge reads the gradient as a mean over a quarter of the thickness, where it is steep across: "
+    "a centre line with G / sqrt(R) of 0.01 still counts as fed",
+)
+def test_the_middle_of_a_plate_twice_as_long_has_sponge():
+    """Common practice: beyond the feeding distance a plate of steel is not sound on its centre line."""
+    metal = alloy("carbon steel")
+    setup = Setup(steel_plate(8.0), metal, mould("dry silica sand", hot=True), metal.liquidus_c + 60.0)
+    assert shrinkage(freeze(setup, PLATE / 7)).paid_m3["sponge"] > 0.0
 
 
 @pytest.mark.parametrize("name", ["tin bronze", "sterling silver"])

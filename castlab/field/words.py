@@ -149,7 +149,7 @@ def _feeder_did_not_help(account, kind, block, units):
     drawn = _drawn(account)
     solid = f"{the(block)} is solid {units.time(account.froze_s[block])} after the pour"
     if account.past_feeder_m3 > MOSTLY * drawn:
-        why = f"the metal in the feeder stands no higher than {the(block)} by then, so both give"
+        why = f"the metal in the feeder stands no higher than {the(block)} by then, so both go down"
         if _feeder_level(account) > _top_of(account, block):
             closed = "the feeder is stiff above what is still liquid in it and lets no air in"
             why = f"{closed}, so {the(block)} gives its own metal instead"
