@@ -68,9 +68,7 @@ def necks():
 
 
 def sleeves():
-    print(
-        "eye plate: smallest feeder [mm], bare and with 8 mm of insulating sleeve; modulus factor at 28 mm"
-    )
+    print("eye plate: smallest feeder [mm], bare and with 8 mm of insulating sleeve; modulus factor at 28 mm")
     for name in FED_METALS:
         found, times = [], []
         for thick in (0.0, 8 * MM):
@@ -104,7 +102,7 @@ def chills():
         for name, width in (
             ("ZA-12", 30),
             ("pure zinc", 30),
-            ("pure aluminium", 28),
+            ("pure aluminium", 32),
             ("A356", 30),
             ("tin bronze", 36),
             ("carbon steel", 36),
