@@ -61,6 +61,17 @@ def comparison(rows, sentence):
             f"<table><tr>{head}</tr>{cells}</table>")
 
 
+def table(headings, rows, note=""):
+    """A table of words; the first cell of each row names it, and `note` says what it is worth."""
+    head = "".join(f'<th scope="col" style="{CELL}">{html.escape(words)}</th>' for words in headings)
+    body = ""
+    for first, *others in rows:
+        cells = "".join(f'<td style="{CELL}">{safe(words)}</td>' for words in others)
+        body += f'<tr><th scope="row" style="{CELL}">{safe(first)}</th>{cells}</tr>'
+    whole = f'<table style="{WIDTH}"><tr>{head}</tr>{body}</table>'
+    return f'{whole}<div style="{TEXT}"><i>{safe(note)}</i></div>' if note else whole
+
+
 def _row(name, held, now):
     mark = "b" if held != now else "span"
     values = (f'<td style="{CELL}"><{mark}>{safe(value)}</{mark}></td>' for value in (held, now))
