@@ -107,11 +107,11 @@ def test_the_smallest_top_feeder_that_cures_has_about_the_modulus_of_what_it_fee
 
 @pytest.mark.xfail(
     strict=True,
-    reason="a slice charges the loss through the foot of a feeder that is deeper than the casting to its lowest "
+    reason="a slice charges the loss through the foot of a feeder deeper than the casting to its lowest "
     "row of cells alone: on 2 mm, in a pure metal, that row closes the way too early",
 )
 def test_a_far_larger_feeder_cures_as_well_on_full_cells():
-    """The step is 50 mm deep, the feeder 68 mm: it overhangs in front and behind. At 1.2 times it is sound."""
+    """The step is 50 mm deep, the feeder 68 mm: it overhangs in front and behind. At 1.2 it is sound."""
     make, heavy, own, heavy_end = TOP_FED["step wedge"]
     width = wide_enough(own, heavy_end, 1.3, SLENDER)
     layout = make(feeder_width=width, feeder_height=SLENDER * width)
