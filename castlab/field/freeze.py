@@ -187,6 +187,9 @@ class _Case:
         if any(body.cover for body in blocks):
             through = [thick / cover.conductivity if thick else np.inf for cover, thick in covers]
             self.cover_resistance = np.array(through)[block]
+            # a sleeve is wider outside than the metal, on all four sides; the picture's two cannot show it
+            self.cover_spread = 1.0 + 4.0 * np.array([thick for _, thick in covers])[block] / width
+            self.mould_edge = mould.conductivity / width
 
     def _conductance(self, axis):
         """Heat conducted through each face along one axis per kelvin [W/K], metal as if solid.
@@ -219,7 +222,8 @@ class _Case:
         root = 2.0 * (np.sqrt(time + step) - np.sqrt(time)) / (np.sqrt(np.pi) * step)  # mean of 1/sqrt(pi t)
         into_side = self.side_diffusivity * root
         if self.cover_resistance is not None:  # a thin cover passes its heat on to the mould behind it
-            passed_on = 1.0 / (self.cover_resistance + 1.0 / (mould.heat_diffusivity * root))
+            beyond = mould.heat_diffusivity * root * self.cover_spread + self.mould_edge
+            passed_on = 1.0 / (self.cover_resistance + 1.0 / beyond)
             into_side = np.maximum(into_side, passed_on)
         side = self.side_area / (1.0 / (into_side + self.side_edge) + 1.0 / self.side_contact)
         if not self.top_area.any():
