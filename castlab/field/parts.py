@@ -322,13 +322,17 @@ def _thin_faces(x, y, thickness, depth):
 
 
 def _tapered_plate(thickness, length, taper, fillet, depth):
-    """The plate of the eye plate, growing by `taper`, its corners at the boss rounded by `fillet`."""
-    half, far = thickness / 2, (thickness + taper) / 2
+    """The plate of the eye plate, growing by `taper`, its corners at the boss rounded by `fillet`.
+
+    Where a gate may enter its side, at the thin end, it does not grow yet: the gate needs a level face.
+    """
+    half, far, level = thickness / 2, (thickness + taper) / 2, min(2 * NEAR_END_M, length / 2)
     if not taper and not fillet:
         return box("plate", "casting", (0.0, length), (-half, half), depth=depth)
     upper = _arc(length, far, -1, 1, fillet) if fillet else [(length, far)]
     lower = [(x, -y) for x, y in reversed(upper)]
-    return polygon("plate", "casting", [(0.0, half), *upper, *lower, (0.0, -half)], depth=depth)
+    thin_end = [(level, -half), (0.0, -half), (0.0, half), (level, half)]
+    return polygon("plate", "casting", [*thin_end, *upper, *lower], depth=depth)
 
 
 def _upright(name, left, right, low, high, fillets, depth):
