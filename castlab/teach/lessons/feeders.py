@@ -258,7 +258,7 @@ def check_neck(bench, _):
     if neck >= rule:
         return Checked(False, f"Sound, but by hand the neck is {units.length(rule, 2)}; try a narrower one.")
     why = (f"{result.sentence(units)} By hand the neck is {units.length(rule, 2)}: a bar of 1.1 times "
-           f"the modulus of the boss. Yours is {units.length(neck)}, so short that boss and feeder keep it hot.")
+           f"the modulus of the boss. Yours is {units.length(neck)}; its ends keep so short a neck hot.")
     return Checked(True, why)
 
 
@@ -276,23 +276,23 @@ def check_metal(bench, _):
         return Checked(False, f"{result.sentence(units)} {what_to_change(bench, result)}")
     share = f"{100 * result.yield_share:.0f} % of the metal in the mould is casting"
     if result.yield_share < YIELD_WANTED:
-        hint = ("Take more off: height first." if bench.values["sleeve_thickness"] else
-                "A bare feeder cannot be much smaller. What else keeps metal liquid?")
+        hint = "Take metal off the feeder, height first."
+        if not bench.values["sleeve_thickness"]:
+            hint = f"{hint} A bare one will not do it alone: what else keeps metal liquid?"
         return Checked(False, f"Sound, but only {share}. {hint}")
     return Checked(True, f"{result.sentence(units)} {share[0].upper()}{share[1:]}.")
 
 
 def what_to_change(bench, result):
     """A hint: place, contents, time, neck or foot."""
-    units, froze = bench.units, result.account.froze_s
+    froze = result.account.froze_s
     if bench.values["feeder_place"] == PLATE:
         return "The plate between feeder and boss freezes too early. Put the feeder where it is heavy."
     if result.account.feeder_emptied > EMPTY:
         return "Give it more width or height."
     if froze["feeder"] < LATER * froze["boss"]:
-        return (f"The feeder is solid after {units.time(froze['feeder'])}, the boss after "
-                f"{units.time(froze['boss'])}. It must stay liquid clearly longer: a wider feeder has a larger "
-                "modulus, and a sleeve keeps its heat.")
+        return ("It must stay liquid clearly longer than the boss: a wider feeder has a larger modulus, "
+                "and a sleeve keeps its heat.")
     if "neck" in froze:
         return "The feeder is liquid long enough. A neck full of crystals lets nothing pass: make it wider."
     return "The feeder is liquid long enough, but its foot is too narrow: the way closes."
@@ -341,6 +341,6 @@ def judge_cap(result, units):
     if result.sound:
         key = "feeder" if result.account.paid_m3["feeder"] > PIPE * result.account.asked_m3 else "none"
     why = (f"{result.sentence(units)} What a feeder gives, it loses: its hollow, the pipe, is the "
-           "volume that the casting asked for. The feeder is cut off and melted again, pipe and all. A feeder "
+           "volume that the casting asked for. The feeder is cut off and melted again, pipe and all. One "
            "without a pipe has given nothing.")
     return key, why

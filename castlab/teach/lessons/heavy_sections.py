@@ -45,6 +45,7 @@ def begin():
     choices = {
         "same": "nowhere: walls of one thickness freeze together",
         "free": "in a free end of rib or wall, because it is farthest from the gate",
+        "middle": "in the middle of rib, wall or base, away from where they meet",
         "corner": "in the corner, because two walls meet there",
         "foot": "at the foot of the rib, because three arms meet there",
     }
@@ -117,13 +118,14 @@ def last_spot(result):
     spots = result.spots()
     if max(spots.values()) <= (1.0 + TOGETHER) * min(spots.values()):
         return "same"
-    base, rib, corner = (result.setup.layout.block(name) for name in ("base", "rib", "corner"))
-    free_end = rib.high[1] if rib.high[1] > base.high[1] else rib.low[1]
-    foot = 0.5 * (rib.low[0] + rib.high[0])
+    base, rib, wall, corner = (_middle(result.setup.layout.block(name))
+                               for name in ("base", "rib", "wall", "corner"))
+    far = rib[1] + (rib[1] - base[1])  # about as high as the free ends
     places = {
-        "foot": [(foot, _middle(base)[1])],
-        "corner": [_middle(corner)],
-        "free": [(foot, free_end), (_middle(corner)[0], free_end), (base.low[0], _middle(base)[1])],
+        "foot": [(rib[0], base[1])],
+        "corner": [corner],
+        "middle": [rib, wall, (0.5 * base[0], base[1])],
+        "free": [(rib[0], far), (wall[0], far), (0.0, base[1])],
     }
     return min(places, key=lambda key: min(math.dist(result.run.last_place, spot) for spot in places[key]))
 
