@@ -339,7 +339,8 @@ def judge_cap(result, units):
     """Where the hole is: in the casting, in the feeder as a harmless pipe, or nowhere."""
     key = "casting"
     if result.sound:
-        key = "feeder" if result.account.paid_m3["feeder"] > PIPE * result.account.asked_m3 else "none"
+        asked = max(result.account.asked_m3, 0.0)  # a metal that grows asks for none
+        key = "feeder" if result.account.paid_m3["feeder"] > PIPE * asked else "none"
     why = (f"{result.sentence(units)} What a feeder gives, it loses: its hollow, the pipe, is the "
            "volume that the casting asked for. The feeder is cut off and melted again, pipe and all. One "
            "without a pipe has given nothing.")

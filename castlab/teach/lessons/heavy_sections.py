@@ -5,13 +5,13 @@ hand rule beside it, and says which slip of thought leads to a wrong number.
 """
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 
 import numpy as np
 
 from castlab.rules.junction import junction_circle
-from castlab.teach.benches import bench_for, bench_of, design_of, sliders_for
+from castlab.teach.benches import bench_of, design_of, sliders_for
 from castlab.teach.casting import Casting, solve
 from castlab.teach.tasks import Checked, Question, Task
 
@@ -21,6 +21,7 @@ HOT_SPOT = 1.20  # times the plain base; what takes longer counts as a hot spot 
 LEAST_FILLET_M = 3e-3  # common practice for small castings: a sharp inner corner can tear
 HALF = 0.5
 LEAST_BOSS_M, LEAST_PLATE_M = 32e-3, 12e-3  # what the rope and the deck need
+CHILLED_TURNS = ("as drawn", "heavy end down")  # the other way up, the plate is under the boss
 UNEVEN = (
     "Base or wall has another thickness now. A thicker base only hides the hot spot in more metal: all of "
     "it freezes later. Set them back and change the rib."
@@ -235,7 +236,11 @@ def begin_boss():
         "larger": "it is clearly larger",
     }
     names = ("thickness", "boss", "taper", "core", "turn", "chill_thickness")
-    bench = bench_for("eye plate", *names, chill_thickness=20e-3)
+    sliders = [
+        replace(each, options=CHILLED_TURNS) if each.name == "turn" else each
+        for each in sliders_for("eye plate", *names, chill_thickness=20e-3)
+    ]
+    bench = bench_of(sliders, lambda values: design_of("eye plate", values).setup())
     text = (
         "A chill, a block of steel in the sand, lies under the boss. There is no feeder. Beside the same "
         "casting without a chill, what has become of the hole?"
@@ -248,7 +253,7 @@ def judge_chill(bench, result, units):
     bare = bench.solve(chill_thickness=0.0)
     now, before = result.casting_paid_m3, bare.casting_paid_m3
     key = "same"
-    if result.sound:
+    if result.sound and not bare.sound:
         key = "gone"
     elif abs(now - before) > TOGETHER * before:
         key = "smaller" if now < before else "larger"
@@ -275,6 +280,8 @@ def check_lighter(bench, _):
             why = f"The {label} is {units.length(values[name])}; it must be {units.length(least)} or more."
             return Checked(False, why)
     first = bench.solve(**first_sizes(bench) | {"chill_thickness": 0.0})
+    if first.sound:
+        return Checked(False, f"This metal leaves no hole to lessen; choose another. {first.sentence(units)}")
     result = bench.solve()
     share = result.casting_paid_m3 / first.casting_paid_m3
     said = (
