@@ -82,6 +82,18 @@ def test_the_feeder_on_the_plate_has_its_top_level_with_the_sprue(bench):
                    for block in sleeves)
 
 
+@pytest.mark.parametrize("thick", [0.004, 0.016])
+def test_a_feeder_beside_the_boss_may_have_a_sleeve(bench, thick):
+    """Its neck passes under the sleeve, which lets a smaller one do."""
+    sizes = {"feeder_place": feeders.BESIDE, "feeder_width": 0.026}
+    sleeved = bench.solve(sleeve_thickness=thick, **sizes)
+    layout, bare = sleeved.setup.layout, bench.solve(**sizes)
+    neck, sleeve = layout.block("neck"), layout.block("sleeve left")
+    assert sleeve.low[1] == neck.high[1] and sleeve.high[0] == layout.block("feeder").low[0]
+    assert sleeved.middle_time("feeder") > bare.middle_time("feeder")
+    assert sleeved.casting_paid_m3 < bare.casting_paid_m3
+
+
 def test_a_blind_feeder_needs_to_be_larger(bench):
     sizes = {"feeder_place": feeders.BOSS, "feeder_width": 0.034}
     assert bench.solve(**sizes).sound and not bench.solve(feeder_top="blind", **sizes).sound

@@ -134,7 +134,7 @@ def rig(part, rigging):
     top = max(body.high[1] for body in part.bodies)
     feeder = _feeder(part, rigging, top)
     level = _level(rigging, feeder, top)
-    sleeve = _sleeve(part, rigging, feeder[0]) if feeder and rigging.sleeve_thickness else []
+    sleeve = _sleeve(part, rigging, feeder) if feeder and rigging.sleeve_thickness else []
     if sleeve and part.kind == "planar":  # the slice does not show the sleeve in front and behind
         feeder[0] = replace(feeder[0], cover=sleeve[0].material, cover_thickness=rigging.sleeve_thickness)
     blocks = [*part.bodies, *_gate(part, rigging, level), *feeder, *sleeve, *_chill(part, rigging)]
@@ -233,7 +233,8 @@ def _side_feeder(part, rigging, face):
     neck = rigging.neck_width or min(rigging.feeder_width, face.length)
     if neck > face.length:
         raise InputError("neck width", _mm(neck), f"at most the face that it joins, {_mm(face.length)}")
-    near, far = x + out * NECK_LENGTH_M, x + out * (NECK_LENGTH_M + rigging.feeder_width)
+    gap = max(NECK_LENGTH_M, rigging.sleeve_thickness)  # a sleeve stands between feeder and casting
+    near, far = x + out * gap, x + out * (gap + rigging.feeder_width)
     low = y - neck / 2
     return [
         box(
@@ -288,17 +289,21 @@ def _gate_length(part, face):
     return GATE_LENGTH_M + max(outermost - out * face.middle[0], 0.0)
 
 
-def _sleeve(part, rigging, feeder):
-    """Round the feeder, and over it when it is blind."""
+def _sleeve(part, rigging, feeder_and_neck):
+    """Round the feeder, and over it when it is blind; a neck at its side passes under the sleeve."""
     thick, material = rigging.sleeve_thickness, mould(rigging.sleeve)
+    feeder = feeder_and_neck[0]
     (left, low), (right, high) = feeder.low, feeder.high
     sides = [("sleeve", right, right + thick)]
     if part.kind == "planar":
         sides.append(("sleeve left", left - thick, left))
-    blocks = [
-        box(name, "sleeve", (start, end), (low, high), depth=feeder.depth, material=material)
-        for name, start, end in sides
-    ]
+    blocks = []
+    for name, start, end in sides:
+        over = [neck.high[1] for neck in feeder_and_neck[1:] if neck.low[0] < end and neck.high[0] > start]
+        foot = max([low, *over]) if rigging.feeder_place == AT_THE_SIDE else low
+        if foot < high:
+            span = (start, end), (foot, high)
+            blocks.append(box(name, "sleeve", *span, depth=feeder.depth, material=material))
     if rigging.feeder_top == BLIND:
         blocks.append(
             box(

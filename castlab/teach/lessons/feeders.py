@@ -50,7 +50,7 @@ def begin():
     choices = {
         "none": "nowhere in the casting: the feeder stays liquid longest, and that is what counts",
         "plate": "in the plate, under the feeder, because it is kept hot there",
-        "boss": "in the boss, because the plate between them freezes too early",
+        "boss": "in the boss, because the way through the plate closes too early",
     }
     bench = bench_of(eye_plate_sliders(), eye_plate_setup, solve_eye_plate)
     text = ("There is most room on the plate, so a large feeder stands there. It stays liquid longer than "
@@ -287,7 +287,7 @@ def what_to_change(bench, result):
     """A hint: place, contents, time, neck or foot."""
     froze = result.account.froze_s
     if bench.values["feeder_place"] == PLATE:
-        return "The plate between feeder and boss freezes too early. Put the feeder where it is heavy."
+        return "The way through the plate closes too early. Put the feeder where it is heavy."
     if result.account.feeder_emptied > EMPTY:
         return "Give it more width or height."
     if froze["feeder"] < LATER * froze["boss"]:
