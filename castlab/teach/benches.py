@@ -116,8 +116,8 @@ def design_of(part, values):
     )
 
 
-def bench_of(sliders, setup_of):
-    """A bench of these sliders, among them those of `metal_sliders`."""
+def bench_of(sliders, setup_of, solve=solve):
+    """A bench of these sliders, among them those of `metal_sliders`; a lesson may bring its own `solve`."""
     follows = {"alloy": pouring_follows_alloy, "mould": mould_follows}
     return Bench(sliders, setup_of, solve, cells_for, follows)
 
