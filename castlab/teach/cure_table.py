@@ -2,9 +2,11 @@
 
 import ipywidgets as widgets
 
-from castlab.field import cures
+from castlab.errors import InputError
+from castlab.field import cure_kinds, cures
 from castlab.teach import hypertext
 from castlab.teach.background import Batch, Job, Work
+from castlab.teach.bench import HIDDEN
 from castlab.teach.benches import design_of
 
 HEADINGS = ("cure", "setting", "result", "how sure", "metal poured", "of it casting", "metal more",
@@ -44,8 +46,16 @@ class CureTable:
 
     def search(self):
         """Search the cures of the casting as it stands on the bench; the table appears when it is done."""
-        design = design_of(self._part, self._bench.values)
-        if self._bench.solve().sound:
+        if self._bench.hidden:
+            self._say(HIDDEN)
+            return
+        try:
+            design = design_of(self._part, self._bench.values)
+            sound = self._bench.solve().sound
+        except InputError as error:
+            self._say(f"This cannot be cast, and so not cured. {error}.")
+            return
+        if sound:
             self._say(SOUND_ALREADY)
             return
         self._say("")
@@ -77,6 +87,11 @@ class CureTable:
         return all(name in self._bench.controls and _within(self._bench.controls[name], value)
                    for name, value in self._changed(self.found[number]))
 
+    @property
+    def words(self):
+        """What it says beside the button, as plain text."""
+        return hypertext.plain(self._words.value)
+
     def put(self, number):
         """Put a cure on the bench, with its margin where it has one."""
         self._bench.set(**dict(self._changed(self.found[number])))
@@ -84,7 +99,7 @@ class CureTable:
     def _changed(self, cure):
         """What a cure changes that is not already so."""
         design = design_of(self._part, self._bench.values)
-        usual = cures.usual_sizes(self._part) | design.values
+        usual = cure_kinds.usual_sizes(self._part) | design.values
         return [(name, value) for name, value in cure.margin or cure.changes if usual.get(name) != value]
 
     def print_table(self):
@@ -141,9 +156,13 @@ def more_metal(added_kg, units):
 
 
 def setting_of(cure, units):
-    """The setting of a cure in words."""
-    if isinstance(cure.setting, str):
-        return cure.setting
-    if cure.key.endswith("cooler pour"):
-        return units.temperature(cure.setting)
-    return units.length(cure.setting)
+    """The setting of a cure in words; of a pair, both."""
+    both = cure.setting if isinstance(cure.setting, tuple) else (cure.setting,)
+    return " and ".join(_in_words(one, units) for one in both)
+
+
+def _in_words(setting, units):
+    """Words as they are, sizes below a metre as lengths, larger numbers as temperatures."""
+    if isinstance(setting, str):
+        return setting
+    return units.length(setting) if setting < 1.0 else units.temperature(setting)
