@@ -21,7 +21,8 @@ PLAIN = design("eye plate", alloy("ZA-12"), mould("green sand"), 495.0)
 
 def test_an_outcome_is_the_account_in_short():
     setup = PLAIN.setup()
-    account, found = shrinkage(freeze(setup, natural_cell(setup.layout, COARSE_CELL))), outcome_of(PLAIN, COARSE_CELL)
+    account = shrinkage(freeze(setup, natural_cell(setup.layout, COARSE_CELL)))
+    found = outcome_of(PLAIN, COARSE_CELL)
     assert (found.verdict, found.defect_m3, found.sponge_m3) == (
         account.verdict, account.defect_m3, account.paid_m3["sponge"])
     assert (found.kind, found.block, found.where) == (
@@ -60,7 +61,8 @@ def test_the_eight_hold_each_pair_of_ends_of_any_two_things_twice():
 
 
 def test_the_eight_lie_at_the_ends_of_the_bands_of_the_data():
-    bands = {value.quantity: {value.low, value.high} for name in ("ZA-12", "green sand") for value in values(name)}
+    known = (*values("ZA-12"), *values("green sand"))
+    bands = {value.quantity: {value.low, value.high} for value in known}
     eight = across_bands(PLAIN)
     assert {each.mould.conductivity for each in eight} == bands["conductivity"]
     assert {each.alloy.latent_heat for each in eight} == bands["latent_heat"]

@@ -38,6 +38,7 @@ SHOWS = (
 )
 MOST_PAIRS = 6
 TOO_FAR = "one step further on it fails again, so hit the setting"
+NOT_TO_THE_END = "what could feed it is solid or shut off too early"
 SPONGE_STAYS = "a little sponge stays, too little to count"
 NO_FEED_FOR_SPONGE = "no feeder reaches it: a steeper fall of temperature there would help"
 
@@ -278,7 +279,7 @@ def _failure(outcome, before, lever):
     if outcome.cause != "no feeder":
         return f"a {name_of(outcome.kind)} is left in {place}: {CAUSES[outcome.cause]}"
     if ratio < 1.0 - MOVED:
-        return f"leaves {100 * ratio:.0f} % of the hole, in {place}: {CAUSES[outcome.cause]}"
+        return f"leaves {100 * ratio:.0f} % of the hole, in {place}: {NOT_TO_THE_END}"
     larger = "the hole becomes larger, " if ratio > 1.0 + MOVED else "only moves the hole, "
     if outcome.block != before.block:
         return f"{larger}from {_the(before.block)} into {place}"

@@ -140,7 +140,7 @@ def row_of(cure, units):
     """One row of the table, in words."""
     outcome = cure.outcome
     if outcome.refused:
-        return (cure.name, setting_of(cure, units), "cannot be cast", "", "", "", "", "", cure.catch)
+        return (cure.name, "", "cannot be cast", "", "", "", "", "", cure.catch)
     result = "sound" if cure.works else f"{outcome.kind.replace('_', ' ')} {units.volume(outcome.defect_m3)}"
     sure = "" if cure.sure is None else f"{cure.sure} of 8" + ("" if cure.sure > 6 else ": marginal")
     price = (units.mass(outcome.poured_kg), f"{100 * outcome.yield_share:.0f} %",

@@ -139,7 +139,8 @@ def check_gate(fed, _):
         return Checked(False, f"By the gate alone. You also moved: {moved}.")
     result, units = fed.solve(), fed.units
     if not result.sound:
-        return Checked(False, f"{result.sentence(units)} {why_not_by_gate(result, units)} Make the gate thicker.")
+        why = why_not_by_gate(result, units)
+        return Checked(False, f"{result.sentence(units)} {why} Make the gate thicker.")
     share = 100 * result.yield_share
     return Checked(True, f"{result.sentence(units)} But only {share:.0f} % of the metal in the mould is "
                          "casting: such a gate is a feeder by another name.")
