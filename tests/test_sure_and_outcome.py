@@ -11,7 +11,7 @@ from castlab.field.causes import CAUSES
 from castlab.field.design import design
 from castlab.field.freeze import freeze
 from castlab.field.grid import natural_cell
-from castlab.field.outcome import COARSE_CELL, Outcome, outcome_of
+from castlab.field.outcome import COARSE_CELL, FULL_CELL, Outcome, outcome_of
 from castlab.field.shrinkage import shrinkage
 from castlab.field.sure import EIGHT, POUR_BAND_K, THINGS, across_bands, tipped_by
 from castlab.materials import alloy, mould, values
@@ -21,8 +21,8 @@ PLAIN = design("eye plate", alloy("ZA-12"), mould("green sand"), 495.0)
 
 def test_an_outcome_is_the_account_in_short():
     setup = PLAIN.setup()
-    account = shrinkage(freeze(setup, natural_cell(setup.layout, COARSE_CELL)))
-    found = outcome_of(PLAIN, COARSE_CELL)
+    account = shrinkage(freeze(setup, natural_cell(setup.layout, FULL_CELL)))
+    found = outcome_of(PLAIN)
     assert (found.verdict, found.defect_m3, found.sponge_m3) == (
         account.verdict, account.defect_m3, account.paid_m3["sponge"])
     assert (found.kind, found.block, found.where) == (

@@ -4,6 +4,7 @@ import ipywidgets as widgets
 
 from castlab.errors import InputError
 from castlab.field import cure_kinds, cures
+from castlab.field.words import name_of
 from castlab.teach import hypertext
 from castlab.teach.background import Batch, Job, Work
 from castlab.teach.bench import HIDDEN
@@ -41,8 +42,9 @@ class CureTable:
 
     def __init__(self, bench, part):
         self._bench, self._part, self._work = bench, part, Work()
-        self.found = ()
+        self.found, self._values, self._units = (), bench.values, bench.units
         self._build()
+        bench.when_moved(self._bench_moved)
 
     def search(self):
         """Search the cures of the casting as it stands on the bench; the table appears when it is done."""
@@ -59,7 +61,8 @@ class CureTable:
             self._say(SOUND_ALREADY)
             return
         self._say("")
-        self._work.start(jobs_of(cures.cures(design)), on_done=self.show)
+        values = self._bench.values
+        self._work.start(jobs_of(cures.cures(design)), on_done=lambda found: self.show(found, values))
 
     def stop(self):
         """End the search; what was found before stays."""
@@ -70,11 +73,18 @@ class CureTable:
         self._work.wait(timeout)
         return self.found
 
-    def show(self, found):
-        """Fill the table with these cures."""
-        self.found = tuple(found)
-        units = self._bench.units
-        rows = [row_of(cure, units) for cure in self.found]
+    def show(self, found, values):
+        """Fill the table with the cures of the casting that these values of the sliders describe."""
+        self.found, self._values = tuple(found), values
+        self._fill()
+
+    def _bench_moved(self):
+        if self.found and self._units is not self._bench.units:
+            self._fill()
+
+    def _fill(self):
+        self._units = self._bench.units
+        rows = [row_of(cure, self._units) for cure in self.found]
         self._table.value = hypertext.table(HEADINGS, rows, NOTE)
         options = [(f"{name}, {setting}", number) for number, (name, setting, *_) in enumerate(rows)
                    if self.can_be_set(number)]
@@ -93,12 +103,12 @@ class CureTable:
         return hypertext.plain(self._words.value)
 
     def put(self, number):
-        """Put a cure on the bench, with its margin where it has one."""
-        self._bench.set(**dict(self._changed(self.found[number])))
+        """Put the casting that was searched on the bench, with one cure and its margin where it has one."""
+        self._bench.set(**self._values | dict(self._changed(self.found[number])))
 
     def _changed(self, cure):
-        """What a cure changes that is not already so."""
-        design = design_of(self._part, self._bench.values)
+        """What a cure changes that was not already so."""
+        design = design_of(self._part, self._values)
         usual = cure_kinds.usual_sizes(self._part) | design.values
         return [(name, value) for name, value in cure.margin or cure.changes if usual.get(name) != value]
 
@@ -141,7 +151,7 @@ def row_of(cure, units):
     outcome = cure.outcome
     if outcome.refused:
         return (cure.name, "", "cannot be cast", "", "", "", "", "", cure.catch)
-    result = "sound" if cure.works else f"{outcome.kind.replace('_', ' ')} {units.volume(outcome.defect_m3)}"
+    result = "sound" if cure.works else f"{name_of(outcome.kind)} {units.volume(outcome.defect_m3)}"
     sure = "" if cure.sure is None else f"{cure.sure} of 8" + ("" if cure.sure > 6 else ": marginal")
     price = (units.mass(outcome.poured_kg), f"{100 * outcome.yield_share:.0f} %",
              more_metal(cure.added_kg, units), units.time(outcome.froze_s))
