@@ -15,7 +15,7 @@ from castlab.field.design import Design
 from castlab.field.outcome import COARSE_CELL, FULL_CELL, Outcome, outcome_of
 from castlab.field.shrinkage import SOUND_BELOW
 from castlab.field.sure import across_bands
-from castlab.field.words import name_of
+from castlab.field.words import name_of, the
 
 FIRST_LOOK = 6  # settings of a lever that are tried on coarse cells first
 MOVED = 0.10  # a hole that changes by less than this share has only moved
@@ -263,7 +263,7 @@ def _catch(outcome, before, lever):
     else:
         yield lever.remark
         if outcome.last_block != before.last_block:
-            yield f"{_the(outcome.last_block)} now freezes last, no longer {_the(before.last_block)}"
+            yield f"{the(outcome.last_block)} now freezes last, no longer {the(before.last_block)}"
         if outcome.froze_s > 1.3 * before.froze_s:
             yield "the casting stays liquid longer"
         if outcome.sponge_m3 * before.defect_share > 0.5 * SOUND_BELOW * before.defect_m3:
@@ -273,7 +273,7 @@ def _catch(outcome, before, lever):
 def _failure(outcome, before, lever):
     """Why a lever fails, in words."""
     ratio = outcome.defect_m3 / before.defect_m3 if before.defect_m3 else 1.0
-    place = _the(outcome.block)
+    place = the(outcome.block)
     if outcome.sponge_m3 > 0.5 * outcome.defect_m3:
         return f"what is left is sponge in {place}; {NO_FEED_FOR_SPONGE}"
     if outcome.cause != "no feeder":
@@ -282,17 +282,12 @@ def _failure(outcome, before, lever):
         return f"leaves {100 * ratio:.0f} % of the hole, in {place}: {NOT_TO_THE_END}"
     larger = "the hole becomes larger, " if ratio > 1.0 + MOVED else "only moves the hole, "
     if outcome.block != before.block:
-        return f"{larger}from {_the(before.block)} into {place}"
+        return f"{larger}from {the(before.block)} into {place}"
     if "chill" in lever.key and math.dist(outcome.where, before.where) > MOVED_M:
         return f"{larger}to another place in {place}"
     if ratio > 1.0 + MOVED:
         return f"the hole in {place} becomes larger"
     return f"{place} must still pay as much: nothing outside it is liquid long enough"
-
-
-def _the(block):
-    """A block by its name: the boss, step 4."""
-    return block if block[-1:].isdigit() else f"the {block}"
 
 
 def _left(outcome):
