@@ -103,6 +103,7 @@ def test_the_table_has_as_many_cells_as_headings(table, bench):
     table.show(FOUND, bench.values)
     words = hypertext.plain(table._table.value)
     assert all(heading in words for heading in cure_table.HEADINGS) and "eight pours" in words
+    assert words.index("gate into the heavy end") < words.index("what does not work") < words.index("core in")
     for cure in FOUND:
         assert len(row_of(cure, METRIC)) == len(cure_table.HEADINGS) and cure.name in words
 
@@ -122,6 +123,12 @@ def test_the_table_follows_the_units_of_the_bench(table, bench):
     assert "1.34 in" in hypertext.plain(table._table.value)
     bench._units.value = METRIC
     assert "34 mm" in hypertext.plain(table._table.value)
+
+
+def test_where_nothing_works_the_table_says_so(table, bench):
+    table.show([CORED], bench.values)
+    words = hypertext.plain(table._table.value)
+    assert words.startswith(cure_table.NONE_WORKS) and "leaves half" in words
 
 
 # ---- put on the bench

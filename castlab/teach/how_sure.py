@@ -26,7 +26,7 @@ class HowSure:
     def __init__(self, bench, part):
         self._bench, self._part, self._work = bench, part, Work()
         self._words = widgets.HTML(hypertext.status(ASK, hypertext.TEXT))
-        button = widgets.Button(description="How sure?", layout={"width": "auto"})
+        button = widgets.Button(description="How sure?", layout={"width": "auto", "flex": "0 0 auto"})
         button.on_click(bench.guarded(self.ask))
         row = widgets.HBox([button, self._words], layout={"align_items": "center"})
         self.widget = widgets.VBox([row, self._work.widget])

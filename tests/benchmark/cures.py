@@ -1,11 +1,12 @@
 """The search for cures: how long it takes, and whether its answers hold on finer cells.
 
     python tests/benchmark/cures.py time     cures of the eye plate on two processes, against 15 s
-    python tests/benchmark/cures.py finer    each part in three alloys: does the first cure of the table, with its
-                                             margin, keep its verdict on cells half as large?
+    python tests/benchmark/cures.py finer    each part in three alloys: does the first cure, with its margin,
+                                             keep its verdict on cells half as large?
     python tests/benchmark/cures.py          both
 """
 
+import os
 import sys
 import time
 from pathlib import Path
@@ -30,10 +31,12 @@ def plain(part, metal):
 
 
 def followed(search):
-    """(what a search returns, pours, seconds) on two processes."""
-    work, count, began = Work(), [], time.perf_counter()
+    """(what a search returns, pours, seconds by the clock, seconds of both processes) on two processes."""
+    work, count, began, before = Work(), [], time.perf_counter(), os.times()
     work.start(jobs_of(search), on_result=lambda *_: count.append(1))
-    return work.wait(), len(count), time.perf_counter() - began
+    found, now = work.wait(), os.times()
+    busy = now.children_user + now.children_system - before.children_user - before.children_system
+    return found, len(count), time.perf_counter() - began, busy
 
 
 def time_it():
@@ -41,8 +44,9 @@ def time_it():
     before = outcome_of(start)
     for words, search in (("each kind alone", cures.single_cures(start, before)),
                           ("with pairs and how sure", cures.cures(start))):
-        _, pours, seconds = followed(search)
-        print(f"cures of the eye plate, {words}: {pours} pours, {seconds:.1f} s (wanted {WANTED_S:.0f} s)")
+        _, pours, seconds, busy = followed(search)
+        print(f"cures of the eye plate, {words}: {pours} pours, {seconds:.1f} s by the clock (wanted "
+              f"{WANTED_S:.0f} s), {busy:.1f} s of two processors", flush=True)
 
 
 def holds(start, cure):
@@ -55,7 +59,7 @@ def finer():
     for part in PARTS:
         for metal in ALLOYS:
             start = plain(part, metal)
-            found, _, seconds = followed(cures.cures(start))
+            found, _, seconds, _ = followed(cures.cures(start))
             cure = found[0]
             if not cure.works:
                 print(f"{part}, {metal}: no cure found ({seconds:.0f} s)", flush=True)

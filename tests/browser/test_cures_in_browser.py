@@ -1,4 +1,4 @@
-"""The table of cures as a student meets it: the bar moves, stop is heard, the table comes, a cure is tried."""
+"""The table of cures as a student meets it: the bar moves, stop is heard, the table comes, one is tried."""
 
 import nbformat
 import pytest
