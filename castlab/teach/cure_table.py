@@ -14,13 +14,14 @@ HEADINGS = ("cure", "setting", "result", "how sure", "metal poured", "of it cast
             "solid after", "and besides")
 FAILING = ("what does not work", "best setting", "what is left", "why")
 USUAL_POURS = 180  # of a whole search, which takes 120 to 210; only the bar needs it
+CELLS = cures.COARSE_CELL, cures.FULL_CELL
 LEAST_KG = 0.5e-3  # less metal more is none
 NONE_YET = "Press the button: each kind of cure is tried on the casting as it stands on the bench."
 NONE_WORKS = "Nothing that was tried makes this casting sound."
 SOUND_ALREADY = "This casting is sound as it stands. Take its cure away, and search again."
-NOTE = ("Searched on 4 mm cells, confirmed on 2 mm. “How sure” counts eight pours with the mould's "
-        "conductivity, latent heat, contraction and pouring temperature low or high, for the setting one "
-        "step further on. The model leaves out flow, gas and stress; properties are known to 10 to 20 %.")
+NOTE = ("Searched on cells of {}, confirmed on {}. “How sure” counts eight pours with the mould's "
+        "conductivity, latent heat, contraction and pouring temperature low or high, for the setting one step "
+        "further on where that is sound. The model leaves out flow, gas and stress; properties are known to 10 to 20 %.")
 
 
 def jobs_of(search):
@@ -92,7 +93,8 @@ class CureTable:
         working, failing = ([row for row, cure in zip(rows, self.found, strict=True) if cure.works == wanted]
                             for wanted in (True, False))
         tables = [hypertext.table(HEADINGS, working) if working else hypertext.paragraph(NONE_WORKS),
-                  hypertext.table(FAILING, [(*row[:3], row[-1]) for row in failing], NOTE)]
+                  hypertext.table(FAILING, [(*row[:3], row[-1]) for row in failing],
+                                  NOTE.format(*(self._units.length(cell, 2) for cell in CELLS)))]
         self._table.value = "".join(tables)
         options = [(f"{name}, {setting}", number) for number, (name, setting, *_) in enumerate(rows)
                    if self.can_be_set(number)]
@@ -128,7 +130,8 @@ class CureTable:
     # ---- widgets
 
     def _build(self):
-        self._button = widgets.Button(description="Find the cures", layout={"width": "auto"})
+        self._button = widgets.Button(description="Find the cures",
+                                      layout={"width": "auto", "flex": "0 0 auto"})
         self._button.on_click(self._bench.guarded(self.search))
         self._words, self._table = widgets.HTML(), widgets.HTML()
         self._menu = widgets.Dropdown(description="put on the bench", options=[],
