@@ -19,9 +19,11 @@ LEAST_KG = 0.5e-3  # less metal more is none
 NONE_YET = "Press the button: each kind of cure is tried on the casting as it stands on the bench."
 NONE_WORKS = "Nothing that was tried makes this casting sound."
 SOUND_ALREADY = "This casting is sound as it stands. Take its cure away, and search again."
-NOTE = ("Searched on cells of {}, confirmed on {}. “How sure” counts eight pours with the mould's "
-        "conductivity, latent heat, contraction and pouring temperature low or high, for the setting one step "
-        "further on where that is sound. The model leaves out flow, gas and stress; properties are known to 10 to 20 %.")
+NOTE = (
+    "Searched on cells of {}, confirmed on {}. “How sure” counts eight pours with the mould's conductivity, "
+    "latent heat, contraction and pouring temperature low or high, for the setting one step further on where "
+    "that is sound. The model leaves out flow, gas and stress; properties are known to 10 to 20 %."
+)
 
 
 def jobs_of(search):
