@@ -170,6 +170,7 @@ def test_a_real_search_fills_the_table(table, bench, quick):
     assert found[1].key == "cooler pour" and found[1].sure is None
     assert "squat feeder on top" in hypertext.plain(table._table.value)
     assert table._work.words.startswith("Done") and table._menu.options
+    assert table._work._bar.value == table._work._bar.max > 2
     table.put(0)
     assert bench.result.sound
 
