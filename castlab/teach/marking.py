@@ -47,7 +47,7 @@ def truth_of(exercise):
     setup = exercise.design().setup()
     casting = solve(setup, FULL_CELL)
     if casting.sound or not casting.account.places:
-        raise InputError("exercise", exercise.title, "its casting must have a hole, or there is nothing to find")
+        raise InputError("exercise", exercise.title, "its casting must have a hole to be found")
     sums = Counter()
     for place in casting.account.places:
         sums[place.block] += place.volume_m3
