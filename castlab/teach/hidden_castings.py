@@ -5,6 +5,7 @@ way; whether it does, whether the cause is clear, whether the cure for that caus
 cures for other causes do not, is computed, and what does not pass is drawn again.
 """
 
+import functools
 from dataclasses import dataclass
 
 import numpy as np
@@ -84,17 +85,22 @@ def draw(number):
     >>> draw(7) == draw(7)
     True
     """
-    require_between("number of the casting", number, 1, LARGEST_NUMBER)
-    if number != int(number):
+    found = require_between("number of the casting", number, 1, LARGEST_NUMBER)
+    if found != int(found):
         raise InputError("number of the casting", number, "it must be a whole number")
-    chance = np.random.default_rng(int(number))
+    return _drawn(int(found))
+
+
+@functools.lru_cache(maxsize=64)
+def _drawn(number):
+    chance = np.random.default_rng(number)
     order = [str(cause) for cause in chance.permutation(list(RECIPES))]
     for count in range(MOST_DRAWS):
         cause = order[count // DRAWS_A_CAUSE % len(order)]
         part, fixed, values = RECIPES[cause](chance)
         cure = cure_if_fair(part, fixed, values, cause)
         if cure is not None:
-            return Hidden(int(number), part, values, fixed, cause, cure)
+            return Hidden(number, part, values, fixed, cause, cure)
     raise InputError("number of the casting", number, "no casting comes of it; choose another")
 
 

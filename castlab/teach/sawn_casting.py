@@ -56,6 +56,7 @@ class SawnCasting:
 
     def __init__(self, number):
         self.hidden, self.readings, self.evidence = draw(number), [], {}
+        self._seen = set()  # numbers whose cause is known by now
         self._units, self.casting = None, _poured(self.hidden)
         follows = {"alloy": pouring_follows_alloy, "mould": mould_follows, "feeder_width": _neck_follows}
         self.bench = Bench(_sliders(self.hidden), self._setup_of, solve, cells_for, follows,
@@ -117,12 +118,12 @@ class SawnCasting:
 
     def _revealed(self):
         self._sliders_box.layout.display = ""
-        if not self.question.answered or self.bench.values != self.hidden.values:
-            return
-        if self.hidden.number not in [each.number for each in self.readings]:
+        number = self.hidden.number
+        if self.question.answered and number not in self._seen:
             right = self.question.record[-1].checked.right
-            self.readings.append(Reading(self.hidden.number, len(self.evidence), right))
+            self.readings.append(Reading(number, len(self.evidence), right))
             self._write()
+        self._seen.add(number)
 
     # ---- widgets
 
