@@ -24,7 +24,7 @@ SETUPS = {
 POUR_C = 475.0
 LYING = [(-1, -0.35), (1, -0.35), (1, 0.35), (-1, 0.35), (-1, -0.35)]  # the mark of a plate
 MARKS = {"plate": LYING, "bar": "s", "cylinder": "o", "ball": "D"}
-GREYS = dict(zip(beside.ALLOYS, ("white", "0.75", "0.45", "black"), strict=True))
+GREYS = dict(zip(beside.ALLOYS, ("white", "0.8", "0.6", "0.35", "black"), strict=True))
 WITHIN = 0.15  # how near rule and field are asked to be, from outside
 BANDS = {"bar": (0.59, 0.77), "cylinder": (0.59, 0.77), "ball": (0.51, 0.75)}  # of a plate's time, likewise
 SHADE = "0.9"
@@ -81,7 +81,7 @@ def _draw_ratios(axes, ratios):
         axes.fill_between((place - 0.42, place + 0.42), *band, color=SHADE, lw=0)
         for number, name in enumerate(GREYS):
             rule, field = ratios[name, shape]
-            across = place + 0.2 * (number - 1.5)
+            across = place + 0.16 * (number - 2)
             axes.plot([across, across], [rule, field], color="black", lw=1, zorder=1)
             axes.plot(across, rule, ls="", marker="_", ms=13, mec="black", mew=2)
             axes.plot(across, field, **_mark(shape, name))

@@ -23,7 +23,7 @@ CLOSE = 0.05  # a rule that is off by less needs no reason
 ROUND = "the last liquid, in the middle, must give its heat through the metal that is solid"
 REASONS = {
     "plate": "it leaves out what the metal itself does to the flow of heat",
-    "bar": "it takes every bar for round, but a square one has flat sides, and only its corners spread heat",
+    "bar": "the last liquid, in the middle, is farther from the corners than from the sides",
     "cylinder": ROUND,
     "ball": ROUND,
 }

@@ -13,15 +13,14 @@ from castlab.materials import alloy, mould
 from castlab.rules.die import freezing_time_in_die
 from castlab.rules.freezing import freezing_time_in_sand
 
-# Name: what makes its layout, its thickness or diameter in moduli, and its name in the rule, which takes
-# every long bar for round.
+# Name: what makes its layout, its thickness or diameter in moduli, and its name in the rule.
 SHAPES = {
     "plate": (shapes.plate, 2.0, "plate"),
-    "bar": (shapes.bar, 4.0, "bar"),
+    "bar": (shapes.bar, 4.0, "square bar"),
     "cylinder": (shapes.rod, 4.0, "bar"),
     "ball": (shapes.ball, 6.0, "ball"),
 }
-ALLOYS = ("ZA-12", "A356", "tin bronze", "fine silver")
+ALLOYS = ("ZA-12", "A356", "Al-12Si", "tin bronze", "fine silver")
 MODULUS_M = 10e-3
 CELLS_A_MODULUS = 10
 
@@ -84,7 +83,7 @@ def ratios_to_plate(rows):
 def hand_time(modulus, setup, shape):
     """The hand rule's time [s] for a body of that modulus, in sand or in a die; None where no rule holds.
 
-    shape is the rule's: "plate", "bar" or "ball". The mould is as warm as the setup says.
+    shape is the rule's: "plate", "bar", "square bar" or "ball". The mould is as warm as the setup says.
     """
     warm = replace(setup.mould, start_temp_c=setup.mould_temp_c)
     rule = freezing_time_in_die if setup.mould.kind == "die" else freezing_time_in_sand

@@ -14,8 +14,9 @@ from castlab.materials import flags
 from castlab.rules import junction, modulus
 from castlab.teach import casting, row_of_shapes
 from castlab.teach.bench import Bench
-from castlab.teach.benches import PART, metal_sliders, pouring_follows_alloy, setup_of
+from castlab.teach.benches import pouring_follows_alloy, setup_of
 from castlab.teach.controls import Slider
+from castlab.teach.levers import PART, metal_sliders
 from castlab.teach.pictures import Label
 from castlab.teach.rule_beside_field import beside_words, hand_time
 from castlab.teach.tasks import Checked, Question, Task

@@ -12,8 +12,9 @@ from castlab.materials import alloy
 from castlab.rules import contraction
 from castlab.teach import casting
 from castlab.teach.bench import Bench
-from castlab.teach.benches import FEEDING, PART, metal_sliders, pouring_follows_alloy, setup_of
+from castlab.teach.benches import pouring_follows_alloy, setup_of
 from castlab.teach.controls import Slider
+from castlab.teach.levers import FEEDING, PART, metal_sliders
 from castlab.teach.tasks import Checked, Question, Task
 
 FEEDER_HEIGHT_M = 0.060
