@@ -23,6 +23,9 @@ LARGEST_NUMBER = 999_999
 MOST_DRAWS = 60  # far more than were ever needed
 DRAWS_A_CAUSE = 6  # then another cause gets its turn
 LEAST_HOLE, LEAST_SPONGE = 0.6e-2, 0.2e-2  # shares of the casting that are seen on a sawn face; judgement
+# What the bench says afterwards must name the same cause, in these words of castlab.field.words.
+SAID = {"freezes first": "the feeder freezes first", "runs empty": "the feeder runs empty",
+        "way closes": "the neck freezes first"}
 ONE_KIND = 0.7  # of all holes that must have the cause asked for; else two causes would be right
 
 # The thin and the heavy size of each part, which one pair of sliders moves.
@@ -138,7 +141,8 @@ def fails_by(account, cause):
     least = LEAST_SPONGE if cause == "even" else LEAST_HOLE
     alike = sum(place.volume_m3 for place in account.places if (place.kind == "sponge") == (cause == "even"))
     told = account.defect_share > least and alike > ONE_KIND * account.defect_m3
-    return told and is_clear(account) and told_by_times(account, cause)
+    return (told and is_clear(account) and SAID.get(cause, "") in account.sentence
+            and told_by_times(account, cause))
 
 
 def told_by_times(account, cause):

@@ -3,6 +3,8 @@
 No answer is written here: cause, cure and metal are computed for each casting.
 """
 
+import itertools
+
 from castlab.errors import InputError
 from castlab.field.causes import CAUSES
 from castlab.teach.sawn_casting import SawnCasting
@@ -55,13 +57,19 @@ def check_times(table, answer):
                              f"the {holed} was liquid {said} than what could have fed it.")
     if abs(answer * ratio - 1.0) <= CLOSE_ENOUGH:
         return Checked(False, f"Turned round: divide the time of the {holed} by that of the {other}.")
-    for name, seconds in account.froze_s.items():
-        for below, time in account.froze_s.items():
-            if name != below and abs(answer - seconds / time) <= 0.5 * CLOSE_ENOUGH * answer:
-                return Checked(False, f"That is the {name} over the {below}. The largest hole is in the "
-                                      f"{holed}; compare it with the {other}.")
+    pair = ratio_of(answer, account.froze_s, holed)
+    if pair:
+        return Checked(False, f"That is the {pair[0]} over the {pair[1]}. The largest hole is in the "
+                              f"{holed}: compare it with the {other}.")
     return Checked(False, f"Ask “when was each part solid?”, and divide the time of the {holed} by that of "
                           f"the {other}.")
+
+
+def ratio_of(answer, froze_s, holed):
+    """Of which two bodies an answer is the ratio of times, those with the hole first; None if of no two."""
+    names = sorted(froze_s, key=lambda name: name != holed)
+    return next((pair for pair in itertools.permutations(names, 2)
+                 if abs(answer - froze_s[pair[0]] / froze_s[pair[1]]) <= 0.5 * CLOSE_ENOUGH * answer), None)
 
 
 def two_times(table):
