@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from castlab.field.causes import CAUSES, EMPTY_FEEDER, cause_of
+from castlab.field.words import the
 from castlab.materials import alloy
 from castlab.teach import raster
 from castlab.teach.casting import LEAST_LABEL
@@ -79,8 +80,8 @@ def sawn_words(casting, units):
 
 def _hole(look, block, size):
     if look == "fine holes":
-        return f"fine holes like a sponge in the {block}, {size} in all"
-    return f"{'an' if look[0] == 'o' else 'a'} {look} of {size} in the {block}"
+        return f"fine holes like a sponge in {the(block)}, {size} in all"
+    return f"{'an' if look[0] == 'o' else 'a'} {look} of {size} in {the(block)}"
 
 
 def _listed(words):
@@ -116,7 +117,7 @@ def freeze_map(bench, hidden, casting, units):
     account = casting.account
     last = max(account.froze_s, key=account.froze_s.get)
     return (f"The map in colours stands above: dark froze early, bright late. The last metal of all froze "
-            f"in the {last}, {units.time(casting.run.last_time_s)} after the pour.")
+            f"in {the(last)}, {units.time(casting.run.last_time_s)} after the pour.")
 
 
 def _what_if(words_of, change_of, nothing):
@@ -184,7 +185,7 @@ def reading(casting, units):
     cause = cause_of(account)
     so = f"So: {CAUSES[cause]}."
     if place.kind == "sponge":
-        return (f"Nearly all holes are fine and lie between the crystals, in the {place.block}. A feeder "
+        return (f"Nearly all holes are fine and lie between the crystals, in {the(place.block)}. A feeder "
                 f"that is too small, too cold or cut off leaves hollows. {so}")
     start = "The holes are hollows and no sponge. "
     if cause == "no feeder":
@@ -195,4 +196,4 @@ def reading(casting, units):
     holed = units.time(account.froze_s[place.block])
     return (f"{start}There was a feeder. It gave {100 * account.feeder_emptied:.0f} % of its metal (from "
             f"about {100 * EMPTY_FEEDER:.0f} % on it counts as empty: the rest freezes on its walls). It was "
-            f"solid after {units.time(froze)}, the {place.block} after {holed}. {so}")
+            f"solid after {units.time(froze)}, {the(place.block)} after {holed}. {so}")

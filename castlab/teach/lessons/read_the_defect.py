@@ -7,6 +7,7 @@ import itertools
 
 from castlab.errors import InputError
 from castlab.field.causes import CAUSES
+from castlab.field.words import the
 from castlab.teach.sawn_casting import SawnCasting
 from castlab.teach.shop_form import ShopForm
 from castlab.teach.tasks import Checked, Task
@@ -53,16 +54,16 @@ def check_times(table, answer):
     when = {name: units.time(seconds) for name, seconds in account.froze_s.items()}
     if abs(answer - ratio) <= CLOSE_ENOUGH * ratio:
         said = "longer" if ratio > 1.0 else "less long"
-        return Checked(True, f"The {holed} was solid after {when[holed]}, the {other} after {when[other]}: "
-                             f"the {holed} was liquid {said} than what could have fed it.")
+        return Checked(True, f"Times: {the(holed)} {when[holed]}, {the(other)} {when[other]}. So "
+                             f"{the(holed)} was liquid {said} than what could have fed it.")
     if abs(answer * ratio - 1.0) <= CLOSE_ENOUGH:
-        return Checked(False, f"Turned round: divide the time of the {holed} by that of the {other}.")
+        return Checked(False, f"Turned round: divide the time of {the(holed)} by that of {the(other)}.")
     pair = ratio_of(answer, account.froze_s, holed)
     if pair:
-        return Checked(False, f"That is the {pair[0]} over the {pair[1]}. The largest hole is in the "
-                              f"{holed}: compare it with the {other}.")
-    return Checked(False, f"Ask “when was each part solid?”, and divide the time of the {holed} by that of "
-                          f"the {other}.")
+        return Checked(False, f"That is {the(pair[0])} over {the(pair[1])}. The largest hole is in "
+                              f"{the(holed)}: compare it with {the(other)}.")
+    return Checked(False, f"Ask “when was each part solid?”, and divide the time of {the(holed)} by that of "
+                          f"{the(other)}.")
 
 
 def ratio_of(answer, froze_s, holed):
