@@ -127,7 +127,7 @@ class Casting:
         section, volume = self.section, self.run.grid.metal_volume
         hole = np.where(section.void_kind == raster.HARMLESS, section.void * volume, 0.0)
         hole = np.where(self.run.grid.is_role("feeder"), hole, 0.0)
-        if hole.sum() < LEAST_PIPE * self.account.asked_m3:
+        if hole.sum() <= LEAST_PIPE * abs(self.account.asked_m3):  # less than 0 for a metal that grows
             return ()
         x, y = self.run.grid.centres
         middle = np.dot(hole.sum(axis=1), x) / hole.sum(), np.dot(hole.sum(axis=0), y) / hole.sum()
