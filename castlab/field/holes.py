@@ -1,0 +1,65 @@
+"""Which holes a pour leaves, each kind in each block: small enough to be sent about by the hundred."""
+
+from dataclasses import dataclass
+
+from castlab.errors import InputError
+from castlab.field.causes import cause_of, is_clear
+from castlab.field.freeze import freeze
+from castlab.field.grid import natural_cell
+from castlab.field.shrinkage import shrinkage
+
+
+@dataclass(frozen=True)
+class Holes:
+    """The holes of one pour.
+
+    sizes       rows (kind, block, volume of all such holes [m3]); the row of the largest single hole is first
+    casting_m3, poured_kg
+    cause       why the largest is there, a key of castlab.field.causes.CAUSES; "" without a hole
+    clear       whether that can be told without doubt
+    refused     why it cannot be cast at all, in words
+    """
+
+    sizes: tuple[tuple[str, str, float], ...] = ()
+    casting_m3: float = 0.0
+    poured_kg: float = 0.0
+    cause: str = ""
+    clear: bool = False
+    refused: str = ""
+
+    def size(self, kind, block):
+        """Volume of the holes of that kind in that block [m3]."""
+        return sum(each for *place, each in self.sizes if place == [kind, block])
+
+    def is_largest(self, kind, block):
+        """Whether the largest hole is of that kind and lies in that block."""
+        return self.sizes[:1] != () and self.sizes[0][:2] == (kind, block)
+
+
+def holes_of(design, wanted_cell):
+    """Pour a Design and list its holes; what cannot be cast is said in `refused`.
+
+    Parameters: `design`; `wanted_cell` [m], finer where a section is thin. Returns Holes.
+
+    >>> from castlab.field.design import design
+    >>> from castlab.materials import alloy, mould
+    >>> found = holes_of(design("eye plate", alloy("ZA-12"), mould("green sand"), 475.0), 4e-3)
+    >>> found.is_largest("sink", "boss"), found.cause
+    (True, 'no feeder')
+    """
+    try:
+        setup = design.setup()
+        account = shrinkage(freeze(setup, natural_cell(setup.layout, wanted_cell)))
+    except InputError as error:
+        return Holes(refused=str(error))
+    sizes = {}
+    for place in account.places:
+        sizes[place.kind, place.block] = sizes.get((place.kind, place.block), 0.0) + place.volume_m3
+    poured_m3 = float(account.run.grid.metal_volume.sum())
+    return Holes(
+        tuple((*place, size) for place, size in sizes.items()),
+        account.casting_m3,
+        setup.alloy.density_solid * poured_m3,
+        cause_of(account) if sizes else "",
+        bool(sizes) and is_clear(account),
+    )
