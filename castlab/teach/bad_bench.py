@@ -162,7 +162,7 @@ class BadBench:
         section = METRIC.length(wish.least_section_m)
         print(f"wish: {hole} of the {wish.part}, {wish.alloy}, {wish.mould}")
         print(f"limits: {metal} of metal, {top} at the pour, no section below {section}")
-        print(f"the search may turn: {', '.join(slider.label for slider in wish.sliders())}")
+        print(f"the search may turn: {', '.join(slider.label for slider in wish.sliders)}")
 
     # ---- answers
 

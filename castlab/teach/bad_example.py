@@ -1,7 +1,8 @@
 """Find settings that give a wished defect every time they are poured: a bounded, repeatable search.
 
-    search    settings spread evenly over the sliders' ranges (Sobol), those that must not be poured left out
-    refine    the best of them, moved a slider or two at a time, on coarse cells
+    search    the casting as it stands, with feeders from too small to large, and settings spread evenly over
+              the sliders' ranges (Sobol); those that must not be poured are left out
+    refine    the best of them, moved a slider or two at a time, on coarse cells (full ones for sponge)
     simplify  every slider that need not have moved goes back
     prove     on full cells: eight pours across the bands of the data and 15 K at the pour, and the usual pour
               and the weakest of the eight on a grid twice as fine
@@ -10,6 +11,7 @@ A pour that fails the proof is added to what every further setting must pass. Th
 setting. `find` is a plan for `castlab.teach.background.Work`.
 """
 
+import itertools
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -24,7 +26,9 @@ from castlab.teach.wish import CAST, ROBUST_K, broken, on_step
 FINE_CELL = 0.5 * FULL_CELL
 HALF = 0.5  # a hole that is half as large as wished still counts, in each of the eight pours
 LOOKS, AT_ONCE = 64, 16  # settings that are tried first, so many at a time
-MOST_DRAWN = 2048  # settings that are drawn to find so many that can be poured
+MOST_DRAWN = 512  # settings that are drawn to find so many that can be poured
+# shares of the sliders' ranges
+FEEDERS = {"feeder_width": (0.4, 0.55, 0.75), "feeder_height": (0.0, 0.4), "sleeve_thickness": (0.0, 0.5)}
 STAYS = 0.5  # chance that a slider stays where it stands, so that settings are simple
 BROOD, BROODS = 12, 8  # moved settings that are tried together, and how often
 PARENTS, BEST = 4, 12
@@ -33,9 +37,9 @@ MOST_POURS = 260  # after so many it gives up; a pour of the proof counts by its
 COARSE_PRICE, FULL_PRICE, FINE_PRICE = 1, 1.5, 4
 AIM, AIM_MORE = 1.1, 1.2  # how much larger than wished to aim at, and more after each failed proof
 AHEAD = 1.25  # the wished hole should be so much larger than any other
-NOWHERE, ELSEWHERE = 2.0, 1.5  # short by so much: no such hole; a hole there of another kind, or that elsewhere
+NOWHERE, ELSEWHERE = 2.0, 1.5  # short by so much: no such hole anywhere; one, but in another block
 LIFTED_LOOKS = 24  # settings that break a limit, tried only to know what the limit costs
-USUAL = None  # the case of the pour as it is meant; the other cases are numbers in EIGHT
+USUAL = None  # the case of the pour as it is meant; the other cases are numbers of the eight across the bands
 
 
 @dataclass(frozen=True)
@@ -92,17 +96,22 @@ class Tried:
         whole = [key for key, looks in self.known.items() if set(self.cases) <= set(looks)]
         return sorted((key for key in whole if key not in self.failed), key=self._rank)[:most]
 
-    def short(self, key):
-        """By how much a setting is short of the wish in its worst case; 0: it has all of it."""
-        return max(short_of(self.wish, self.known[key][case], self.aim if case is USUAL else HALF * self.aim)
+    def short(self, key, aim=None, ahead=AHEAD):
+        """By how much a setting is short of the aim in its worst case; 0: it has all of it."""
+        aim = aim or self.aim
+        return max(short_of(self.wish, self.known[key][case], aim if case is USUAL else HALF * aim, ahead)
                    for case in self.cases)
 
+    def worth_a_proof(self, key):
+        """Whether a setting has what was wished, though perhaps with nothing to spare."""
+        return self.short(key, aim=1.0, ahead=1.0) == 0.0
+
     def _rank(self, key):
-        moved = sum(value != first for value, first in zip(key, self.wish.start().values(), strict=True))
+        moved = sum(value != first for value, first in zip(key, self.wish.start.values(), strict=True))
         return round(self.short(key), 6), not self.known[key][USUAL].clear, moved, repr(key)
 
 
-def short_of(wish, looked, aim=1.0):
+def short_of(wish, looked, aim=1.0, ahead=1.0):
     """How far a pour is from the wish: 0 where it has it, up to 2 where it has nothing like it."""
     if looked.refused or not looked.sizes:
         return NOWHERE
@@ -111,7 +120,7 @@ def short_of(wish, looked, aim=1.0):
         near = max((each for kind, block, each in looked.sizes if kind == wish.kind), default=0.0)
         return ELSEWHERE - 0.4 * near / (near + wanted) if near else NOWHERE - 0.1
     other = max((each for *place, each in looked.sizes if place != [wish.kind, wish.block]), default=0.0)
-    behind = max(AHEAD * other - size, 0.0) / (AHEAD * other + size)
+    behind = max(ahead * other - size, 0.0) / (ahead * other + size)
     largest = looked.is_largest(wish.kind, wish.block)
     return max(1.0 - size / wanted, 0.0) + behind + (0.0 if largest else 0.1)
 
@@ -134,7 +143,7 @@ def find(wish, seed=1):
     for _ in range(ROUNDS if legal else 0):
         yield from _refine(tried, rng)
         key = next(iter(tried.best(1)), None)
-        if key is None or tried.short(key) > 0.0:
+        if key is None or not tried.worth_a_proof(key):
             break
         key = yield from _simplify(tried, key)
         proof = yield from _prove(tried, key)
@@ -147,11 +156,11 @@ def find(wish, seed=1):
 
 def first_settings(wish, seed):
     """Settings spread over the ranges: those that can be poured, and (setting, limits) of those that not."""
-    start, sliders = wish.start(), wish.sliders()
-    draws = qmc.Sobol(2 * len(sliders), rng=seed).random(MOST_DRAWN)
+    draws = qmc.Sobol(2 * len(wish.sliders), rng=seed).random(MOST_DRAWN)
+    moves = ({}, *_feeders(wish.sliders), *(_drawn(wish.sliders, draw) for draw in draws))
     legal, refused, seen = [], [], set()
-    for draw in (None, *draws):
-        values = start if draw is None else start | _drawn(sliders, draw)
+    for move in moves:
+        values = wish.start | move
         key = tuple(values.values())
         if key in seen:
             continue
@@ -163,6 +172,16 @@ def first_settings(wish, seed):
         if len(legal) == LOOKS:
             break
     return legal, refused
+
+
+def _feeders(sliders):
+    """Feeders from too small to large, low and tall, bare and in a sleeve, as far as these may be turned."""
+    known = {slider.name: slider for slider in sliders}
+    if "feeder_width" not in known:
+        return []
+    chosen = {name: shares for name, shares in FEEDERS.items() if name in known}
+    return [{name: _at(known[name], share) for name, share in zip(chosen, shares, strict=True)}
+            for shares in itertools.product(*chosen.values())]
 
 
 def _drawn(sliders, draw):
@@ -199,7 +218,7 @@ def _refine(tried, rng):
 
 def _brood(tried, parents, rng, allowed):
     """New settings near the best ones."""
-    sliders, found = tried.wish.sliders(), []
+    sliders, found = tried.wish.sliders, []
     for _ in range(20 * BROOD):
         # The best is moved as often as the others together.
         parent = parents[0 if rng.random() < 0.5 else rng.integers(len(parents))]
@@ -220,36 +239,42 @@ def _moved(values, sliders, rng):
         if slider.kind == "choice":
             values[slider.name] = slider.options[rng.integers(len(slider.options))]
         else:
-            reach = (slider.high - slider.low) * rng.choice([0.05, 0.15, 0.5])
-            values[slider.name] = on_step(slider, values[slider.name] + rng.normal() * max(reach, slider.step))
+            reach = max((slider.high - slider.low) * rng.choice([0.05, 0.15, 0.5]), slider.step)
+            values[slider.name] = on_step(slider, values[slider.name] + rng.normal() * reach)
     return values
 
 
 def _simplify(tried, key):
     """Put back each slider that need not have moved, one after the other; returns the setting."""
-    start = tuple(tried.wish.start().values())
+    start = tuple(tried.wish.start.values())
     moved = [place for place, first in enumerate(start) if key[place] != first]
     for count, place in enumerate(moved):
         simpler = (*key[:place], start[place], *key[place + 1 :])
         if broken(tried.wish, _values(tried.wish, simpler)):
             continue
         yield from _look(tried, [simpler], more=len(moved) - count - 1)
-        if tried.short(simpler) == 0.0:
+        if tried.short(simpler) <= tried.short(key):
             key = simpler
     return key
 
 
 def _look(tried, keys, cases=None, more=0):
-    """Solve settings on coarse cells in the cases that they must pass."""
+    """Solve settings in the cases that they must pass."""
     pairs = [(key, case) for key in keys for case in cases or tried.cases
              if case not in tried.known.get(key, {})]
     if not pairs:
         return
-    looks = yield Batch([Job(holes_of, case_of(tried.wish.design(_values(tried.wish, key)), case), COARSE_CELL)
-                         for key, case in pairs], more)
+    designs = [case_of(tried.wish.design(_values(tried.wish, key)), case) for key, case in pairs]
+    cell, price = first_cell(tried.wish)
+    looks = yield Batch([Job(holes_of, design, cell) for design in designs], more)
     for (key, case), looked in zip(pairs, looks, strict=True):
         tried.known.setdefault(key, {})[case] = looked
-    tried.price += COARSE_PRICE * len(pairs)
+    tried.price += price * len(pairs)
+
+
+def first_cell(wish):
+    """Cells of the first looks [m], and their price: sponge follows from gradients, which need finer cells."""
+    return (FULL_CELL, FULL_PRICE) if wish.kind == "sponge" else (COARSE_CELL, COARSE_PRICE)
 
 
 def case_of(design, case):
@@ -324,4 +349,4 @@ def _in_the_way(tried, refused):
 
 
 def _values(wish, key):
-    return dict(zip(wish.start(), key, strict=True))
+    return dict(zip(wish.start, key, strict=True))

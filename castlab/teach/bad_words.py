@@ -3,7 +3,7 @@
 from castlab.field.causes import CAUSES
 from castlab.field.words import name_of
 from castlab.teach.controls import control_of
-from castlab.teach.wish import CAST, FURNACE, POT, SECTION, WINDOW
+from castlab.teach.wish import CAST, FURNACE, POT, ROBUST_K, SECTION, WINDOW
 
 LIMITS = {
     CAST: "Nothing of this can be cast",
@@ -17,8 +17,9 @@ LIMITS = {
 def found_words(wish, found, units):
     """What came out of a search: met or not, how surely, what moved, what stands in the way."""
     if found.met:
-        return " ".join([f"Met: {hole_words(wish, found.looked, units)}.", proof_words(wish, found.proof, units),
-                         moved_words(wish, found.values, units)])
+        start = f"Met: {hole_words(wish, found.looked, units)}."
+        proof, moved = proof_words(wish, found.proof, units), moved_words(wish, found.values, units)
+        return f"{start} {proof} {moved}"
     parts = [f"Not met: {wished_words(wish, found.looked, units)}."]
     if found.looked is not None:
         parts.append(f"What comes closest is {hole_words(wish, found.looked, units)}.")
@@ -55,11 +56,13 @@ def hole_words(wish, looked, units):
 def proof_words(wish, proof, units):
     """How surely it comes out."""
     sizes = [looked.size(wish.kind, wish.block) for looked in proof.eight]
-    words = (f"It is there in {proof.held} of 8 pours across the bands of the data and 15 K colder or hotter at "
-             f"the pour, {units.volume(min(sizes))} to {units.volume(max(sizes))}")
+    words = (f"It is there in {proof.held} of 8 pours across the bands of the data and "
+             f"{units.temperature_difference(ROBUST_K)} colder or hotter at the pour, "
+             f"{units.volume(min(sizes))} to {units.volume(max(sizes))}")
     if proof.holds:
         fine = units.volume(min(looked.size(wish.kind, wish.block) for looked in proof.fine))
-        return f"{words}, and on a grid twice as fine ({fine} or more): robust. Why: {CAUSES[proof.usual.cause]}."
+        why = CAUSES[proof.usual.cause]
+        return f"{words}, and on a grid twice as fine ({fine} or more): robust. Why: {why}."
     if proof.fine:
         return f"{words}, but not on a grid twice as fine: not robust."
     if proof.held == len(proof.eight):
@@ -69,10 +72,10 @@ def proof_words(wish, proof, units):
 
 def moved_words(wish, values, units):
     """Which sliders the search moved, and to where."""
-    start = wish.start()
+    start = wish.start
     moved = [f"{slider.label} {_value(slider, values[slider.name], units)} (was "
              f"{_value(slider, start[slider.name], units)})"
-             for slider in wish.all_sliders() if values[slider.name] != start[slider.name]]
+             for slider in wish.all_sliders if values[slider.name] != start[slider.name]]
     return f"Moved: {'; '.join(moved)}." if moved else "Nothing had to be moved."
 
 
@@ -80,14 +83,14 @@ def in_the_way_words(wish, found, units):
     """Which limits stand in the way; where none does, that the ranges of the sliders do."""
     if found.in_the_way:
         return " ".join(f"{LIMITS[limit]}: {why}." for limit, why in found.in_the_way.items())
-    ends = [slider.label for slider in wish.sliders() if slider.kind != "choice"
+    ends = [slider.label for slider in wish.sliders if slider.kind != "choice"
             and found.values.get(slider.name) in (slider.low, slider.high)
-            and found.values[slider.name] != wish.start()[slider.name]]
+            and found.values[slider.name] != wish.start[slider.name]]
     if ends:
-        return ("No pot, furnace or section stands in the way, but the ranges of the sliders: at the end of its "
-                f"range stands the slider of {', '.join(ends)}.")
-    return ("No pot, furnace or section stands in the way: within the ranges of these sliders, this alloy in this "
-            "mould gave no more. Wish it smaller or elsewhere, or let the search turn more sliders.")
+        return ("No pot, furnace or section stands in the way, but the ranges of the sliders: at an end of "
+                f"its range stands {', '.join(ends)}.")
+    return ("No pot, furnace or section stands in the way: within the ranges of these sliders, this alloy in "
+            "this mould gave no more. Wish it smaller or elsewhere, or let the search turn more sliders.")
 
 
 def _value(slider, value, units):

@@ -1,6 +1,7 @@
 """A wish for a bad casting, and what must never be proposed for it because it cannot be poured safely."""
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from castlab.errors import InputError, require_between, require_known
 from castlab.field.cures import usual_sizes
@@ -63,25 +64,28 @@ class Wish:
         require_between("most metal", self.most_metal_kg, 0.01, 1000.0, "kg")
         require_between("hottest pour", self.hottest_pour_c, 50.0, 2500.0, "deg C")
         require_between("least section", self.least_section_m, 1e-3, 0.1, "m")
-        self.sliders()
+        self.sliders  # looks at names and ranges
 
+    @cached_property
     def all_sliders(self):
         """Every slider of the part but alloy and mould, standing where it stays."""
         sliders = sliders_for(self.part, metal=self.alloy, sand=self.mould, **dict(self.stay))
         return tuple(slider for slider in sliders if slider.name not in ("alloy", "mould"))
 
+    @cached_property
     def sliders(self):
         """The sliders that the search may turn, each with its range, standing where it begins."""
-        known = {slider.name: slider for slider in self.all_sliders()}
+        known = {slider.name: slider for slider in self.all_sliders}
         for name in (*self.turn, *(name for name, *_ in self.ranges)):
             require_known("slider", name, known)
         ranges = {name: ends for name, *ends in self.ranges}
         chosen = self.turn or tuple(known)
         return tuple(narrowed(known[name], *ranges.get(name, ())) for name in known if name in chosen)
 
+    @cached_property
     def start(self):
         """Where everything stands before the search: {name: value} of all sliders."""
-        first = {slider.name: slider.value for slider in (*self.all_sliders(), *self.sliders())}
+        first = {slider.name: slider.value for slider in (*self.all_sliders, *self.sliders)}
         return {"alloy": self.alloy, "mould": self.mould} | first
 
     def design(self, values):
