@@ -242,7 +242,8 @@ def test_what_cannot_be_cast_is_said():
     ({"size_m3": math.nan}, "size of the defect"), ({"share": -0.1}, "share"),
     ({"turn": ("colour",)}, "slider"),
     ({"ranges": (("boss", 0.030, 0.500),)}, "range of heavy-end size"),
-    ({"ranges": (("turn", 0.0, 1.0),)}, "menu"), ({"most_metal_kg": 0.0}, "most metal"),
+    ({"ranges": (("rib", 0.01, 0.02),)}, "slider with a range"),
+    ({"turn": ("turn",), "ranges": (("turn", 0.0, 1.0),)}, "menu"), ({"most_metal_kg": 0.0}, "most metal"),
     ({"stay": (("boss", 5.0),)}, "heavy-end size"),
 ])
 def test_a_wish_that_makes_no_sense_is_refused_in_words(changes, said):

@@ -318,7 +318,7 @@ def _learn(tried, key, proof):
 def _not_met(tried, proofs, refused, rng):
     """What came closest, and which limits stand in the way."""
     wish = tried.wish
-    in_the_way = yield from _in_the_way(tried, refused)
+    in_the_way = yield from _in_the_way(tried, refused, rng)
     proofs.sort(key=lambda pair: -pair[1].held)
     if proofs:
         key, proof = proofs[0]
@@ -330,17 +330,24 @@ def _not_met(tried, proofs, refused, rng):
     return Found(False, _values(wish, best[0]), None, tried.known[best[0]][USUAL], in_the_way, tried.price)
 
 
-def _in_the_way(tried, refused):
-    """{limit: why} of limits without which the wish is met: some settings that break them are looked at."""
-    lifted = [(key, limits) for key, limits in refused if CAST not in limits]
+def _in_the_way(tried, refused, rng):
+    """{limit: why} of limits without which the wish is met: some settings that break them are looked at,
+    never to be proposed, only to know what stands in the way."""
+
+    def pours_without_limits(values):
+        limits = broken(tried.wish, values)
+        return limits and CAST not in limits
+
+    near = _brood(tried, tried.best(PARENTS), rng, pours_without_limits) if tried.best(1) else []
+    lifted = [(key, broken(tried.wish, _values(tried.wish, key))) for key in near]
+    lifted += [(key, limits) for key, limits in refused if CAST not in limits][:LIFTED_LOOKS]
     lifted.sort(key=lambda pair: len(pair[1]))  # those that break one limit tell most
-    lifted = lifted[:LIFTED_LOOKS]
     beyond = Tried(tried.wish)
     yield from _look(beyond, [key for key, _ in lifted])
     tried.price += beyond.price
     found = {}
     for key, limits in lifted:
-        if beyond.short(key) == 0.0 or not tried.known:
+        if beyond.worth_a_proof(key) or not tried.known:
             for limit, why in limits.items():
                 found.setdefault(limit, why)
     if not tried.known and not found and refused:

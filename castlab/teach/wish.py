@@ -76,10 +76,12 @@ class Wish:
     def sliders(self):
         """The sliders that the search may turn, each with its range, standing where it begins."""
         known = {slider.name: slider for slider in self.all_sliders}
-        for name in (*self.turn, *(name for name, *_ in self.ranges)):
+        chosen = self.turn or tuple(known)
+        for name in self.turn:
             require_known("slider", name, known)
         ranges = {name: ends for name, *ends in self.ranges}
-        chosen = self.turn or tuple(known)
+        for name in ranges:
+            require_known("slider with a range", name, chosen)
         return tuple(narrowed(known[name], *ranges.get(name, ())) for name in known if name in chosen)
 
     @cached_property
