@@ -64,10 +64,12 @@ def open_exercise(path):
     try:
         if path.stat().st_size > MOST_BYTES:
             raise InputError("exercise", path.name, f"the file must have at most {MOST_BYTES} bytes")
-        return read_exercise(path.read_bytes().decode("utf-8-sig"))
-    except (OSError, UnicodeDecodeError) as error:
-        words = getattr(error, "strerror", None) or "it is not text in UTF-8"
-        raise InputError("exercise", path.name or "missing", f"it cannot be read: {words}") from None
+        text = path.read_bytes().decode("utf-8-sig")
+    except OSError as error:
+        raise InputError("exercise", str(path), f"it cannot be read: {error.strerror}") from None
+    except UnicodeDecodeError:
+        raise InputError("exercise", path.name, "it must be text in UTF-8") from None
+    return read_exercise(text)
 
 
 class MarkingDesk:
@@ -122,11 +124,10 @@ class MarkingDesk:
         """
         if not self.marks:
             raise InputError("table", "empty", "mark a folder first")
-        name = self._csv.value.strip()
-        if not name or name != Path(name).name and not Path(name).parent.is_dir():
-            raise InputError("file", name or "missing", "its folder must be there")
-        text = marking.csv_text(self.marks, self.exercise)
-        return marking.write_csv(name, text, self._replace.value)
+        path = Path(self._csv.value.strip())
+        if not path.name or not path.parent.is_dir():
+            raise InputError("file", str(path), "it needs a name, and its folder must be there")
+        return marking.write_csv(path, marking.csv_text(self.marks, self.exercise), self._replace.value)
 
     @property
     def said(self):

@@ -18,6 +18,7 @@ from castlab.units import METRIC
 PLACE = "Where will the largest hole be?"
 REASON = "Why will it be there? Choose the reason that you would give."
 HIDDEN = "The result is hidden. First say above where the largest hole will be, and why."
+MAY_TURN = "You may turn:"
 SAID = f"font-size:16px; line-height:1.4; min-height:24px; {hypertext.WIDTH}"
 WIDE = {"width": "max-content"}
 
@@ -139,20 +140,25 @@ def bench_for_exercise(exercise):
                  follows)
 
 
-def brief(exercise, units=METRIC):
-    """What a student must know of an exercise, line by line: how it stands, and what may be turned."""
-    poured = f"{exercise.part}, {exercise.alloy}, {exercise.mould}"
+def brief(exercise):
+    """What a student must know of an exercise, as printed text."""
+    given, sliders, rules = brief_parts(exercise)
+    return "\n".join((*given, MAY_TURN, *(f"- {words}" for words in sliders), *rules)) + "\n"
+
+
+def brief_parts(exercise, units=METRIC):
+    """How the casting stands, which sliders may be turned, and what counts: three tuples of lines."""
     fixed = [name for name, value in exercise.values.items() if value and name not in exercise.allowed]
-    lines = [
+    given = (
         f"Exercise {exercise.key}: {exercise.title}",
-        f"Part, alloy, mould: {poured}",
-        *(f"As it is, {setting_words(exercise, name, units)}" for name in fixed),
-        "You may turn:",
-        *(f"- {range_words(slider, units)}" for slider in exercise.sliders()),
+        f"Part, alloy, mould: {exercise.part}, {exercise.alloy}, {exercise.mould}",
+        *(f"As it is: {setting_words(exercise, name, units)}" for name in fixed),
+    )
+    rules = (
         f"The pot holds {units.mass(exercise.most_metal_kg)} of metal in all.",
         f"Marks: {', '.join(f'{name} {most:g}' for name, most in exercise.marks.items())}.",
-    ]
-    return "\n".join(lines) + "\n"
+    )
+    return given, tuple(range_words(slider, units) for slider in exercise.sliders()), rules
 
 
 def notebook_name():

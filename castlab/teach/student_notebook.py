@@ -5,7 +5,7 @@ from dataclasses import asdict
 
 from castlab.field.causes import CAUSES
 from castlab.teach.cautions import CAUTIONS
-from castlab.teach.hand_in import PLACE, REASON, brief
+from castlab.teach.hand_in import MAY_TURN, PLACE, REASON, brief, brief_parts
 from castlab.teach.page import Heading, Items, Lines, Picture, Words, to_markdown
 
 CHECKED = "nbval-check-output"  # the mark of cells whose printed text the tests compare
@@ -72,13 +72,15 @@ def notebook_of(exercise):
 
 def paper_of(exercise, picture):
     """The same as blocks of a page to be printed; `picture` is the casting without its result, as PNG."""
-    head, *given = brief(exercise).splitlines()
+    given, sliders, rules = brief_parts(exercise)
     return (
         *_opening(exercise, on_screen=False),
         Heading("What is given"),
         Words(WORDS_OF_TRADE),
         Picture(picture, "Section through the casting before it is poured, with the names of its bodies."),
-        Items((head, *(line.removeprefix("- ") for line in given))),
+        Items((*given, *rules)),
+        Words(MAY_TURN),
+        Items(sliders),
         Heading("Say what you expect, and why"),
         Words(PLACE),
         Items(tuple(f"in the {name}" for name in exercise.places), BOX),
