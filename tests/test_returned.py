@@ -187,7 +187,7 @@ def test_a_pipe_does_not_hold_the_desk_up(tmp_path):
     assert "must be a file" in found.problem
 
 
-@pytest.mark.parametrize("name", ["=cmd.json", "..json", "a\nb.json", "<b>.json", "\u202egnosj.json", "'.json"])
+@pytest.mark.parametrize("name", ["=cmd.json", "..json", "a\nb.json", "<b>.json", "\u202egno.json", "'.json"])
 def test_strange_names_are_names_and_nothing_else(tmp_path, name):
     (tmp_path / name).write_text(LINE)
     for each in collect(tmp_path):
@@ -287,10 +287,10 @@ def test_nothing_in_a_file_is_run(tmp_path):
 # ---- anything at all
 
 
-WILD_BYTES = (b"", b"0", b'"', b"{", b"]", b"\\", b"\xff", b"\x00", b"NaN", b"1e999", b"-", b"null", b"9" * 30,
-              b"[" * 50, b'"castlab": "answer"', b"\xe2\x80\xae")
-WILD_VALUES = (None, True, -1, 0, 1e308, float("nan"), float("inf"), 10**30, "", "x" * 70, "=1+1", [], {}, [[]],
-               {"castlab": "answer"}, "boss", "\ud800", "../../x", 0.034)
+WILD_BYTES = (b"", b"0", b'"', b"{", b"]", b"\\", b"\xff", b"\x00", b"NaN", b"1e999", b"-", b"null",
+              b"9" * 30, b"[" * 50, b'"castlab": "answer"', b"\xe2\x80\xae")
+WILD_VALUES = (None, True, -1, 0, 1e308, float("nan"), float("inf"), 10**30, "", "x" * 70, "=1+1", [], {},
+               [[]], {"castlab": "answer"}, "boss", "\ud800", "../../x", 0.034)
 
 
 def mutated(text, random_state):
