@@ -160,7 +160,7 @@ class MarkingDesk:
         return widgets.Combobox(description=label, value=value, options=options, layout=WIDE, style=LABELS)
 
     def _button(self, words, action):
-        button = widgets.Button(description=words, layout={"width": "auto"})
+        button = widgets.Button(description=words, layout={"width": "max-content"})
         button.on_click(lambda _: self._guarded(action))
         return button
 

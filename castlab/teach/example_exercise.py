@@ -5,6 +5,7 @@ With it two returned answers, one good and one wrong, as the student's notebook 
 
 import copy
 import json
+import os
 from pathlib import Path
 
 from castlab.teach import hand_out
@@ -45,12 +46,18 @@ ANSWERS = {
 }
 
 
+def files():
+    """Paths of the exercise's file and of the folder with what came back, as seen from the present folder."""
+    exercise, returned = FOLDER / hand_out.file_names(EXERCISE.title)[0], FOLDER / RETURNED
+    return os.path.relpath(exercise), os.path.relpath(returned)
+
+
 def returned_notebook(exercise, answer):
     """The student's notebook as it comes back, with an answer printed under its last cell: plain data."""
     notebook = copy.deepcopy(notebook_of(exercise))
     cell = next(cell for cell in notebook["cells"] if cell["source"] == HAND_IN_CELL)
     words = f"{answer_text(answer)}\nSaved.\n"
-    cell["outputs"] = [{"output_type": "stream", "name": "stdout", "text": words}]
+    cell |= {"execution_count": 2, "outputs": [{"output_type": "stream", "name": "stdout", "text": words}]}
     return notebook
 
 

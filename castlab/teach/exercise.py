@@ -49,7 +49,8 @@ class Exercise:
 
     def __post_init__(self):
         _check_exercise(self)
-        numbers = {name: _tidy(value) for name, value in self.values.items()}
+        order = [*(slider.name for slider in levers_of(self.part)), *OF_ALLOY]
+        numbers = {name: _tidy(self.values[name]) for name in order if name in self.values}
         object.__setattr__(self, "values", numbers)
         object.__setattr__(self, "allowed", tuple(sorted(set(self.allowed))))
         object.__setattr__(self, "most_metal_kg", float(self.most_metal_kg))

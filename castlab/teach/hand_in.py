@@ -20,7 +20,7 @@ REASON = "Why will it be there? Choose the reason that you would give."
 HIDDEN = "The result is hidden. First say above where the largest hole will be, and why."
 MAY_TURN = "You may turn:"
 SAID = f"font-size:16px; line-height:1.4; min-height:24px; {hypertext.WIDTH}"
-WIDE = {"width": "max-content"}
+WIDE = {"width": "max-content"}  # of its words, and no wider
 
 
 class HandIn:
@@ -109,7 +109,7 @@ class HandIn:
         reasons = [(f"{words[:1].upper()}{words[1:]}", key) for key, words in CAUSES.items()]
         self._place = widgets.RadioButtons(options=places, value=None, layout=WIDE)
         self._reason = widgets.RadioButtons(options=reasons, value=None, layout=WIDE)
-        self._button = widgets.Button(description="This is what I expect", layout={"width": "auto"})
+        self._button = widgets.Button(description="This is what I expect", layout=WIDE)
         self._button.on_click(self.bench.guarded(self._pressed))
         self._words_said = widgets.HTML()
         self._say("")

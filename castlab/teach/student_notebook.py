@@ -1,6 +1,7 @@
 """What a student gets: a notebook with the bad casting and its two questions, and the same on paper."""
 
 import json
+import re
 from dataclasses import asdict
 
 from castlab.field.causes import CAUSES
@@ -10,6 +11,7 @@ from castlab.teach.page import Heading, Items, Lines, Picture, Words, to_markdow
 
 CHECKED = "nbval-check-output"  # the mark of cells whose printed text the tests compare
 HAND_IN_CELL = "task.hand_in()"
+LONGEST_PIECE = 48  # characters of an exercise in one line of code, where each may need two
 BOX = "\N{BALLOT BOX}"
 START = (
     "This casting comes out bad, each time. Say where and why, then make it sound with as little metal as "
@@ -51,7 +53,8 @@ AGAIN = (
 def notebook_of(exercise):
     """The student's notebook as plain data, to be written as JSON."""
     given = json.dumps({"castlab": "exercise", **asdict(exercise)}, sort_keys=True)
-    first = f"from castlab.teach.hand_in import HandIn\n\ntask = HandIn({given!r})\ntask.print_brief()"
+    pieces = "\n".join(f"    {piece!r}" for piece in in_pieces(given))
+    first = f"from castlab.teach.hand_in import HandIn\n\ntask = HandIn(\n{pieces}\n)\ntask.print_brief()"
     output = {"output_type": "stream", "name": "stdout", "text": brief(exercise)}
     cells = [
         _prose(*_opening(exercise), Heading("What is given"), Words(WORDS_OF_TRADE)),
@@ -93,6 +96,20 @@ def paper_of(exercise, picture):
     )
 
 
+def in_pieces(text):
+    """A text cut after blanks, where there are any, into pieces that fit on a line each.
+
+    >>> [len(piece) for piece in in_pieces("word " * 20 + "x" * 50)]
+    [45, 45, 10, 40, 10]
+    """
+    pieces = [""]
+    for part in re.findall(r"[^ ]{1,40} ?| ", text):
+        if len(pieces[-1]) + len(part) > LONGEST_PIECE:
+            pieces.append("")
+        pieces[-1] += part
+    return pieces
+
+
 def _opening(exercise, on_screen=True):
     what = (Words(RUN), Heading("What to do"), Items(STEPS)) if on_screen else ()
     before = (Heading("Before you ever melt metal"), Items(CAUTIONS))
@@ -104,7 +121,8 @@ def _prose(*blocks):
 
 
 def _code(source, outputs=(), *tags):
-    return {"cell_type": "code", "execution_count": None, "metadata": {"tags": list(tags)} if tags else {},
+    """A cell; one that has printed must have been run, or nbval refuses it."""
+    return {"cell_type": "code", "execution_count": 1 if outputs else None, "metadata": {"tags": list(tags)} if tags else {},
             "outputs": list(outputs), "source": source}
 
 
