@@ -122,8 +122,8 @@ def _prose(*blocks):
 
 def _code(source, outputs=(), *tags):
     """A cell; one that has printed must have been run, or nbval refuses it."""
-    return {"cell_type": "code", "execution_count": 1 if outputs else None, "metadata": {"tags": list(tags)} if tags else {},
-            "outputs": list(outputs), "source": source}
+    return {"cell_type": "code", "execution_count": 1 if outputs else None, "outputs": list(outputs),
+            "metadata": {"tags": list(tags)} if tags else {}, "source": source}
 
 
 def _metadata():
