@@ -40,7 +40,7 @@ def follow(plan, solver):
 
 
 def sink(size_m3, kind="sink", block="boss"):
-    return Holes(((kind, block, size_m3),), CASTING_M3, 1.0, "no feeder", True)
+    return Holes(((kind, block, size_m3),), CASTING_M3, 1.0, ("no feeder",))
 
 
 def grows_with_boss(design, cell):
@@ -119,9 +119,10 @@ def test_it_is_bounded_when_nothing_helps():
 
 
 def test_the_right_kind_in_the_right_block_must_be_the_largest():
-    beside = Holes((("cavity", "boss", 4 * CM3), ("sink", "boss", 3.5 * CM3)), CASTING_M3, 1.0, "no feeder")
+    rows = ("cavity", "boss", 4 * CM3), ("sink", "boss", 3.5 * CM3)
+    beside = Holes(rows, CASTING_M3, 1.0, ("no feeder",))
     assert not has_it(SMALL, beside) and short_of(SMALL, beside) > 0.0
-    assert has_it(SMALL, Holes(beside.sizes[::-1], CASTING_M3, 1.0, "no feeder"))
+    assert has_it(SMALL, Holes(beside.sizes[::-1], CASTING_M3, 1.0, ("no feeder",)))
 
 
 @pytest.mark.parametrize("better, worse", [
@@ -264,7 +265,7 @@ def test_a_real_wish_is_met():
     found = run_here(find(wish))
     assert found.met and not broken(wish, found.values)
     assert all(has_it(wish, looked) for looked in (*found.proof.eight, *found.proof.fine))
-    assert found.proof.usual.cause == "no feeder"
+    assert found.proof.usual.causes == ("no feeder",)
 
 
 # ---- the bench

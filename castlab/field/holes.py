@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from castlab.errors import InputError
-from castlab.field.causes import cause_of, is_clear
+from castlab.field.causes import causes_of
 from castlab.field.freeze import freeze
 from castlab.field.grid import natural_cell
 from castlab.field.shrinkage import shrinkage
@@ -15,17 +15,20 @@ class Holes:
 
     sizes       rows (kind, block, volume of all such holes [m3]); the row of the largest single hole is first
     casting_m3, poured_kg
-    cause       why the largest is there, a key of castlab.field.causes.CAUSES; "" without a hole
-    clear       whether that can be told without doubt
+    causes      why the largest is there, by `castlab.field.causes.causes_of`; empty without a hole
     refused     why it cannot be cast at all, in words
     """
 
     sizes: tuple[tuple[str, str, float], ...] = ()
     casting_m3: float = 0.0
     poured_kg: float = 0.0
-    cause: str = ""
-    clear: bool = False
+    causes: tuple[str, ...] = ()
     refused: str = ""
+
+    @property
+    def clear(self):
+        """Whether the largest can be put down to one cause alone."""
+        return len(self.causes) == 1
 
     def size(self, kind, block):
         """Volume of the holes of that kind in that block [m3]."""
@@ -44,8 +47,8 @@ def holes_of(design, wanted_cell):
     >>> from castlab.field.design import design
     >>> from castlab.materials import alloy, mould
     >>> found = holes_of(design("eye plate", alloy("ZA-12"), mould("green sand"), 475.0), 4e-3)
-    >>> found.is_largest("sink", "boss"), found.cause
-    (True, 'no feeder')
+    >>> found.is_largest("sink", "boss"), found.causes
+    (True, ('no feeder',))
     """
     try:
         setup = design.setup()
@@ -60,6 +63,5 @@ def holes_of(design, wanted_cell):
         tuple((*place, size) for place, size in sizes.items()),
         account.casting_m3,
         setup.alloy.density_solid * poured_m3,
-        cause_of(account) if sizes else "",
-        bool(sizes) and is_clear(account),
+        causes_of(account) if sizes else (),
     )

@@ -156,7 +156,7 @@ def find(wish, seed=1):
 
 def first_settings(wish, seed):
     """Settings spread over the ranges: those that can be poured, and (setting, limits) of those that not."""
-    draws = qmc.Sobol(2 * len(wish.sliders), rng=seed).random(MOST_DRAWN)
+    draws = qmc.Sobol(2 * len(wish.sliders), seed=seed).random(MOST_DRAWN)
     moves = ({}, *_feeders(wish.sliders), *(_drawn(wish.sliders, draw) for draw in draws))
     legal, refused, seen = [], [], set()
     for move in moves:
@@ -273,7 +273,7 @@ def _look(tried, keys, cases=None, more=0):
 
 
 def first_cell(wish):
-    """Cells of the first looks [m], and their price: sponge follows from gradients, which need finer cells."""
+    """Cells of the first looks [m], and their price: sponge follows from gradients, which need fine cells."""
     return (FULL_CELL, FULL_PRICE) if wish.kind == "sponge" else (COARSE_CELL, COARSE_PRICE)
 
 
@@ -331,8 +331,10 @@ def _not_met(tried, proofs, refused, rng):
 
 
 def _in_the_way(tried, refused, rng):
-    """{limit: why} of limits without which the wish is met: some settings that break them are looked at,
-    never to be proposed, only to know what stands in the way."""
+    """{limit: why} of limits without which the wish is met.
+
+    Some settings that break them are looked at, never to be proposed, only to know what stands in the way.
+    """
 
     def pours_without_limits(values):
         limits = broken(tried.wish, values)

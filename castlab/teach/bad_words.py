@@ -50,7 +50,7 @@ def hole_words(wish, looked, units):
     words = f"a {name_of(wish.kind)} of {units.volume(size)} in the {wish.block}"
     if not looked.is_largest(wish.kind, wish.block):
         return f"{words}, beside a larger {name_of(kind)} of {units.volume(largest)} in the {block}"
-    return words + ("" if looked.clear else "; its cause is not easy to tell from another")
+    return words
 
 
 def proof_words(wish, proof, units):
@@ -61,7 +61,7 @@ def proof_words(wish, proof, units):
              f"{units.volume(min(sizes))} to {units.volume(max(sizes))}")
     if proof.holds:
         fine = units.volume(min(looked.size(wish.kind, wish.block) for looked in proof.fine))
-        why = CAUSES[proof.usual.cause]
+        why = "; or: ".join(CAUSES[cause] for cause in proof.usual.causes)
         return f"{words}, and on a grid twice as fine ({fine} or more): robust. Why: {why}."
     if proof.fine:
         return f"{words}, but not on a grid twice as fine: not robust."
