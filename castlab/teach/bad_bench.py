@@ -13,10 +13,10 @@ from castlab.teach import bad_words, hypertext
 from castlab.teach.background import Work
 from castlab.teach.bad_example import find, prove
 from castlab.teach.bench import LOCK
-from castlab.teach.benches import bench_for, sliders_for
+from castlab.teach.benches import bench_of, design_of
 from castlab.teach.controls import NARROW_NUMBERS, Slider, control_of, scale_of
 from castlab.teach.levers import FEEDING, MOULDS
-from castlab.teach.wish import Wish, blocks_of, broken
+from castlab.teach.wish import Wish, bench_sliders, blocks_of, broken
 from castlab.units import METRIC
 
 OFTEN = ("thickness", "thin", "boss", "hub", "post", "heavy", "rib", "feeder_width", "feeder_height",
@@ -246,7 +246,8 @@ class BadBench:
         part = self._part.value
         self._block.options = blocks_of(part)
         self._block.value = blocks_of(part)[-1]
-        self.bench = bench_for(part, metal=self._alloy.value, sand=self._mould.value)
+        self.bench = bench_of(bench_sliders(part, self._alloy.value, self._mould.value),
+                              lambda values: design_of(part, values).setup())
         self._slot.children = (self.bench.widget,)
         self.found = self.proof = self._proved = None
         self._turned = {}
@@ -263,8 +264,7 @@ class BadBench:
     def _fill_rows(self):
         """A tick and a range for each slider of the part."""
         before = {name for name, (box, _) in self._turned.items() if box.value}
-        sliders = [slider for slider in sliders_for(self._part.value, metal=self._alloy.value,
-                                                    sand=self._mould.value)
+        sliders = [slider for slider in bench_sliders(self._part.value, self._alloy.value, self._mould.value)
                    if slider.name not in ("alloy", "mould")]
         self._sliders = {slider.name: slider for slider in sliders}
         ticked = before & set(self._sliders) or set(OFTEN)

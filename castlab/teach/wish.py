@@ -69,7 +69,7 @@ class Wish:
     @cached_property
     def all_sliders(self):
         """Every slider of the part but alloy and mould, standing where it stays."""
-        sliders = sliders_for(self.part, metal=self.alloy, sand=self.mould, **dict(self.stay))
+        sliders = bench_sliders(self.part, self.alloy, self.mould, **dict(self.stay))
         return tuple(slider for slider in sliders if slider.name not in ("alloy", "mould"))
 
     @cached_property
@@ -97,6 +97,14 @@ class Wish:
     def wanted_m3(self, casting_m3):
         """How large the hole must be in a casting of that volume [m3]; never so small that it is sound."""
         return max(self.size_m3, self.share * casting_m3, PAST_SOUND * SOUND_BELOW * casting_m3)
+
+
+def bench_sliders(part, metal, sand, **first):
+    """All sliders of a part; the gate goes no further than the section that it joins as drawn."""
+    sliders = sliders_for(part, metal=metal, sand=sand, **first)
+    section = next(slider.value for slider in sliders_for(part) if slider.name in ("thickness", "thin"))
+    return [narrowed(slider, slider.low, max(section, slider.value)) if slider.name == "gate_thickness"
+            else slider for slider in sliders]
 
 
 def blocks_of(part):
