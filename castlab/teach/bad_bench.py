@@ -29,7 +29,8 @@ GIVEN = (
     Slider("section", "least section", "length", "limits", 5e-3, 3e-3, 20e-3, 1e-3),
 )
 INTRO = "Say what the casting shall show, and press Search. Nothing is computed before that."
-SEARCHING = "Searching: settings are tried on coarse cells, then proved on finer ones. You can stop it."
+SEARCHING = ("The search tries settings on coarse cells, then proves one on finer cells. Its answer appears "
+             "here.")
 NOT_PROVED = "Press “Still robust?” first: only what has been proved as it stands is written."
 LIMITS = ("What is robust here is robust in this model: no flow, no mould movement, no gas. Pour one trial "
           "of your own before a class relies on it.")
@@ -110,7 +111,7 @@ class BadBench:
         if limits := broken(wish, values):
             self._say("Do not pour this: " + "; ".join(limits.values()) + ".")
             return
-        self._say("Pouring it eleven times ...")
+        self._say("It is poured eleven times. The answer appears here.")
         self._work.start(prove(wish, wish.design(values)),
                          on_done=lambda proof: self._show_proof(wish, values, proof))
 
@@ -151,7 +152,7 @@ class BadBench:
         if self._material is not None and self._material[0] == exercise:
             put_down(self._material[1])  # its cures are known from the last time
             return
-        self._say("Solving the exercise and its cures for the instructor's sheet ...")
+        self._say("Its cures are searched first, for the instructor's sheet. Then the files are written.")
         self._work.start(hand_out.prepare(exercise), on_done=put_down)
 
     def print_wish(self):
@@ -208,11 +209,11 @@ class BadBench:
         self._build_writing()
         turning = widgets.Accordion([self._rows], selected_index=None)
         turning.set_title(0, "Sliders that the search may turn, and how far")
+        buttons = widgets.HBox([self._button("Search", self.search), self._number,
+                                self._button("Still robust?", self.check)])
         self.widget = widgets.VBox([
-            self._wish_box(), turning, widgets.HBox([self._button("Search", self.search), self._number]),
-            self._work.widget, self._words, self._slot,
-            widgets.HBox([self._button("Still robust?", self.check),
-                          widgets.HTML(hypertext.paragraph(LIMITS))]), self._writing,
+            self._wish_box(), turning, buttons, self._work.widget, self._words, self._slot,
+            widgets.HTML(hypertext.paragraph(LIMITS)), self._writing,
         ])
 
     def _wish_box(self):
