@@ -9,12 +9,13 @@ from castlab.field.parts import PARTS
 from castlab.field.shrinkage import DEFECTS
 from castlab.field.words import name_of
 from castlab.materials import alloy, alloy_names
-from castlab.teach import bad_words, hypertext
+from castlab.teach import bad_words, hand_out, hypertext
 from castlab.teach.background import Work
 from castlab.teach.bad_example import find, prove
 from castlab.teach.bench import LOCK
 from castlab.teach.benches import bench_of, design_of
 from castlab.teach.controls import NARROW_NUMBERS, Slider, control_of, scale_of
+from castlab.teach.exercise import Exercise
 from castlab.teach.levers import FEEDING, MOULDS
 from castlab.teach.wish import Wish, bench_sliders, blocks_of, broken
 from castlab.units import METRIC
@@ -125,8 +126,6 @@ class BadBench:
 
     def exercise(self):
         """The exercise of what stands on the bench. Raises InputError where it has not been proved so."""
-        from castlab.teach.exercise import Exercise
-
         if self._proved != self.bench.values or not self.proof.holds:
             raise InputError("exercise", "not proved", NOT_PROVED)
         values = dict(self.bench.values)
@@ -136,8 +135,6 @@ class BadBench:
 
     def write(self, folder):
         """Write the exercise into a folder, in the background: its cures are searched first."""
-        from castlab.teach import hand_out
-
         exercise = self.exercise()
 
         def put_down(material):
