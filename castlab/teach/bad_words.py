@@ -34,7 +34,7 @@ def wished_words(wish, looked, units):
         size = units.volume(wish.size_m3) if wish.size_m3 else f"{100 * wish.share:.2g} % of the casting"
     else:
         size = units.volume(wish.wanted_m3(looked.casting_m3))
-    return f"a {name_of(wish.kind)} of {size} or more in the {wish.block}"
+    return f"{a_hole(wish.kind)} of {size} or more in the {wish.block}"
 
 
 def hole_words(wish, looked, units):
@@ -46,11 +46,16 @@ def hole_words(wish, looked, units):
     size = looked.size(wish.kind, wish.block)
     kind, block, largest = looked.sizes[0]
     if not size:
-        return f"a {name_of(kind)} of {units.volume(largest)} in the {block} instead"
-    words = f"a {name_of(wish.kind)} of {units.volume(size)} in the {wish.block}"
+        return f"{a_hole(kind)} of {units.volume(largest)} in the {block} instead"
+    words = f"{a_hole(wish.kind)} of {units.volume(size)} in the {wish.block}"
     if not looked.is_largest(wish.kind, wish.block):
         return f"{words}, beside a larger {name_of(kind)} of {units.volume(largest)} in the {block}"
     return words
+
+
+def a_hole(kind):
+    """Its name with the article, where it has one."""
+    return name_of(kind) if kind == "sponge" else f"a {name_of(kind)}"
 
 
 def proof_words(wish, proof, units):
