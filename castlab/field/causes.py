@@ -1,5 +1,7 @@
 """Why a casting has its hole: one cause out of a short list, read off the account."""
 
+from collections import Counter
+
 from castlab.errors import InputError
 
 EMPTY_FEEDER = 0.5  # share of its volume that a feeder has given away when it counts as used up; judgement
@@ -15,8 +17,22 @@ CAUSES = {
 }
 
 
+def main_hole(account):
+    """The largest `Place` of the kind of hole and the block that have most: what the sentence names first.
+
+    Raises InputError for a casting without a hole.
+    """
+    if not account.places:
+        raise InputError("casting", account.verdict, "it must have a hole for the hole to have a cause")
+    sums = Counter()
+    for place in account.places:
+        sums[place.kind, place.block] += place.volume_m3
+    (named, _), *_ = sums.most_common()
+    return next(place for place in account.places if (place.kind, place.block) == named)
+
+
 def causes_of(account):
-    """The causes that the largest hole can be put down to: keys of CAUSES, the likeliest first.
+    """The causes that the main hole can be put down to: keys of CAUSES, the likeliest first.
 
     More than one where the case is near a limit: what comes out with every limit moved by 15 % to either
     side is a good answer too.
@@ -28,25 +44,25 @@ def causes_of(account):
     >>> causes_of(shrinkage(freeze(setup, cell=4e-3)))
     ('no feeder',)
     """
-    if not account.places:
-        raise InputError("casting", account.verdict, "it must have a hole for the hole to have a cause")
-    found = [_by_times(account, EMPTY_FEEDER * (1.0 - shift), shift) for shift in (0.0, -CLEARLY, CLEARLY)]
-    return tuple(dict.fromkeys((["uphill"] if _lies_uphill(account) else []) + found))
+    place = main_hole(account)
+    found = ["uphill"] if _lies_uphill(account, place) else []
+    for shift in (0.0, -CLEARLY, CLEARLY):
+        found.append(_by_times(account, place, EMPTY_FEEDER * (1.0 - shift), shift))
+    return tuple(dict.fromkeys(found))
 
 
-def _lies_uphill(account):
+def _lies_uphill(account, place):
     """Whether a hole that no crystals keep apart lies higher than every feeder."""
-    place, layout = account.places[0], account.run.grid.layout
+    layout = account.run.grid.layout
     tops = [layout.up_sign * (body.high if layout.up_sign > 0 else body.low)[layout.up_axis]
             for body in layout.blocks if body.role == "feeder"]
     height = layout.up_sign * place.centre[layout.up_axis]
     return place.kind != "sponge" and bool(tops) and height > max(tops)
 
 
-def _by_times(account, most_given, shift):
+def _by_times(account, place, most_given, shift):
     """The cause by volumes and times, where a feeder counts as empty when it has given more than the share
     `most_given`, and all that is known of when it froze is moved by the share `shift`."""
-    place = account.places[0]
     feeders = [body.name for body in account.run.grid.layout.blocks if body.role == "feeder"]
     if place.kind == "sponge":
         return "even"

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 from castlab.errors import InputError
 from castlab.field import cures
-from castlab.field.causes import causes_of
+from castlab.field.causes import causes_of, main_hole
 from castlab.field.outcome import Outcome, summary_of
 from castlab.teach.casting import cells_for, solve
 from castlab.units import METRIC
@@ -15,9 +15,10 @@ from castlab.units import METRIC
 class Truth:
     """The bad casting, solved.
 
-    blocks     {block: share of all holes}, the largest first     causes   of `causes_of`, the likeliest first
+    blocks     {block: share of all holes}, first the one that the sentence names first
+    causes     of `causes_of`, the likeliest first
     sentence   what the bench says                                outcome  of the pour
-    centre     middle of the largest hole [m], on the layout
+    centre     middle of the largest hole there [m], on the layout
     """
 
     blocks: dict
@@ -37,10 +38,10 @@ def truth_of(exercise):
     sums = Counter()
     for place in account.places:
         sums[place.block] += place.volume_m3
-    total = sum(sums.values())
-    blocks = {name: volume / total for name, volume in sums.most_common()}
-    return Truth(blocks, causes_of(account), casting.sentence(METRIC), summary_of(account),
-                 account.places[0].centre)
+    main, total = main_hole(account), sum(sums.values())
+    order = [main.block, *(name for name, _ in sums.most_common() if name != main.block)]
+    blocks = {name: sums[name] / total for name in order}
+    return Truth(blocks, causes_of(account), casting.sentence(METRIC), summary_of(account), main.centre)
 
 
 def within(exercise, changes):
