@@ -30,7 +30,7 @@ def freezing_time_in_die(modulus, alloy, mould, pour_temp_c, shape="plate"):
     modulus [m]          volume over cooling surface, greater than 0
     alloy, mould         castlab.materials.Alloy, Mould of kind "die" with an interface coefficient h
     pour_temp_c [deg C]  at or above the liquidus
-    shape                "plate", "bar" or "ball"
+    shape                "plate", "bar" (round), "square bar" or "ball"
 
     Raises InputError for any other mould; for pouring below the liquidus; for a die as hot as the metal;
     and where the die itself warms up (h sqrt(t) / b above 0.5: the rule would be a quarter too short), with

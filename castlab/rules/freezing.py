@@ -6,8 +6,10 @@ from castlab.errors import InputError, require_known, require_number, require_po
 from castlab.rules.filling import superheat
 
 # For each shape: how many radii of curvature bend its surface, and its radius in moduli (M = r/2 for a
-# round bar, r/3 for a ball). A plate's surface is flat.
-SHAPES = {"plate": (0, math.inf), "bar": (1, 2.0), "ball": (2, 3.0)}
+# round bar, r/3 for a ball). A plate's surface is flat. A square bar is bent at its corners only: each takes
+# up 0.60 k T t more per length than the flat sides beside it (M. van den Berg, S. Srisatkunarajah,
+# Probability Theory and Related Fields 86 (1990) 41, from memory), as much as a roundness of r = 3.32 M.
+SHAPES = {"plate": (0, math.inf), "bar": (1, 2.0), "square bar": (1, 3.32), "ball": (2, 3.0)}
 SLOW_MOULDS = ("sand", "plaster")
 
 
@@ -37,13 +39,13 @@ def freezing_time_in_sand(modulus, alloy, mould, pour_temp_c, shape="plate", wal
     M density Q = (T_wall - T_mould) (2/sqrt(pi) b sqrt(t) + n k t / (2 r)), solved for t
 
     Q is `heat_to_freeze`, b and k the mould's heat diffusivity and conductivity; the last term is the extra
-    heat that goes into the mould round a curved surface: n = 0 for a plate, 1 for a bar (r = 2 M), 2 for a
-    ball (r = 3 M).
+    heat that goes into the mould round a curved surface: n = 0 for a plate, 1 for a round bar (r = 2 M), 2
+    for a ball (r = 3 M); the corners of a square bar count as n = 1 and r = 3.32 M.
 
     modulus [m]          volume over cooling surface, greater than 0
     alloy, mould         castlab.materials.Alloy, Mould
     pour_temp_c [deg C]  at or above the liquidus
-    shape                "plate", "bar" or "ball"
+    shape                "plate", "bar" (round), "square bar" or "ball"
     wall_temp_c [deg C]  of the metal's surface while it freezes; the solidus if not given
 
     Taking the solidus for the wall is simple and, in sand at room temperature, within about 10 % of a

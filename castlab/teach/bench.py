@@ -65,8 +65,8 @@ class Bench:
         self._follows, self._cache = follows or {}, Cache()
         self.units, self.hidden, self.error = METRIC, False, None
         self._hidden_words, self._result, self._scene, self._held = HIDDEN, None, None, None
+        self._moves, self._quiet, self._listeners, self._move_listeners = 0, False, [], []
         self._may_show = True
-        self._moves, self._quiet, self._listeners = 0, False, []
         self.controls = {slider.name: control_of(slider) for slider in sliders}
         self._first_values = self.values
         self._own_picture, self._picture = picture is not None, picture
@@ -121,7 +121,11 @@ class Bench:
     @alone
     def solve(self, **changes):
         """The full result for the present values with some changed, hidden or not; the screen stays."""
-        return self._answer(self._setup_of(self.values | changes), full=True)[0]
+        return self._answer(self.setup(**changes), full=True)[0]
+
+    def setup(self, **changes):
+        """The setup of the present values with some changed. Raises InputError for what cannot be cast."""
+        return self._setup_of(self.values | changes)
 
     def print_numbers(self):
         """Print the sentence and the numbers of the present state."""
@@ -133,6 +137,10 @@ class Bench:
     def when_revealed(self, listener):
         """Call `listener()` each time that the result is revealed."""
         self._listeners.append(listener)
+
+    def when_moved(self, listener):
+        """Call `listener()` each time that the bench has drawn a state: moved, hidden, in other units."""
+        self._move_listeners.append(listener)
 
     # ---- what the buttons do
 
@@ -206,14 +214,22 @@ class Bench:
         pairs = result.numbers(self.units) if result else ()
         self._numbers.value = hypertext.numbers(pairs, ROUGH if rough else "")
         self._compare()
+        self._tell_moved()
 
     def _refuse(self, error):
         """What cannot be cast: the reason instead of the sentence, and the last good picture in grey."""
         self.error = error
         if self._scene is not None:
+            if not self._own_picture:  # a menu may have made the picture fit what cannot be cast
+                self._make_room(*raster.bounds([self._scene.section.layout], margin=0.0))
             self._image.value = self._picture.show(replace(self._scene, greyed=True)).png()
         self._say(f"This cannot be cast. {str(error)[:1].upper()}{str(error)[1:]}.")
         self._numbers.value = hypertext.numbers(())
+        self._tell_moved()
+
+    def _tell_moved(self):
+        for listener in self._move_listeners:
+            listener()
 
     def _say(self, words):
         self._sentence.value = hypertext.status(words)

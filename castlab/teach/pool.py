@@ -16,6 +16,7 @@ from multiprocessing import connection
 from castlab.errors import InputError
 
 WORKERS = 2
+POLITE = 5  # so many steps below the kernel: what a slider asks for goes first
 LISTEN_SECONDS = 0.05  # how often somebody looks whether to stop
 DIED = ("A process that computes ended by itself; perhaps the memory was full. In a program of your own, "
         'everything that starts work must stand below the line: if __name__ == "__main__":')
@@ -125,6 +126,8 @@ def _receive(line):
 def serve(line):
     """What a process does: answer one job after the other until the kernel is gone."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # "interrupt" is meant for the kernel, which stops us
+    if hasattr(os, "nice"):
+        os.nice(POLITE)
     threading.Thread(target=_end_with_kernel, daemon=True).start()
     while True:
         try:

@@ -186,7 +186,7 @@ def _paint_times(pixels, section, view, metal, colours_of):
 def _paint_voids(pixels, section, view, metal):
     """A hatch where cells lost some of their metal; white under it where they lost most of it."""
     columns, rows = cell_of_pixels(section, view)
-    for number, (ink, strokes) in _HATCHES.items():
+    for number, (ink, strokes) in HATCHES.items():
         least = LEAST_SPONGE if number == SPONGE else LEAST_VOID
         cells = (section.void_kind == number) & (section.void > least)
         if not cells.any():
@@ -220,7 +220,7 @@ def _level(across, down):
     return (down % 8 < 1) & (across >= 0)
 
 
-_HATCHES = {SINK: (VOID_INK, _slanted), CAVITY: (VOID_INK, _crossed), SPONGE: (VOID_INK, _dotted),
+HATCHES = {SINK: (VOID_INK, _slanted), CAVITY: (VOID_INK, _crossed), SPONGE: (VOID_INK, _dotted),
             PIPE: (VOID_INK, _upright), HARMLESS: (HARMLESS_INK, _level)}
 
 

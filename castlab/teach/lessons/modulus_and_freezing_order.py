@@ -1,0 +1,368 @@
+"""What lesson 3 is made of: sections of a sheave and plain shapes, each by hand rule and in the field.
+
+The hand rule gets the modulus of a section from the drawing; the field knows nothing of moduli. No answer is
+written here: each is worked out from the drawing, or read off the computed casting.
+"""
+
+import math
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from castlab.field import parts
+from castlab.materials import flags
+from castlab.rules import junction, modulus
+from castlab.teach import casting, row_of_shapes
+from castlab.teach.bench import Bench
+from castlab.teach.benches import pouring_follows_alloy, setup_of
+from castlab.teach.controls import Slider
+from castlab.teach.levers import PART, metal_sliders
+from castlab.teach.pictures import Label
+from castlab.teach.rule_beside_field import beside_words, hand_time
+from castlab.teach.tasks import Checked, Question, Task
+
+SECTIONS = {"rim": "bar", "web": "plate", "hub": "ball"}  # each with the shape that the rule takes it for
+HEIGHT_M = 0.036  # of rim and hub
+TOGETHER = 0.05  # times that differ by less count as the same
+CLOSE_ENOUGH, SLIP_CLOSE = 0.03, 0.03  # of a number worked out by hand, and of a slip that explains another
+CLOSE_RULE = 0.05  # a rule that is off by less needs no reason
+TASK_HUB = """Work out the modulus of the hub from its sizes: V / A, without the ring by which it is joined to
+the web. Type the length, in the unit that the sliders show (mm or inch)."""
+HUB_HINT = """Volume: pi/4 D² h. Surface: two ends of pi/4 D² each and the side pi D h, less the ring pi D w
+where the web, of thickness w, is joined."""
+TASK_JUNCTION = """Rim and web meet like the two strokes of a T. The largest circle that fits into this place
+has the diameter D = ((w/2)² + r²) / r, w being the section thickness (the web's) and r the rim's. How many
+times as large as the area of the rim's own circle, of diameter r, is its area?"""
+TASK_EVEN = """Move the sliders until rim and web freeze at the same time, within 5 %. The check looks at the
+bench as it stands now."""
+
+
+# ---- the sheave, by hand
+
+
+def size_of(block):
+    """Outer and inner diameter and height of a ring of the sheave [m]."""
+    return 2.0 * block.high[0], 2.0 * block.low[0], block.high[1] - block.low[1]
+
+
+def moduli(layout):
+    """Modulus of rim, web and hub [m], the faces where they are joined left out.
+
+    >>> {name: round(1000 * size, 1) for name, size in moduli(sheave_layout(0.010, 0.010, 0.040)).items()}
+    {'rim': 4.3, 'web': 5.0, 'hub': 7.8}
+    """
+    _, _, thickness = size_of(layout.block("web"))
+    outer, inner, height = size_of(layout.block("rim"))
+    hub, _, hub_height = size_of(layout.block("hub"))
+    return {
+        "rim": modulus.ring(outer, inner, height, covered_area=math.pi * inner * thickness),
+        "web": modulus.plate(thickness),
+        "hub": modulus.cylinder(hub, hub_height, covered_area=math.pi * hub * thickness),
+    }
+
+
+def sheave_layout(thickness, rim, hub):
+    """The sheave of this lesson, 120 mm across [m]."""
+    return parts.sheave(thickness=thickness, rim=rim, rim_height=HEIGHT_M, hub=hub, hub_height=HEIGHT_M)
+
+
+# ---- the sheave, rule beside field
+
+
+@dataclass(frozen=True, eq=False)
+class Sections(casting.Casting):
+    """A computed sheave that says when each section froze, in the field and by the hand rule."""
+
+    @property
+    def times(self):
+        """When the middle of each section was solid in the field [s]."""
+        return {name: self.middle_time(name) for name in SECTIONS}
+
+    @property
+    def by_hand(self):
+        """The hand rule's times [s]; None where no rule holds."""
+        return {name: hand_time(size, self.setup, SECTIONS[name])
+                for name, size in moduli(self.setup.layout).items()}
+
+    @property
+    def order(self):
+        """The sections in the order in which they freeze in the field."""
+        return sorted(SECTIONS, key=self.times.get)
+
+    @property
+    def section(self):
+        """The picture without holes: here only the order counts."""
+        whole = casting.Casting.section.func(self)
+        return replace(whole, void=np.zeros_like(whole.void))
+
+    def sentence(self, units):
+        """Order in the field, order of the moduli, and where and why the rule is farthest off."""
+        first, second, last = ((name, units.time(self.times[name])) for name in self.order)
+        field = (f"The middle of the {first[0]} is solid first, after {first[1]}, then the {second[0]}, "
+                 f"{second[1]}, last the {last[0]}, {last[1]}.")
+        by_modulus = [name for name, _, _ in modulus.freezing_order(moduli(self.setup.layout))]
+        same = by_modulus == self.order
+        order = "The moduli give the same order." if same else (
+            f"The moduli alone say: {', '.join(by_modulus)}.")
+        return f"{field} {order} {self._off()}"
+
+    def _off(self):
+        known = {name: time / self.times[name] - 1.0 for name, time in self.by_hand.items() if time}
+        if not known:
+            return "No hand rule is known to hold here."
+        worst = max(known, key=lambda name: abs(known[name]))
+        off = known[worst]
+        if abs(off) < CLOSE_RULE:
+            return "The hand rule agrees within 5 %."
+        return (f"The hand rule is farthest off for the {worst}, {abs(100 * off):.0f} % too "
+                f"{'long' if off > 0 else 'short'}: {self._reason(worst, off)}.")
+
+    def _reason(self, name, off):
+        """The rule takes a section as if it were alone; what flows in or out makes the difference."""
+        if self.setup.mould.kind == "die":
+            return "the gap between metal and die counts for more than the modulus, and the die warms"
+        if off < 0.0 and name != self.order[-1]:
+            return f"it takes the {name} as if it were alone, but heat flows into it from what is hotter"
+        if off > 0.0 and name != self.order[0]:
+            return f"it takes the {name} as if it were alone, but heat flows out of it into what is colder"
+        return "it counts the surface, but not how the heat spreads in the mould at corners and round edges"
+
+    def numbers(self, units):
+        """For each section its modulus, then rule and field."""
+        sizes, by_hand, times = moduli(self.setup.layout), self.by_hand, self.times
+        name = self.setup.alloy.name
+        return (
+            *((f"{each}, modulus {units.length(sizes[each], 2)}",
+               beside_words(by_hand[each], times[each], units)) for each in SECTIONS),
+            ("mould before the pour", units.temperature(self.setup.mould_temp_c)),
+            *((name, warning) for warning in flags(name)),
+        )
+
+    def labels(self, units):
+        """Each section with its time."""
+        blocks = (self.setup.layout.block(name) for name in SECTIONS)
+        return tuple(Label(f"{block.name} {units.time(self.times[block.name])}", middle_of(block))
+                     for block in blocks)
+
+
+def middle_of(block):
+    """The middle of a block in the picture [m]."""
+    return tuple(0.5 * (low + high) for low, high in zip(block.low, block.high, strict=True))
+
+
+def solve(setup, cell):
+    """The sheave on cells of that size [m]."""
+    found = casting.solve(setup, cell)
+    return Sections(found.setup, found.run, found.account)
+
+
+# ---- benches and their questions
+
+
+def begin():
+    """The sheave, and the question in which order it freezes: (bench, question)."""
+    choices = {
+        "together": "web and rim together, because they are equally thick; then the hub",
+        "web first": "first the web, because it cools at two wide faces; then the rim, then the hub",
+        "rim first": "first the rim, then the web, then the hub",
+        "hub early": "first the hub, because it is farthest from the hot metal of the sprue",
+    }
+    sliders = [
+        Slider("thickness", "section thickness", "length", PART, 0.010, 0.006, 0.020, 0.001),
+        Slider("rim", "rim", "length", PART, 0.010, 0.006, 0.020, 0.001),
+        Slider("hub", "hub diameter", "length", PART, 0.040, 0.026, 0.060, 0.002),
+        *metal_sliders(),
+    ]
+    bench = Bench(sliders, sheave_setup, solve, casting.cells_for, {"alloy": pouring_follows_alloy})
+    return bench, Question(bench, "In which order does the sheave freeze?", choices, judge_sheave)
+
+
+def sheave_setup(values):
+    """The sheave that the sliders describe."""
+    return setup_of(sheave_layout(values["thickness"], values["rim"], values["hub"]), values)
+
+
+def judge_sheave(result, units):
+    """The order in the field, and the moduli that explain it."""
+    rim, web = result.times["rim"], result.times["web"]
+    if result.order[-1] != "hub":
+        key = "hub early"
+    elif abs(rim - web) < TOGETHER * max(rim, web):
+        key = "together"
+    else:
+        key = f"{result.order[0]} first"
+    sizes = ", ".join(f"{name} {units.length(size, 2)}" for name, size in moduli(result.setup.layout).items())
+    why = (f"{result.sentence(units)} The moduli: {sizes}. What counts is volume over cooling surface, not "
+           "thickness.")
+    return key, why
+
+
+def begin_shapes():
+    """Four shapes of one modulus, and the question which is solid first: (bench, question)."""
+    choices = {
+        "together": "all at the same time, because the modulus is the same",
+        "plate": "the plate, because it is the thinnest",
+        "bar": "the bar, because its corners cool it",
+        "cylinder": "the cylinder, because it has no corners that keep heat",
+        "ball": "the ball, because its heat spreads to all sides",
+    }
+    sliders = [Slider("modulus", "modulus of all four", "length", PART, 0.010, 0.005, 0.012, 0.001),
+               *metal_sliders()]
+    bench = Bench(sliders, shapes_setup, row_of_shapes.solve, row_of_shapes.cells_for,
+                  {"alloy": pouring_follows_alloy})
+    words = "A plate, a square bar, a cylinder and a ball have one modulus. Which is solid first?"
+    return bench, Question(bench, words, choices, judge_shapes)
+
+
+def shapes_setup(values):
+    """The row of shapes that the sliders describe."""
+    return setup_of(row_of_shapes.row_layout(values["modulus"]), values)
+
+
+def judge_shapes(result, units):
+    """The first in the field, or that all came together."""
+    why = (f"{result.sentence(units)} The modulus counts the surface; a round surface has more sand in front "
+           "of it than a flat one, the more so the rounder it is.")
+    return "together" if result.all_together else result.order[0], why
+
+
+# ---- tasks
+
+
+def task_hub(bench):
+    """A modulus with a joined face left out."""
+    return Task(bench, TASK_HUB, check_hub, number="modulus of the hub")
+
+
+def check_hub(bench, answer):
+    """The modulus from the drawing, and the slips that lead past it."""
+    layout, units = bench.solve().setup.layout, bench.units
+    right = moduli(layout)["hub"]
+    given = units.lengths.si(answer)
+    if abs(given - right) <= CLOSE_ENOUGH * right:
+        bare = modulus.cylinder(*size_of(layout.block("hub"))[::2])
+        why = (f"{units.length(right, 2)}. With the joined face counted it would be {units.length(bare, 2)}: "
+               "metal that touches hot metal does not cool there.")
+        return Checked(True, why)
+    return Checked(False, hub_slip(given, layout) or HUB_HINT)
+
+
+def hub_slip(given, layout):
+    """Which slip gives this wrong modulus [m], in words; empty if none that is known."""
+    hub, _, height = size_of(layout.block("hub"))
+    _, _, thickness = size_of(layout.block("web"))
+    right = moduli(layout)["hub"]
+    side_only = math.pi * hub * (height - thickness)
+    slips = (
+        (modulus.cylinder(hub, height), "You counted all the surface. Where the web is joined, the hub does "
+         "not cool."),
+        (modulus.rod(hub), "That is D / 4, a long bar. The hub is short: its two ends cool it too."),
+        (modulus.modulus(math.pi / 4 * hub**2 * height, side_only), "You left out the two ends of the hub."),
+        (modulus.cylinder(hub, height, joined="side"), "You left out the whole side. Only the ring is joined "
+         "where the web is; the rest of the side cools."),
+        (hub / 2.0, "That is half the diameter. The modulus is volume over cooling surface."),
+        (height / 2.0, "That is half the height. The modulus is volume over cooling surface."),
+        (right / 10, "The right figures, ten times too small: look at the unit of the sliders."),
+        (right * 10, "The right figures, ten times too large: look at the unit of the sliders."),
+    )
+    return slip(given, slips)
+
+
+def task_junction(bench):
+    """The circle in a junction of the drawing, and the time that it foretells."""
+    return Task(bench, TASK_JUNCTION, check_junction, number="times as large")
+
+
+def check_junction(bench, answer):
+    """The ratio of the circles' areas, and what the field says of the junction."""
+    result, units = bench.solve(), bench.units
+    web, rim = web_and_rim(result.setup.layout)
+    right = area_ratio(web, rim)
+    if abs(answer - right) > CLOSE_ENOUGH * right:
+        hint = "First D from the formula, then (D / r)²."
+        return Checked(False, junction_slip(answer, web, rim) or hint)
+    meeting, arm = junction_and_arm(result)
+    why = (f"{right:.2f} times the area, so the circles expect the junction to take {right:.2f} times as "
+           f"long as the rim elsewhere. In the field the junction is solid after {units.time(meeting)}, the "
+           f"rim half-way to its edge after {units.time(arm)}: {meeting / arm:.2f} times. The circle takes "
+           "the junction as if it were alone, but heat flows into it from the web and out along the rim.")
+    return Checked(True, why)
+
+
+def web_and_rim(layout):
+    """Thicknesses of web and rim [m]."""
+    outer, inner, _ = size_of(layout.block("rim"))
+    return size_of(layout.block("web"))[2], 0.5 * (outer - inner)
+
+
+def area_ratio(web, rim):
+    """Area of the junction's circle over that of the rim's own."""
+    return (junction.junction_circle("T", rim, web) / rim) ** 2
+
+
+def junction_and_arm(result):
+    """When the middle of the junction's circle, and the rim half-way to its edge, were solid [s]."""
+    web, rim = web_and_rim(result.setup.layout)
+    block = result.setup.layout.block("rim")
+    circle = junction.junction_circle("T", rim, web)
+    half_way = 0.5 * (0.5 * web + block.high[1])
+    return (result.run.freeze_time_s[cell_at(result, block.high[0] - 0.5 * circle, 0.0)],
+            result.run.freeze_time_s[cell_at(result, middle_of(block)[0], half_way)])
+
+
+def cell_at(result, *place):
+    """The cell whose middle is nearest to a place [m]."""
+    return tuple(int(np.argmin(abs(centre - at)))
+                 for centre, at in zip(result.run.grid.centres, place, strict=True))
+
+
+def junction_slip(answer, web, rim):
+    """Which slip gives this wrong ratio, in words; empty if none that is known."""
+    right = area_ratio(web, rim)
+    diagonal, by_formula = math.hypot(web, rim) / rim, (web / 2.0 / rim) ** 2 + 1.0
+    slips = (
+        (math.sqrt(right), "That is the ratio of the diameters. Areas go with the square, and so do times."),
+        (right**2, "You squared twice: the area goes with D², and that is already the ratio of the times."),
+        (1.0 / right, "Turned round: the circle in the junction is the larger one."),
+        (1.0, "That is the rim's own circle. In the junction there is room for a larger one."),
+        ((rim + web) / rim, "You added the two thicknesses. Draw it: a circle so large does not fit in."),
+        (diagonal**2, "That is a circle on the diagonal, for walls that cross. Here the outer face is flat."),
+        (diagonal, "That is the diagonal, for walls that cross. Here the outer face is flat."),
+        (by_formula**2, "The formula ends at w = 2 r. In a thicker web the circle is as wide as the web."),
+    )
+    return slip(answer, slips)
+
+
+def slip(answer, slips):
+    """The words of the slip whose number is nearest to the answer; empty if none is near."""
+    near = [(abs(answer - number) / number, why) for number, why in slips]
+    off, why = min(near, key=lambda each: each[0])
+    return why if off <= SLIP_CLOSE else ""
+
+
+def task_even(bench):
+    """Two sections that freeze together."""
+    return Task(bench, TASK_EVEN, check_even)
+
+
+def check_even(bench, _):
+    """Rim against web in the field; else which of them is early, and what its modulus is."""
+    result, units = bench.solve(), bench.units
+    rim, web = result.times["rim"], result.times["web"]
+    both = f"The rim is solid after {units.time(rim)}, the web after {units.time(web)}"
+    sizes = moduli(result.setup.layout)
+    of_both = f"their moduli are {units.length(sizes['rim'], 2)} and {units.length(sizes['web'], 2)}"
+    if abs(rim - web) <= TOGETHER * max(rim, web):
+        why = (f"{both}; {of_both}. They need not be equal: heat flows from hub to web and from web to rim. "
+               f"The {result.order[-1]} still freezes last: even sections do not do away with a last place.")
+        return Checked(True, why)
+    return Checked(False, f"{both}; {of_both}. {which_way(rim < web, sizes)}")
+
+
+def which_way(rim_early, sizes):
+    """A hint: which section to change, and how."""
+    if rim_early and sizes["rim"] >= sizes["web"]:
+        return ("The rim has the larger modulus and is early all the same: hub and rim keep the web between "
+                "them hot, the heavier the longer. Make the rim thinner.")
+    early, late = ("rim", "web") if rim_early else ("web", "rim")
+    return f"Make the {early} thicker or the {late} thinner."

@@ -1,0 +1,447 @@
+"""What lesson 9 is made of: fine holes between the crystals, and how to tell them from gas.
+
+Sponge is computed. Gas is a hand rule, for aluminium only: it is said beside the account and never put into
+it. Niyama's value and the arm spacing are rules that are given the computed gradient, rate and time.
+"""
+
+import math
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from castlab.field import parts
+from castlab.field.freeze import freeze
+from castlab.field.layout import Setup
+from castlab.field.shrinkage import shrinkage
+from castlab.field.sponge import gradient_and_rate, last_fed_fraction
+from castlab.rules import gas
+from castlab.teach.bench import Bench
+from castlab.teach.benches import pouring_follows_alloy
+from castlab.teach.benches import setup_of as poured
+from castlab.teach.casting import FULL_CELL, Casting, cells_for
+from castlab.teach.controls import Slider
+from castlab.teach.lessons.first_casting import what_to_change
+from castlab.teach.levers import FEEDING, METAL, PART, metal_sliders
+from castlab.teach.tasks import Checked, Question, Task
+from castlab.units import significant
+
+HELD_HOTTER_K = 20.0  # the melt in the furnace is so much hotter than the pour; common practice
+QUARTER = 0.25  # of the thickness: how far round the middle of the plate the field is read
+FED_TO_THE_END = 0.995  # solid fraction up to which liquid arrives; the rest is no matter
+LONG_RANGE_K = 100.0  # from here on the course speaks of a long freezing range; judgement
+LONG_PLATE = 0.120  # [m] the plate of the last task is no shorter
+LARGE_FEEDER = {"feeder_width": 0.056, "feeder_height": 0.060}
+CHANGED = 0.05  # a volume of sponge that changes by a smaller share has not changed
+CLOSE_ENOUGH = 0.08  # a number worked out on paper may differ by so much
+SEEN = ("smooth round walls", "in the heavy section that freezes last")
+TASK_FEEDER = """Press Start again. Note the sponge in the plate, then make the feeder 56 mm wide and 60 mm
+high. What happens to the sponge?"""
+TASK_DIE = """Start again, then choose the cast-iron die instead of the green sand. The plate is solid many
+times as fast. What happens to Niyama's value and to the sponge?"""
+TASK_PORES = """Choose an aluminium alloy, and a melt that is as damp as you like. Read off what the melt
+holds and what the solid keeps. How many per cent of the casting can the rest become, as pores?"""
+TASK_SIGNS = """A casting is sawn through. It has holes with smooth, round walls, and nearly all of them lie
+in the boss, which froze last. What do these two signs speak for?"""
+TASK_SOUND = """Cast a sound plate of an alloy that freezes over 100 K or more (tin bronze does), at least
+120 mm long. The check looks at the bench as it stands now."""
+
+
+# ---- the bench
+
+
+@dataclass(frozen=True)
+class MeltSetup(Setup):
+    """A setup, and how damp its melt was: hydrogen over it as a share of an atmosphere."""
+
+    damp: float = 0.01
+
+    @property
+    def melt_temp_c(self):
+        """Of the melt in the furnace [deg C]."""
+        return self.pour_temp_c + HELD_HOTTER_K
+
+
+def sliders():
+    """Sliders of a long thin plate of tin bronze with a feeder that is large enough."""
+    return [
+        Slider("thickness", "section thickness", "length", PART, 0.008, 0.006, 0.020, 0.001),
+        Slider("length", "plate length", "length", PART, 0.180, 0.060, 0.200, 0.010),
+        *metal_sliders("tin bronze"),
+        Slider("damp", "hydrogen over the melt, % of the air's pressure", "number", METAL, 1.0, 0.5, 10.0,
+               0.5),
+        Slider("feeder_width", "feeder width", "length", FEEDING, 0.044, 0.0, 0.056, 0.002),
+        Slider("feeder_height", "feeder height", "length", FEEDING, 0.050, 0.020, 0.080, 0.005),
+    ]
+
+
+def setup_of(values):
+    """The eye plate and the melt that the sliders describe."""
+    sizes = {name: values[name] for name in ("thickness", "length", "feeder_width", "feeder_height")}
+    plain = poured(parts.eye_plate(**sizes), values)
+    return MeltSetup(**vars(plain), damp=values["damp"] / 100.0)
+
+
+def bench_of_long_plate():
+    """The bench of this lesson."""
+    return Bench(sliders(), setup_of, solve, cells_for, {"alloy": pouring_follows_alloy})
+
+
+def solve(setup, cell=FULL_CELL):
+    """Freeze a setup, account for its shrinkage, and put the rules beside it."""
+    run = freeze(setup, cell=cell)
+    return SpongeCasting(setup, run, shrinkage(run))
+
+
+# ---- the rules beside the computed casting
+
+
+@dataclass(frozen=True)
+class Mush:
+    """The middle of the plate: computed, then what the rules make of it.
+
+    gradient [K/m], rate [K/s] when it is solid to `share`; freezing_time [s] from the first crystal on; fed:
+    solid fraction up to which liquid arrived; arms [m] at the computed rate. By the rules: rule_arms [m] from
+    the freezing time; niyama [(K s)^0.5/m]; number, which is Ny*.
+    """
+
+    share: float
+    gradient: float
+    rate: float
+    freezing_time: float
+    fed: float
+    arms: float
+    rule_arms: float
+    niyama: float
+    number: float
+
+
+@dataclass(frozen=True, eq=False)
+class SpongeCasting(Casting):
+    """A computed casting with Niyama's value, arm spacing and gas beside it, by the rules."""
+
+    @property
+    def sponge_m3(self):
+        """Sponge that the casting has [m3], computed."""
+        return self.account.paid_m3["sponge"]
+
+    @property
+    def has_mush(self):
+        """Whether crystals and liquid stand side by side over a range of temperatures."""
+        alloy = self.setup.alloy
+        return (alloy.liquidus_c - alloy.arrest_temp_c >= gas.SHORTEST_RANGE
+                and alloy.freezing_contraction > 0.0)
+
+    @cached_property
+    def mush(self):
+        """The middle of the plate in numbers; None for a metal that grows as a skin."""
+        if not self.has_mush:
+            return None
+        run, alloy = self.run, self.setup.alloy
+        share = alloy.passable_limit * alloy.arrest_fraction
+        gradient, rate = (self.at_middle(each) for each in gradient_and_rate(run, share))
+        time, (spacing, power) = self.freezing_time(), alloy.arm_spacing
+        return Mush(
+            share, gradient, rate, time,
+            fed=self.at_middle(last_fed_fraction(run)),
+            arms=spacing * rate**-power,
+            rule_arms=gas.arm_spacing(alloy, time),
+            niyama=gas.niyama(gradient, rate),
+            number=gas.dimensionless_niyama(gradient, rate, alloy),
+        )
+
+    def at_middle(self, values):
+        """Mean of a value of the metal cells round the middle of the plate."""
+        run, plate = self.run, self.setup.layout.block("plate")
+        reach = 1.001 * max(0.5 * QUARTER * (plate.high[1] - plate.low[1]), run.grid.cell)
+        places = np.unravel_index(run.metal_cells, run.grid.shape)
+        near = [abs(centre[place] - 0.5 * (low + high)) <= reach for centre, place, low, high
+                in zip(run.grid.centres, places, plate.low, plate.high, strict=True)]
+        return float(values[np.all(near, axis=0)].mean())
+
+    def freezing_time(self):
+        """From the first crystal in the middle of the plate until it is solid there [s]."""
+        run = self.run
+        begins = run.times_s[np.argmax(run.solid > 0.0, axis=0)]
+        return self.middle_time("plate") - self.at_middle(begins)
+
+    @property
+    def hydrogen(self):
+        """What the melt holds [m3/kg], by the rule; None for other metals than aluminium."""
+        setup = self.setup
+        if setup.alloy.family != "aluminium":
+            return None
+        return gas.hydrogen_in_liquid(setup.melt_temp_c, setup.damp * gas.STANDARD_PRESSURE)
+
+    @property
+    def kept(self):
+        """What solid aluminium keeps where this alloy is just solid [m3/kg], by the rule."""
+        return gas.hydrogen_in_solid(min(self.setup.alloy.solidus_c, gas.MELTING_C))
+
+    @property
+    def gas_share(self):
+        """Share of the casting that gas can make into pores at most, by the rule."""
+        return gas.gas_pore_share(self.hydrogen, self.setup.alloy)
+
+    def sentence(self, units):
+        """What is computed, then gas, which is not."""
+        if self.hydrogen is None:
+            return f"{super().sentence(units)} Gas is not computed; the rule for it is for aluminium only."
+        return (f"{super().sentence(units)} Gas is not computed; by the rule it can make pores of "
+                f"{significant(100 * self.gas_share)} % of the casting at most.")
+
+    def numbers(self, units):
+        """The middle of the plate, the gas, then the account."""
+        return (*self._mush_numbers(units), *self._gas_numbers(units),
+                ("sponge, computed", self._volume(self.sponge_m3, units)), *super().numbers(units))
+
+    def _mush_numbers(self, units):
+        mush, alloy = self.mush, self.setup.alloy
+        if mush is None:
+            shrinks = alloy.freezing_contraction > 0.0
+            why = "freezes as a skin, without mush" if shrinks else "grows as it freezes"
+            return (("in the plate", f"{alloy.name} {why}: no sponge"),)
+        steel = ((("by Niyama's threshold for steel", gas.judge_niyama(mush.niyama, alloy)),)
+                 if "steel" in alloy.name else ())
+        gradient = f"{gradient_words(mush.gradient, units)} at {100 * mush.share:.0f} % solid"
+        fed = "all is solid" if mush.fed > FED_TO_THE_END else f"{100 * mush.fed:.0f} % solid"
+        by_time = f"{units.length(mush.rule_arms, 2)}, from {units.time(mush.freezing_time)} of freezing"
+        return (
+            ("computed gradient in the middle of the plate", gradient),
+            ("computed cooling rate there", rate_words(mush.rate, units)),
+            ("by the rule, Niyama's value", niyama_words(mush.niyama, units)),
+            *steel,
+            ("by the rule, Ny*", significant(mush.number)),
+            ("computed, liquid arrives there until", fed),
+            ("by the rule, arm spacing", by_time),
+            ("arm spacing at the computed rate", units.length(mush.arms, 2)),
+        )
+
+    def _gas_numbers(self, units):
+        if self.hydrogen is None:
+            return (("gas", "no figures for this metal"),)
+        volume = units.volume(self.gas_share * self.account.casting_m3)
+        melt = f"{gas_words(self.hydrogen)} at {units.temperature(self.setup.melt_temp_c)}"
+        return (
+            ("by the rule, the melt holds", melt),
+            ("by the rule, the solid keeps", gas_words(self.kept)),
+            ("by the rule, gas pores at most", f"{significant(100 * self.gas_share)} %, {volume}"),
+        )
+
+
+def gradient_words(gradient, units):
+    """Such as "0.31 K/mm"."""
+    differences, lengths = units.differences, units.lengths
+    return f"{significant(gradient * differences.factor / lengths.factor)} {differences.unit}/{lengths.unit}"
+
+
+def rate_words(rate, units):
+    """Such as "1.0 K/s"."""
+    return f"{significant(rate * units.differences.factor)} {units.differences.unit}/s"
+
+
+def niyama_words(niyama, units):
+    """Such as "0.31 (K s)^½/mm"."""
+    shown = niyama * math.sqrt(units.differences.factor) / units.lengths.factor
+    return f"{significant(shown)} ({units.differences.unit} s)^½/{units.lengths.unit}"
+
+
+def gas_words(content):
+    """Hydrogen as the trade says it, in all units: millilitres (at 0 degrees, one atmosphere) in 100 g."""
+    return f"{significant(content / gas.CM3_PER_100G)} ml in 100 g"
+
+
+# ---- the question
+
+
+def begin():
+    """The long plate of tin bronze with a large feeder, and what is wrong with it: (bench, question)."""
+    choices = {
+        "none": "nothing: the feeder stays liquid longest, so the casting is sound",
+        "boss": "a hole in the boss: bronze shrinks more, and the feeder is too small for it",
+        "sponge": "fine holes in the plate, between the crystals",
+        "gate": "a hole beside the gate, far from the feeder",
+    }
+    bench = bench_of_long_plate()
+    text = ("In ZA-12 this plate is sound: its feeder freezes last and holds enough. Now the same mould is "
+            "filled with tin bronze, which freezes over 170 K. What will be wrong with it?")
+    return bench, Question(bench, text, choices, judge_bronze)
+
+
+def judge_bronze(result, units):
+    """Sound, sponge in the plate, or a hole; and the feeder's part in it."""
+    feeder = units.volume(result.account.paid_m3["feeder"])
+    why = f"{result.sentence(units)} The feeder has paid {feeder}."
+    if result.sound:
+        return "none", why
+    place = result.worst_place
+    if place.kind == "sponge":
+        return "sponge", f"{why} It was liquid long enough, but the way between the crystals was too long."
+    return ("gate" if place.block == "plate" else "boss"), why
+
+
+# ---- tasks
+
+
+def task_feeder(bench):
+    """Does a larger feeder take sponge out?"""
+    choices = {
+        "gone": "it goes away: more metal is there to feed",
+        "half": "it becomes clearly less, because the feeder stays liquid longer",
+        "same": "it stays as it is",
+        "more": "it becomes clearly more, because the large feeder asks for metal too",
+    }
+    return Task(bench, TASK_FEEDER, check_feeder, choices=choices)
+
+
+def check_feeder(bench, answer):
+    """The same plate with the feeder as it stands at first and with a large one."""
+    first = {slider.name: slider.value for slider in sliders()}
+    small, large = bench.solve(**first), bench.solve(**first | LARGE_FEEDER)
+    before, after, units = small.sponge_m3, large.sponge_m3, bench.units
+    right = ("gone" if large.sound else "more" if after > (1 + CHANGED) * before else
+             "half" if after < (1 - CHANGED) * before else "same")
+    slips = {
+        "gone": "Metal was there before; it does not arrive. ",
+        "half": "The feeder was liquid to the end before; that is not what is missing. ",
+        "more": "A feeder feeds itself as long as its top is open. ",
+    }
+    why = "" if answer == right else slips.get(answer, "")
+    return Checked(answer == right, f"{why}The sponge is {units.volume(before)} with the first feeder and "
+                                    f"{units.volume(after)} with the large one. The pressure of the air is "
+                                    "used up on the long way between the crystals.")
+
+
+def task_die(bench):
+    """Faster is not steeper."""
+    choices = {
+        "out": "Niyama's value rises, and the sponge goes away",
+        "still": "Niyama's value rises, but the sponge stays",
+        "falls": "Niyama's value falls, because the metal cools faster, and the sponge grows with that",
+        "same": "nothing changes: only the alloy matters",
+    }
+    return Task(bench, TASK_DIE, check_die, choices=choices)
+
+
+def check_die(bench, answer):
+    """Sand and die, computed for the plate as it stands at first."""
+    first = {slider.name: slider.value for slider in sliders()}
+    sand, die = (bench.solve(**first | {"mould": each}) for each in ("green sand", "cast-iron die"))
+    ratio, stays = die.mush.niyama / sand.mush.niyama, die.sponge_m3 > 0.5 * sand.sponge_m3
+    right = "same" if abs(ratio - 1.0) < CHANGED else "falls" if ratio < 1.0 else "still" if stays else "out"
+    slips = {
+        "out": "Niyama's value does not know how narrow the ways between the crystals are. ",
+        "falls": "The cooling rate stands below, under its root; the gradient stands above, and rises too. ",
+        "same": "The mould draws the heat, so it makes gradient, rate and crystals. ",
+    }
+    return Checked(answer == right, ("" if answer == right else slips.get(answer, ""))
+                   + side_by_side(sand, die, bench.units))
+
+
+def side_by_side(sand, die, units):
+    """Two moulds in numbers."""
+    faster, steeper = (significant(getattr(die.mush, each) / getattr(sand.mush, each))
+                       for each in ("rate", "gradient"))
+    values, numbers, sponge = (
+        [words(each) for each in (sand, die)]
+        for words in (lambda each: niyama_words(each.mush.niyama, units),
+                      lambda each: significant(each.mush.number), lambda each: units.volume(each.sponge_m3)))
+    return (f"In the die the middle of the plate cools {faster} times as fast, under a gradient {steeper} "
+            f"times as steep. Niyama's value goes from {values[0]} to {values[1]}, the sponge from "
+            f"{sponge[0]} to {sponge[1]}. The crystals are finer, and so are the ways between them: Ny* "
+            f"counts that, and goes from {numbers[0]} to {numbers[1]} only. In the middle liquid arrives "
+            f"until {100 * die.mush.fed:.0f} % solid instead of {100 * sand.mush.fed:.0f} %.")
+
+
+def task_pores(bench):
+    """From dissolved gas to pores, on paper."""
+    return Task(bench, TASK_PORES, check_pores, number="per cent")
+
+
+def check_pores(bench, answer):
+    """Against the rule, for the melt on the bench."""
+    result = bench.solve()
+    if result.hydrogen is None:
+        return Checked(False, f"{result.setup.alloy.name} is no aluminium alloy: choose one first. The rule "
+                              "has figures for aluminium only.")
+    if result.gas_share <= 0.0:
+        return Checked(False, "The solid keeps all that this melt holds. Take a damper melt.")
+    right = 100.0 * result.gas_share
+    if abs(answer - right) <= CLOSE_ENOUGH * right:
+        sponge = 100.0 * result.sponge_m3 / result.account.casting_m3
+        beside = f"{significant(sponge)} % of sponge" if sponge > 0.0 else "no sponge"
+        return Checked(True, f"At most {significant(right)} %; part of the gas escapes or stays. Computed is "
+                             f"{beside}: that is another cause, and gas is never put into it.")
+    return Checked(False, slip_in_pores(answer, result) or
+                   "Take what the solid does not keep, times density, then let the gas grow with the heat.")
+
+
+def slip_in_pores(answer, result):
+    """Which slip of thought gives this wrong share; empty if none that is known."""
+    alloy = result.setup.alloy
+    heat = (alloy.solidus_c + gas.ICE_POINT) / gas.ICE_POINT
+    all_of_it = 100.0 * alloy.density_solid * result.hydrogen
+    rest = all_of_it - 100.0 * alloy.density_solid * result.kept
+    slips = (
+        (all_of_it * heat, "The solid keeps a part: take that off first."),
+        (rest, "That is the gas at 0 degrees. It fills its pore where the metal is just solid, and hot gas "
+               "is larger: times kelvin over 273."),
+        (rest * alloy.solidus_c / gas.ICE_POINT, "Heat in kelvin, not in degrees Celsius: add 273."),
+        (rest * heat / alloy.density_solid * 1e3, "The content is for 100 g. Times the density makes it "
+                                                  "a share of the volume."),
+        (rest * heat / 100.0, "That is a share. Times 100 makes it per cent."),
+        (rest * heat * 100.0, "The content is for 100 g, not for 1 g: a hundred times less."),
+    )
+    return next((why for number, why in slips if abs(answer - number) <= 0.5 * CLOSE_ENOUGH * number), "")
+
+
+def task_signs(bench):
+    """Gas, shrinkage, or both?"""
+    choices = {"gas": "gas alone", "shrinkage": "shrinkage alone", "both": "both together",
+               "neither": "neither: a hole has no signs"}
+    return Task(bench, TASK_SIGNS, check_signs, choices=choices)
+
+
+def check_signs(_, answer):
+    """Each sign by the rule, then both."""
+    right = gas.tell_gas_from_shrinkage(SEEN)
+    each = " ".join(f"“{sign[0].upper()}{sign[1:]}” speaks for {gas.tell_gas_from_shrinkage(sign)}."
+                    for sign in SEEN)
+    missed = [sign for sign in SEEN if gas.tell_gas_from_shrinkage(sign) != answer]
+    if answer == right:
+        return Checked(True, f"{each} That is common: gas opens its pores where liquid is drawn thin. Looks "
+                             "are no proof. A sample frozen under low pressure tells the gas; the same "
+                             "casting with better feeding tells the shrinkage.")
+    why = f"You left out one sign: {missed[0]}. " if answer in ("gas", "shrinkage") else ""
+    return Checked(False, f"{why}{each}")
+
+
+def task_sound(bench):
+    """A sound plate of an alloy that freezes over a long range."""
+    return Task(bench, TASK_SOUND, check_sound)
+
+
+def check_sound(bench, _):
+    """Each condition in turn; the first that is not met is named."""
+    result, units, values = bench.solve(), bench.units, bench.values
+    alloy = result.setup.alloy
+    if alloy.freezing_range < LONG_RANGE_K:
+        span = units.temperature_difference(alloy.freezing_range)
+        return Checked(False, f"Another metal is a cure, but not here: {alloy.name} freezes over {span}.")
+    if values["length"] < LONG_PLATE - 1e-9:
+        return Checked(False, f"A shorter plate is easier to feed, but {units.length(values['length'])} is "
+                              f"shorter than the {units.length(LONG_PLATE)} that were asked for.")
+    if result.sound:
+        return Checked(True, f"{result.sentence(units)} Liquid arrives in the middle of the plate until it "
+                             f"is {100 * result.mush.fed:.0f} % solid.")
+    return Checked(False, f"{Casting.sentence(result, units)} {hint(result, units)}")
+
+
+def hint(result, units):
+    """What to change: the feeder for a hole, the way for sponge."""
+    if result.worst_place.kind == "sponge":
+        return (f"In the middle of the plate liquid arrives until {100 * result.mush.fed:.0f} % solid. Make "
+                "the way shorter, or wider: a larger feeder does not.")
+    if "feeder" not in [block.name for block in result.setup.layout.blocks]:
+        return "There is no feeder: that is another fault than sponge. Give it a width."
+    return what_to_change(result, units)

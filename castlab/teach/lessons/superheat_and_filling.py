@@ -1,0 +1,448 @@
+"""What lesson 7 is made of: does a thin plate fill, and what does hot metal cost?
+
+Whether it fills is a hand rule: no flow is computed. What shrinks is computed, for a mould that is full. The
+rule stands beside the time after which the computed plate has the same share of solid.
+"""
+
+import math
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+
+from castlab.field import parts
+from castlab.field.freeze import freeze
+from castlab.field.rigging import SPRUE_M
+from castlab.field.shrinkage import shrinkage
+from castlab.rules import filling, gating
+from castlab.teach.bench import Bench
+from castlab.teach.benches import pouring_follows_alloy
+from castlab.teach.benches import setup_of as poured
+from castlab.teach.casting import FULL_CELL, Casting, cells_for
+from castlab.teach.controls import Slider
+from castlab.teach.lessons.first_casting import what_to_change
+from castlab.teach.levers import PART, metal_sliders
+from castlab.teach.pictures import Label
+from castlab.teach.tasks import Checked, Question, Task
+
+POUR = "pour and feeding"
+GATE_THICKNESS = 3e-3  # [m]
+FRICTION = 0.8  # discharge coefficient of sprue and gate: 0.7 to 0.9 for real ones (common practice)
+ON_THE_SAFE_SIDE = 2.0  # the rule for how long metal runs is good to a factor of two (castlab.rules.filling)
+ALL_SOLID = 0.999
+FILLS, MARGINAL, MISRUN = "fills", "marginal", "misrun"
+CLOSE_ENOUGH = 0.08  # a time worked out on paper may differ by so much
+THIN = 4e-3  # [m] the plate of the last task is no thicker
+TASK_PRICE = """Pour the plate at both ends of the pouring temperature. Apart from filling: what does hotter
+metal do?"""
+TASK_FILL = """Press Start again. The plate is 3 x 40 x 120 mm and the boss a cube of 32 mm; the gate is 3 mm
+thick and 24 mm wide, and the metal in the sprue stands 60 mm above it. Take 0.8 for friction. How many
+seconds does the metal take to fill plate and boss?"""
+TASK_WHY = """The rule and the computation do not agree on how long the plate stays open. What makes most of
+the difference, with the sliders as they stand?"""
+TASK_COLDEST = """With the other sliders as they stand: what is the lowest pouring temperature at which the
+plate fills, and not just perhaps?"""
+TASK_WINDOW = """Make the casting fill and be sound: with a plate of 4 mm or thinner, and poured no hotter
+than the middle of the slider. The check looks at the bench as it stands now."""
+
+
+# ---- the bench
+
+
+def sliders():
+    """Sliders of a thin eye plate, poured as cold as the alloy allows."""
+    metal = [replace(each, value=each.low) if each.name == "pour_temp_c" else each
+             for each in metal_sliders()]
+    return [
+        Slider("thickness", "section thickness", "length", PART, 0.003, 0.003, 0.012, 0.0005),
+        Slider("boss", "heavy-end size", "length", PART, 0.032, 0.024, 0.036, 0.002),
+        *metal,
+        Slider("gate_width", "gate width", "length", POUR, 0.024, 0.008, 0.040, 0.002),
+        Slider("sprue_height", "sprue height", "length", POUR, 0.060, 0.040, 0.100, 0.005),
+        Slider("feeder_width", "feeder width", "length", POUR, 0.0, 0.0, 0.034, 0.002),
+    ]
+
+
+def setup_of(values):
+    """The eye plate that the sliders describe; feeder and sprue end at the top of the flask."""
+    level, boss = values["sprue_height"], values["boss"]
+    plain = parts.eye_plate(
+        thickness=values["thickness"], boss=boss, boss_depth=boss, gate_thickness=GATE_THICKNESS,
+        feeder_width=values["feeder_width"], feeder_height=level - boss / 2.0,
+    )
+    changed = {"gate": {"depth": values["gate_width"]},
+               "sprue": {"high": (plain.block("sprue").high[0], level)}}
+    blocks = tuple(replace(block, **changed.get(block.name, {})) for block in plain.blocks)
+    return poured(replace(plain, blocks=blocks, high=(plain.high[0], level)), values)
+
+
+def bench_of_thin_plate():
+    """The bench of this lesson."""
+    return Bench(sliders(), setup_of, solve, cells_for, {"alloy": pouring_follows_alloy})
+
+
+# ---- the hand rule
+
+
+@dataclass(frozen=True)
+class FillRule:
+    """What the hand rules say about filling, from the drawing alone.
+
+    speed [m/s] and area [m2] of the gate; volume [m3] of plate and boss; fill_time [s] they take;
+    running_time [s] that metal runs in the plate; reach [m] that it runs there; thinnest [m] plate that
+    stays open for the whole fill_time.
+    """
+
+    speed: float
+    area: float
+    volume: float
+    fill_time: float
+    running_time: float
+    reach: float
+    thinnest: float
+
+    @property
+    def verdict(self):
+        """FILLS with twice the time or more, MARGINAL below, MISRUN where the plate closes too early."""
+        if self.running_time < self.fill_time:
+            return MISRUN
+        return FILLS if self.running_time >= ON_THE_SAFE_SIDE * self.fill_time else MARGINAL
+
+
+def fill_rule(setup):
+    """The hand rules for a setup of this bench."""
+    plate, boss, gate = (setup.layout.block(name) for name in ("plate", "boss", "gate"))
+    mould = replace(setup.mould, start_temp_c=setup.mould_temp_c)
+    head = setup.layout.block("sprue").high[1] - middle(gate)[1]
+    speed, area = gating.sprue_velocity(head, FRICTION), height_of(gate) * gate.depth
+    volume = volume_of(plate) + volume_of(boss)
+    time = gating.fill_time(volume, area, head, FRICTION)
+    in_plate = speed * area / (height_of(plate) * plate.depth)
+    conditions = in_plate, setup.alloy, mould, setup.pour_temp_c
+    return FillRule(
+        speed, area, volume, time,
+        running_time=filling.running_time(height_of(plate), *conditions[1:]),
+        reach=filling.fluidity_length(height_of(plate), *conditions),
+        thinnest=filling.thinnest_section(in_plate * time, *conditions),
+    )
+
+
+def height_of(block):
+    """Size of a block along gravity [m]."""
+    return block.high[1] - block.low[1]
+
+
+def length_of(block):
+    """Size of a block along the picture [m]."""
+    return block.high[0] - block.low[0]
+
+
+def volume_of(block):
+    """Volume of a straight block by the drawing [m3]."""
+    return length_of(block) * height_of(block) * block.depth
+
+
+def middle(block):
+    """Middle of a block in the picture [m]."""
+    return tuple(0.5 * (low + high) for low, high in zip(block.low, block.high, strict=True))
+
+
+# ---- the rule beside the computed casting
+
+
+def solve(setup, cell=FULL_CELL):
+    """Freeze a setup, account for its shrinkage, and put the rule beside it."""
+    run = freeze(setup, cell=cell)
+    return FilledCasting(setup, run, shrinkage(run))
+
+
+@dataclass(frozen=True, eq=False)
+class FilledCasting(Casting):
+    """A computed casting, and what the hand rule says about whether its mould fills at all."""
+
+    @cached_property
+    def rule(self):
+        return fill_rule(self.setup)
+
+    @property
+    def open_s(self):
+        """When the plate, half way along, has the share of solid that stops a stream [s]; computed."""
+        run = self.run
+        column = int(np.argmin(abs(run.grid.centres[0] - middle(self.setup.layout.block("plate"))[0])))
+        here = np.unravel_index(run.metal_cells, run.grid.shape)[0] == column
+        solid, share = run.solid[:, here].mean(axis=1), min(self.stops_at, ALL_SOLID)
+        step = int(np.argmax(solid >= share))
+        return float(np.interp(share, solid[step - 1 : step + 1], run.times_s[step - 1 : step + 1]))
+
+    @property
+    def stops_at(self):
+        """Share of solid that stops a stream of this alloy."""
+        return filling.stopping_fraction(self.setup.alloy)
+
+    def stop(self, running_time):
+        """Where metal is that has run for so long: (place [m], words), or None when the mould is full."""
+        plate, boss = (self.setup.layout.block(name) for name in ("plate", "boss"))
+        share = self.rule.reach * running_time / self.rule.running_time / length_of(plate)
+        if share < 1.0:
+            return (plate.low[0] + share * length_of(plate), middle(plate)[1]), "in the plate"
+        level = (running_time / self.rule.fill_time * self.rule.volume - volume_of(plate)) / volume_of(boss)
+        if level < 1.0:
+            return (middle(boss)[0], boss.low[1] + level * height_of(boss)), "in the boss"
+        return None
+
+    def sentence(self, units):
+        """First whether it fills, by the rule; then what is computed for a full mould."""
+        open_s, full_s = units.time(self.rule.running_time), units.time(self.rule.fill_time)
+        times = f"the plate stays open for {open_s}, and plate and boss take {full_s} to fill"
+        computed = super().sentence(units)
+        computed = computed[0].lower() + computed[1:]
+        if self.rule.verdict == MISRUN:
+            where = self.stop(self.rule.running_time)[1]
+            return (f"By the rule a misrun: {times}, so the metal stops {where}. Were the mould full, the "
+                    f"computation says: {computed}")
+        if self.rule.verdict == MARGINAL:
+            return (f"By the rule it is marginal: {times}, but the rule is good to a factor of two only. If "
+                    f"it fills, the computation says: {computed}")
+        return f"By the rule it fills: {times}, less than half of that. The computation says: {computed}"
+
+    def numbers(self, units):
+        """The rule, the computed time beside it, then the account."""
+        rule, alloy, differ = self.rule, self.setup.alloy, units.temperature_difference
+        superheat = differ(filling.superheat(alloy, self.setup.pour_temp_c))
+        usual = " to ".join(differ(each) for each in filling.superheat_window(alloy))
+        until = f"until {100 * self.stops_at:.0f} % solid" if self.stops_at < 1.0 else "until solid"
+        return (
+            ("superheat", f"{superheat}, usual {usual}"),
+            ("by the rule, speed in the gate", f"{units.length(rule.speed, 2)}/s"),
+            ("by the rule, plate and boss full after", units.time(rule.fill_time)),
+            ("by the rule, the plate stays open for", units.time(rule.running_time)),
+            ("computed, the plate stays open for", f"{units.time(self.open_s)}, {until}"),
+            ("by the rule, thinnest plate that would stay open", units.length(rule.thinnest, 2)),
+            *super().numbers(units),
+        )
+
+    def labels(self, units):
+        """Where the metal stops by the rule, then what is computed."""
+        rule = self.rule
+        if rule.verdict == MISRUN:
+            stop, words = self.stop(rule.running_time), "stops here, by the rule"
+        else:
+            stop, words = self.stop(rule.running_time / ON_THE_SAFE_SIDE), "may stop here, by the rule"
+        mark = (Label(words, stop[0], strong=True),) if stop else ()
+        return (*mark, *super().labels(units))
+
+
+# ---- the question
+
+
+def begin():
+    """The thin plate, poured as cold as the alloy allows, and the question: (bench, question)."""
+    choices = {
+        "full": "plate and boss are full, and the boss has the smallest hole of all temperatures",
+        "sound": "plate and boss are full, and there is no hole at all",
+        MISRUN: "the metal stops before plate and boss are full",
+        "late": "plate and boss are full, but they take longer to freeze than with hot metal",
+    }
+    bench = bench_of_thin_plate()
+    text = ("Lesson 1 said that hot metal asks for more volume. So the plate is poured as cold as the alloy "
+            "allows. What will happen?")
+    return bench, Question(bench, text, choices, judge_cold)
+
+
+def judge_cold(result, units):
+    """Does it fill by the rule, and is it sound by the computation?"""
+    why = (f"{result.sentence(units)} No flow is computed: that the metal stops is a hand rule, and the "
+           "picture shows the mould as if it were full.")
+    if result.rule.verdict == MISRUN:
+        return MISRUN, why
+    return "sound" if result.sound else "full", why
+
+
+# ---- tasks
+
+
+def task_price(bench):
+    """What hotter metal costs."""
+    choices = {
+        "late": "it asks for more volume, and the boss stays liquid longer",
+        "soon": "it asks for more volume, but the boss is solid sooner: hot metal loses heat faster",
+        "less": "it asks for less volume, because thin liquid feeds better",
+        "same": "nothing else: the superheat is gone before freezing begins",
+    }
+    return Task(bench, TASK_PRICE, check_price, choices=choices)
+
+
+def check_price(bench, answer):
+    """Both ends of the pouring slider, computed."""
+    low, _, high = bench.controls["pour_temp_c"].range()
+    cold, hot = bench.solve(pour_temp_c=low), bench.solve(pour_temp_c=high)
+    asked = hot.account.asked_m3 / cold.account.asked_m3
+    late = hot.middle_time("boss") / cold.middle_time("boss")
+    right = "less" if asked < 0.98 else "same" if asked < 1.02 else "late" if late > 1.0 else "soon"
+    slips = {
+        "soon": "Hot metal loses heat faster at first, but it has more to lose, and the mould grows warm. ",
+        "less": "How thin a liquid is says how far it runs, not how much it shrinks. ",
+        "same": "The superheat leaves into the mould and warms it, and meanwhile the liquid shrinks. ",
+    }
+    why = "" if answer == right else slips.get(answer, "")
+    return Checked(answer == right, why + in_numbers(cold, hot, bench.units))
+
+
+def in_numbers(cold, hot, units):
+    """Two pours of the same plate beside each other."""
+    temps = [units.temperature(each.setup.pour_temp_c) for each in (cold, hot)]
+    asked = [units.volume(each.account.asked_m3) for each in (cold, hot)]
+    sinks = [units.volume(each.account.paid_m3["sink"]) for each in (cold, hot)]
+    times = [units.time(each.middle_time("boss")) for each in (cold, hot)]
+    return (f"From {temps[0]} to {temps[1]} the volume asked for goes from {asked[0]} to {asked[1]}, the "
+            f"sink from {sinks[0]} to {sinks[1]}, and the middle of the boss is solid after {times[1]} "
+            f"instead of {times[0]}.")
+
+
+def task_fill(bench):
+    """The time to fill, on paper."""
+    return Task(bench, TASK_FILL, check_fill, number="seconds")
+
+
+def check_fill(bench, answer):
+    """Against the rule for the drawing on the bench."""
+    setup = setup_of(bench.values)
+    rule, units = fill_rule(setup), bench.units
+    if abs(answer - rule.fill_time) <= CLOSE_ENOUGH * rule.fill_time:
+        times = rule.running_time / rule.fill_time
+        return Checked(True, f"The gate passes {units.volume(rule.speed * rule.area)} a second. The plate "
+                             f"stays open for {units.time(rule.running_time)}, {times:.1f} times as long as "
+                             "filling takes.")
+    return Checked(False, slip_in_fill(answer, rule, setup.layout) or
+                   "Work out the speed, then speed times area of the gate, then volume over that.")
+
+
+def slip_in_fill(answer, rule, layout):
+    """Which slip of thought gives this wrong time; empty if none that is known."""
+    time, (plate, boss) = rule.fill_time, (volume_of(layout.block(name)) for name in ("plate", "boss"))
+    slips = (
+        (time * FRICTION, "That is without friction: the real speed is 0.8 times the speed of a free fall."),
+        (time * math.sqrt(2.0), "The 2 is missing in the root of 2 g h."),
+        (time * rule.speed / FRICTION, "The speed is the root of 2 g h, not 2 g h."),
+        (time * plate / rule.volume, "That fills the plate only. The boss is filled through the plate."),
+        (time * boss / rule.volume, "That fills the boss only; the plate takes metal too."),
+        (time * rule.area / SPRUE_M**2, "You took the area of the sprue. The narrowest place counts."),
+        (rule.running_time, "That is how long the plate stays open, not how long filling takes."),
+        (1.0 / time, "Turned round: time is volume over flow."),
+    )
+    return next((why for number, why in slips if abs(answer - number) <= CLOSE_ENOUGH * number), "")
+
+
+def task_why(bench):
+    """Why the computed plate stays open longer, or shorter, than the rule says."""
+    choices = {
+        "heat": "the rule leaves out the heat that metal gives off while it cools through its freezing range",
+        "boss": "the boss keeps the computed plate warm, and the rule knows no boss",
+        "flow": "the computed metal flows, and brings new heat along",
+        "sand": "the rule takes another mould than the computation",
+    }
+    return Task(bench, TASK_WHY, check_why, choices=choices)
+
+
+def check_why(bench, answer):
+    """Puts the heat into the rule, and takes the boss away from the computation."""
+    result, units = bench.solve(), bench.units
+    rule, computed = result.rule.running_time, result.open_s
+    small = bench.solve(boss=bench.controls["boss"].range()[0]).open_s
+    by_heat, by_boss = running_time_with_range(result.setup) - rule, computed - small
+    says = f"The rule says {units.time(rule)}, the computation {units.time(computed)}. "
+    if by_heat < 0.5 * abs(computed - rule) or by_heat <= by_boss:
+        return Checked(False, f"{says}With these sliders none of the answers makes most of the difference. "
+                              "Press Start again and look once more.")
+    with_heat = f"With the heat of the freezing range put in, the rule says {units.time(rule + by_heat)}. "
+    slips = {
+        "boss": f"With the smallest boss the computation still says {units.time(small)}.",
+        "flow": "No flow is computed: the mould is full at once, for the rule and for the computation.",
+        "sand": "Both take the same mould from the same table.",
+    }
+    rest = ("Most of what is left: the computed cells are a third of a thin plate, which makes times of "
+            "about a second up to a fifth too long.")
+    return Checked(answer == "heat", says + slips.get(answer, with_heat + rest))
+
+
+def running_time_with_range(setup):
+    """The rule with the heat from the liquidus down to where the stream stops counted too [s]."""
+    alloy, rule = setup.alloy, fill_rule(setup).running_time
+    temps, shares = zip(*alloy.solid_fraction, strict=True)
+    share = filling.stopping_fraction(alloy)
+    cools = alloy.liquidus_c - float(np.interp(share, shares, temps))
+    counted = (share * alloy.latent_heat
+               + alloy.heat_capacity_liquid * filling.superheat(alloy, setup.pour_temp_c))
+    power = 1.0 if math.isfinite(setup.mould.interface_coefficient) else 2.0
+    return rule * (1.0 + alloy.heat_capacity_liquid * cools / counted) ** power
+
+
+def task_coldest(bench):
+    """The cold end of the window."""
+    return Task(bench, TASK_COLDEST, check_coldest, number="pouring temperature")
+
+
+def check_coldest(bench, answer):
+    """The lowest step of the slider at which the rule says that it fills."""
+    units, control = bench.units, bench.controls["pour_temp_c"]
+    low, _, high = control.range()
+    step, temp = control.slider.step, units.temperatures.si(answer)
+    filled = [each for each in np.arange(low, high + 0.5 * step, step) if verdict_at(bench, each) == FILLS]
+    between = f"The slider goes from {units.temperature(low)} to {units.temperature(high)}."
+    if not filled:
+        return Checked(False, f"At no temperature of the slider it fills. {between} Press Start again.")
+    if not low - step <= temp <= high + step:
+        return Checked(False, f"Nobody pours this alloy at {units.temperature(temp)}. {between}")
+    if temp < filled[0] - 0.6 * step:
+        return Checked(False, f"At {units.temperature(temp)} {words_at(bench, max(temp, low))}")
+    if temp > filled[0] + 1.1 * step:
+        more, asks = (bench.solve(pour_temp_c=each).account.asked_m3 for each in (min(temp, high), filled[0]))
+        return Checked(False, f"It fills there, but a colder pour fills too. So hot, the metal asks for "
+                              f"{units.volume(more)}; at the lowest that fills, for {units.volume(asks)}.")
+    return Checked(True, f"From {units.temperature(filled[0])} on the plate stays open for twice the time "
+                         "that filling takes. Hotter buys nothing more, and asks for more volume.")
+
+
+def verdict_at(bench, temp_c):
+    """What the rule says with the sliders as they stand, at another pouring temperature."""
+    return fill_rule(setup_of(bench.values | {"pour_temp_c": float(temp_c)})).verdict
+
+
+def words_at(bench, temp_c):
+    """Why it does not fill at that temperature."""
+    rule, units = fill_rule(setup_of(bench.values | {"pour_temp_c": temp_c})), bench.units
+    times = f"{units.time(rule.running_time)} against {units.time(rule.fill_time)}"
+    if rule.verdict == MISRUN:
+        return f"the rule says misrun: the plate is open for a shorter time than filling takes, {times}."
+    return f"it is marginal: open longer than filling takes, but not twice as long, {times}."
+
+
+def task_window(bench):
+    """Thin, not hot, full and sound."""
+    return Task(bench, TASK_WINDOW, check_window)
+
+
+def check_window(bench, _):
+    """Each condition in turn; the first that is not met is named."""
+    result, units, values = bench.solve(), bench.units, bench.values
+    rule, (_, usual, _) = result.rule, bench.controls["pour_temp_c"].range()
+    if values["thickness"] > THIN + 1e-9:
+        return Checked(False, f"A plate of {units.length(values['thickness'])} is not the thin plate that "
+                              f"was asked for: {units.length(THIN)} at most.")
+    if values["pour_temp_c"] > usual:
+        return Checked(False, f"Too hot: {units.temperature(usual)} at most. The plate also fills when the "
+                              "metal comes faster: look at the gate and the sprue.")
+    if rule.verdict != FILLS:
+        open_s, full_s = units.time(rule.running_time), units.time(rule.fill_time)
+        return Checked(False, f"By the rule: {rule.verdict}. The plate is open for {open_s} and filling "
+                              f"takes {full_s}; it should be twice that. What passes more metal in a second?")
+    if not result.sound:
+        return Checked(False, f"It fills. {Casting.sentence(result, units)} {feeder_hint(result, units)}")
+    return Checked(True, f"{result.sentence(units)} Speed did it, not heat.")
+
+
+def feeder_hint(result, units):
+    """What the feeder lacks."""
+    if "feeder" not in [block.name for block in result.setup.layout.blocks]:
+        return "There is no feeder yet: give it a width."
+    return what_to_change(result, units)

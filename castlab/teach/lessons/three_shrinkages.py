@@ -1,0 +1,296 @@
+"""What lesson 2 is made of: the three contractions, by hand and in the field, and who pays for which.
+
+By hand means from the drawing and the densities. The field adds up cell by cell and says who paid. No answer
+is written here: each is worked out by a rule, or read off the computed casting.
+"""
+
+import math
+from dataclasses import dataclass
+
+from castlab.field import parts
+from castlab.materials import alloy
+from castlab.rules import contraction
+from castlab.teach import casting
+from castlab.teach.bench import Bench
+from castlab.teach.benches import pouring_follows_alloy, setup_of
+from castlab.teach.controls import Slider
+from castlab.teach.levers import FEEDING, PART, metal_sliders
+from castlab.teach.tasks import Checked, Question, Task
+
+FEEDER_HEIGHT_M = 0.060
+LENGTH_M, STOCK_M = 0.120, 0.002  # of the finished plate, and what is cut off each of its ends
+PATTERN_CLOSE_M = 0.15e-3  # a pattern is not made better than this
+LEAST_M3 = 0.02e-6  # a hole smaller than this is none
+SAME = 0.02  # shares that differ by less are the same: cells have a size
+SAID_ELSEWHERE = ("middle of", "volume asked for", "paid by the casting")
+TABLE = ("A356", "ZA-12", "tin bronze", "fine silver", "grey iron")
+TASK_THIN = """Move section thickness to both ends and look at the shares of the metal, 1 and 2 together.
+Which plate asks for the larger share of its metal: the thin or the thick one?"""
+TASK_PATTERN = """The finished plate is to be 120 mm (4.724 inch) long, cold. At both ends 2 mm (0.079 inch)
+are cut off by machining. The alloy is the one on the bench. What must the pattern measure? Type the length,
+in the unit that the sliders show (mm or inch)."""
+TASK_LARGER = """The boss has a hole. Somebody says: "Make the whole pattern 5 % larger, then there is metal
+enough." What becomes of the hole?"""
+TASK_NOTHING = """Find an alloy and a pouring temperature at which the metal asks for nothing. The check looks
+at the bench as it stands now."""
+
+
+# ---- by hand
+
+
+def volumes(layout):
+    """Volume of each body of the eye plate from its sizes in the drawing [m3], by name."""
+    return {block.name: block.depth * (block.high[0] - block.low[0]) * (block.high[1] - block.low[1])
+            for block in layout.blocks}
+
+
+@dataclass(frozen=True)
+class ByHand:
+    """Contractions of some metal [m3], and how much larger a pattern must be; less than 0: it grows."""
+
+    liquid: float
+    freezing: float
+    pattern: float
+
+    @property
+    def asked(self):
+        """What must flow in while there is liquid [m3]."""
+        return self.liquid + self.freezing
+
+
+def by_hand(volume, metal, pour_temp_c):
+    """The three contractions of a full mould of that volume [m3].
+
+    >>> found = by_hand(100e-6, alloy("ZA-12"), 495)
+    >>> round(1e6 * found.liquid, 1), round(1e6 * found.freezing, 1), round(100 * (found.pattern - 1), 1)
+    (0.9, 4.7, 1.0)
+    """
+    freezing = contraction.volume_to_feed(volume, metal, metal.liquidus_c)
+    both = contraction.volume_to_feed(volume, metal, pour_temp_c)
+    return ByHand(both - freezing, freezing, contraction.pattern_scale(metal))
+
+
+def all_metal(setup):
+    """By hand, for all metal in the mould."""
+    return by_hand(sum(volumes(setup.layout).values()), setup.alloy, setup.pour_temp_c)
+
+
+def print_table(names=TABLE):
+    """Liquid contraction per 100 K, freezing contraction and pattern allowance of some alloys, by hand."""
+    print(f"{'':14}{'liquid, each 100 K':>20}{'freezing':>12}{'pattern longer by':>20}")
+    for name in names:
+        metal = alloy(name)
+        liquid = 100.0 * contraction.liquid_contraction(metal, metal.liquidus_c + 100.0)
+        found = by_hand(1.0, metal, metal.liquidus_c)
+        longer = 100.0 * (found.pattern - 1.0)
+        print(f"{name:14}{liquid:>18.1f} %{100.0 * found.freezing:>10.1f} %{longer:>18.1f} %")
+
+
+# ---- the eye plate, by hand and in the field
+
+
+@dataclass(frozen=True, eq=False)
+class Contractions(casting.Casting):
+    """A computed casting that also says what the rules of contraction say."""
+
+    @property
+    def shares(self):
+        """By hand, for all metal in the mould."""
+        return all_metal(self.setup)
+
+    def sentence(self, units):
+        """What happened while there was liquid, then what the solid does."""
+        loss = 1.0 - 1.0 / self.shares.pattern
+        return (f"{casting.Casting.sentence(self, units)} Later the solid shrinks by {100 * loss:.1f} % of "
+                f"its length, the plate by {units.length(loss * LENGTH_M, 2)}: for that the pattern pays.")
+
+    def numbers(self, units):
+        """The three contractions by hand, what the field asks for, and what becomes of the hole."""
+        found, whole = self.shares, sum(volumes(self.setup.layout).values())
+        own = by_hand(self._drawn_casting(), self.setup.alloy, self.setup.pour_temp_c)
+        return (
+            ("1 liquid contraction", of_volume(found.liquid, whole, units)),
+            ("2 freezing contraction", of_volume(found.freezing, whole, units)),
+            ("1 and 2 asked for", beside(found.asked, self.account.asked_m3, units)),
+            ("hole in the casting", beside(max(own.asked, 0.0), self.casting_paid_m3, units)),
+            ("3 solid contraction", f"pattern longer by {100 * (found.pattern - 1):.2f} %"),
+            *(pair for pair in casting.Casting.numbers(self, units)
+              if not pair[0].startswith(SAID_ELSEWHERE)),
+        )
+
+    def _drawn_casting(self):
+        drawn = volumes(self.setup.layout)
+        return sum(drawn[block.name] for block in self.setup.layout.blocks if block.role == "casting")
+
+
+def of_volume(part, whole, units):
+    """A contraction in words, such as "1.3 cm3, 1.0 % of the metal"; a metal may grow."""
+    words = f"{units.volume(abs(part))}, {100 * abs(part) / whole:.1f} % of the metal"
+    return f"grows by {words}" if part < 0.0 else words
+
+
+def beside(rule, field, units):
+    """Rule and field side by side, with the difference, such as "rule 7.4 cm3, field 7.4 cm3, the same"."""
+    by_rule = f"rule {units.volume(rule)}"
+    if abs(field) < LEAST_M3:
+        return f"{by_rule}, field nothing"
+    off = round(100.0 * (rule - field) / abs(field))
+    difference = f"rule {abs(off)} % {'more' if off > 0 else 'less'}" if off else "the same"
+    return f"{by_rule}, field {units.volume(field)}, {difference}"
+
+
+def solve(setup, cell):
+    """The eye plate on cells of that size [m]."""
+    found = casting.solve(setup, cell)
+    return Contractions(found.setup, found.run, found.account)
+
+
+def begin():
+    """The eye plate, and the question which contraction makes its hole: (bench, question)."""
+    choices = {
+        "liquid": "that of the liquid alone, because it was poured hot",
+        "freezing": "that of freezing alone, because it is the largest",
+        "both": "those of the liquid and of freezing",
+        "all": "all three: liquid, freezing and solid",
+        "solid": "that of the solid alone, because it goes on for hundreds of degrees",
+    }
+    sliders = [
+        Slider("thickness", "section thickness", "length", PART, 0.012, 0.006, 0.024, 0.001),
+        Slider("boss", "heavy-end size", "length", PART, 0.040, 0.026, 0.056, 0.002),
+        *metal_sliders(),
+        Slider("feeder_width", "feeder width", "length", FEEDING, 0.0, 0.0, 0.056, 0.002),
+    ]
+    bench = Bench(sliders, eye_plate_setup, solve, casting.cells_for, {"alloy": pouring_follows_alloy})
+    words = "Metal is missing in this casting. Which contraction asked for it?"
+    return bench, Question(bench, words, choices, judge_contractions)
+
+
+def eye_plate_setup(values, scale=1.0):
+    """The eye plate that the sliders describe; `scale` for one that is larger all over."""
+    layout = parts.eye_plate(
+        thickness=scale * values["thickness"], length=scale * LENGTH_M, width=scale * 0.040,
+        boss=scale * values["boss"], boss_depth=scale * 0.040, gate_thickness=scale * 0.004,
+        feeder_width=scale * values["feeder_width"], feeder_height=scale * FEEDER_HEIGHT_M)
+    return setup_of(layout, values)
+
+
+def judge_contractions(result, units):
+    """The contractions whose sum is nearest to what the field asks for."""
+    found = result.shares
+    solid = sum(volumes(result.setup.layout).values()) * (1.0 - found.pattern**-3)
+    sums = {"liquid": found.liquid, "freezing": found.freezing, "both": found.asked,
+            "all": found.asked + solid, "solid": solid}
+    asked = result.account.asked_m3
+    key = min(sums, key=lambda name: abs(sums[name] - asked))
+    why = (f"The field asks for {units.volume(asked)}. By hand the liquid asks for "
+           f"{units.volume(found.liquid)}, freezing for {units.volume(found.freezing)}; the solid loses "
+           f"{units.volume(solid)}, but when all is solid nothing can flow any more, so it makes no hole: "
+           "the whole casting becomes smaller.")
+    return key, why
+
+
+# ---- tasks
+
+
+def task_thin(bench):
+    """Do thin parts shrink more?"""
+    choices = {"thin": "the thin one asks for more", "same": "both ask for the same",
+               "thick": "the thick one asks for more"}
+    return Task(bench, TASK_THIN, check_thin, choices=choices)
+
+
+def check_thin(bench, answer):
+    """Both ends of the thickness slider, computed."""
+    low, _, high = bench.controls["thickness"].range()
+    thin, thick = (bench.solve(thickness=size) for size in (low, high))
+    share = [each.account.asked_m3 / each.block_volume("casting", "feeder", "gate") for each in (thin, thick)]
+    same = math.isclose(*share, rel_tol=SAME, abs_tol=1e-3)
+    right = "same" if same else "thin" if share[0] > share[1] else "thick"
+    units = bench.units
+    why = (f"With {units.length(low)} the metal asks for {100 * share[0]:.1f} % of its volume, with "
+           f"{units.length(high)} for {100 * share[1]:.1f} %. A thin part shrinks no more than a thick one. "
+           "It only freezes sooner, is filled up by its neighbours, and leaves the hole to them.")
+    return Checked(answer == right, why)
+
+
+def task_pattern(bench):
+    """The length of a pattern, with contraction and machining."""
+    return Task(bench, TASK_PATTERN, check_pattern, number="length of the pattern")
+
+
+def check_pattern(bench, answer):
+    """The rule's pattern, and the slips that lead past it."""
+    metal, units = bench.solve().setup.alloy, bench.units
+    right = pattern_length(metal)
+    if abs(units.lengths.si(answer) - right) > PATTERN_CLOSE_M:
+        hint = "First add what is cut off at both ends, then make it longer by the solid contraction."
+        return Checked(False, pattern_slip(units.lengths.si(answer), metal) or hint)
+    scale = contraction.pattern_scale(metal)
+    return Checked(True, f"{units.length(LENGTH_M + 2 * STOCK_M, 4)} times {scale:.4f} is "
+                   f"{units.length(right, 4)}. Cores and hard moulds hold a casting back; where you have "
+                   "measured a casting of your own, use that.")
+
+
+def pattern_length(metal):
+    """What the pattern of the plate must measure [m]."""
+    return contraction.pattern_size(LENGTH_M, contraction.pattern_scale(metal), machining=STOCK_M)
+
+
+def pattern_slip(given, metal):
+    """Which slip gives this wrong length [m], in words; empty if none that is known."""
+    scale, rough = contraction.pattern_scale(metal), LENGTH_M + 2.0 * STOCK_M
+    slips = (
+        (LENGTH_M * scale, "You left out the machining: what is cut off must be cast first."),
+        (rough, "You left out the contraction: the casting comes out smaller than the pattern."),
+        (rough / scale, "The wrong way: the pattern must be longer than the casting, not shorter."),
+        ((LENGTH_M + STOCK_M) * scale, "Both ends are machined, not one."),
+        (rough * (1.0 + 3.0 * (scale - 1.0)), "That is the contraction in volume. A length takes a third."),
+        (rough * (1.0 + metal.freezing_contraction), "That is the freezing contraction. It makes the hole, "
+         "and a feeder pays for it. The pattern pays for the solid."),
+        (LENGTH_M, "That is the finished plate. Add what is cut off, then the contraction."),
+    )
+    off, why = min((abs(given - size), why) for size, why in slips)
+    return why if off <= PATTERN_CLOSE_M else ""
+
+
+def task_larger(bench):
+    """Does the pattern-maker's allowance pay for the hole?"""
+    choices = {"gone": "it goes away, the larger pattern pays for it", "smaller": "it becomes smaller",
+               "larger": "it grows with the casting"}
+    return Task(bench, TASK_LARGER, check_larger, choices=choices)
+
+
+def check_larger(bench, answer):
+    """The same casting, computed 5 % larger in all directions."""
+    units, now = bench.units, bench.solve()
+    if now.sound:
+        return Checked(False, "The casting on the bench has no hole. Press “Start again” first.")
+    setup = eye_plate_setup(bench.values, scale=1.05)
+    larger = solve(setup, casting.cells_for(setup)[1])
+    before, after = now.casting_paid_m3, larger.casting_paid_m3
+    right = "gone" if larger.sound else "larger" if after > before else "smaller"
+    why = (f"As it is, the hole has {units.volume(before)}; 5 % larger all over, {units.volume(after)}. A "
+           "larger mould takes more metal, and more metal loses more. The pattern pays for the contraction "
+           "of the solid; for the hole only liquid that flows in can pay.")
+    return Checked(answer == right, why)
+
+
+def task_nothing(bench):
+    """A metal that asks for nothing."""
+    return Task(bench, TASK_NOTHING, check_nothing)
+
+
+def check_nothing(bench, _):
+    """Liquid and freezing contraction together, in the field."""
+    result, units = bench.solve(), bench.units
+    asked, found = result.account.asked_m3, result.shares
+    if asked <= 0.0:
+        return Checked(True, f"Freezing gives back {units.volume(-found.freezing)}, more than the liquid "
+                       f"loses, {units.volume(found.liquid)}. Real moulds give way to metal that grows, and "
+                       "a hole may come all the same: the walls of this model are stiff.")
+    if found.freezing < 0.0:
+        return Checked(False, "This metal grows as it freezes, but the liquid first loses "
+                       f"{units.volume(found.liquid)}, so {units.volume(asked)} are missing. Pour less hot.")
+    return Checked(False, f"{result.setup.alloy.name} asks for {units.volume(asked)}, and for "
+                   f"{units.volume(found.freezing)} of it however cold it is poured, because it shrinks as "
+                   "it freezes. Look for a metal that grows.")
