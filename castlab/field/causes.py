@@ -51,6 +51,11 @@ def causes_of(account):
     return tuple(dict.fromkeys(found))
 
 
+def cause_of(account):
+    """The likeliest of `causes_of`."""
+    return causes_of(account)[0]
+
+
 def _lies_uphill(account, place):
     """Whether a hole that no crystals keep apart lies higher than every feeder."""
     layout = account.run.grid.layout
