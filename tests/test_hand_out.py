@@ -193,7 +193,8 @@ def made_up(design):
     width, chill = design.values["feeder_width"], design.values["chill_thickness"]
     sound = width >= 0.030 or chill >= 0.020
     return Outcome("sound" if sound else "defective", defect_share=0.0 if sound else 0.1, kind="sink",
-                   block="boss", poured_kg=0.7 + 10.0 * width)
+                   block="boss", where=(0.1, 0.0), cause="" if sound else "freezes first",
+                   poured_kg=0.7 + 10.0 * width)
 
 
 def test_the_search_stays_within_the_sliders_and_the_pot():
