@@ -65,8 +65,8 @@ class Bench:
         self._follows, self._cache = follows or {}, Cache()
         self.units, self.hidden, self.error = METRIC, False, None
         self._hidden_words, self._result, self._scene, self._held = HIDDEN, None, None, None
-        self._moves, self._quiet, self._listeners, self._move_listeners = 0, False, [], []
         self._may_show = True
+        self._moves, self._quiet, self._listeners, self._move_listeners = 0, False, [], []
         self.controls = {slider.name: control_of(slider) for slider in sliders}
         self._first_values = self.values
         self._own_picture, self._picture = picture is not None, picture
