@@ -237,7 +237,7 @@ def test_any_value_in_any_field_is_an_answer_or_refused(name, value):
     [
         ({"feeder_width": 0.0}, "no feeder", "nothing above it is still liquid"),
         ({"feeder_width": 0.020}, "freezes first", "the feeder freezes first"),
-        ({"feeder_width": 0.036, "neck_width": 0.006}, "way closes", "the way from the feeder"),
+        ({"feeder_width": 0.036, "neck_width": 0.006}, "way closes", "the neck freezes first"),
     ],
 )
 def test_the_cause_is_what_the_sentence_says(values, cause, says):
@@ -257,6 +257,7 @@ class Account:
         self.run = SimpleNamespace(grid=SimpleNamespace(layout=layout))
         self.places, self.feeder_emptied, self.beside_feeder_m3 = places, emptied, beside
         self.defect_m3, self.paid_m3 = sum(place.volume_m3 for place in places), {"sponge": 0.0}
+        self.past_feeder_m3 = 0.0
         self.froze_s, self.verdict = {"boss": 200.0, "feeder": feeder_froze}, "defective"
 
 
@@ -270,12 +271,13 @@ CAVITY = Place("cavity", 2e-6, (0.02, 0.02), "boss", 190.0)
         (Account(CAVITY, feeder_froze=300.0), ("way closes",)),
         # 15 % later than the 180 s, the feeder would be solid after the boss
         (Account(CAVITY, feeder_froze=180.0), ("freezes first", "way closes")),
-        (Account(CAVITY, feeder_froze=300.0, emptied=0.7), ("runs empty",)),
-        (Account(CAVITY, feeder_froze=300.0, emptied=0.48), ("way closes", "runs empty")),
+        (Account(CAVITY, feeder_froze=300.0, emptied=0.95), ("runs empty",)),
+        (Account(CAVITY, feeder_froze=300.0, emptied=0.78), ("way closes", "runs empty")),
+        (Account(CAVITY, feeder_froze=100.0, emptied=0.65), ("runs empty",)),
         (Account(CAVITY, feeder_froze=300.0, beside=1.8e-6), ("freezes first",)),
         (Account(replace(CAVITY, kind="pipe_into_casting"), feeder_froze=300.0), ("runs empty",)),
         (Account(replace(CAVITY, kind="sponge")), ("even",)),
-        (Account(replace(CAVITY, centre=(0.02, 0.095)), feeder_froze=300.0), ("uphill", "way closes")),
+        (Account(replace(CAVITY, centre=(0.02, 0.095)), feeder_froze=300.0), ("uphill",)),
     ],
 )
 def test_causes_follow_from_times_and_volumes(account, causes):

@@ -3,8 +3,9 @@
 from collections import Counter
 
 from castlab.errors import InputError
+from castlab.field import words
+from castlab.field.words import EMPTY_FEEDER  # noqa: F401  for those who name the limit beside the cause
 
-EMPTY_FEEDER = 0.5  # share of its volume that a feeder has given away when it counts as used up; judgement
 CLEARLY = 0.15  # two times or shares that differ by this share are told apart by anyone who reads them off
 
 CAUSES = {
@@ -45,9 +46,7 @@ def causes_of(account):
     ('no feeder',)
     """
     place = main_hole(account)
-    found = ["uphill"] if _lies_uphill(account, place) else []
-    for shift in (0.0, -CLEARLY, CLEARLY):
-        found.append(_by_times(account, place, EMPTY_FEEDER * (1.0 - shift), shift))
+    found = [_cause(account, place, shift) for shift in (0.0, -CLEARLY, CLEARLY)]
     return tuple(dict.fromkeys(found))
 
 
@@ -56,28 +55,29 @@ def cause_of(account):
     return causes_of(account)[0]
 
 
-def _lies_uphill(account, place):
-    """Whether a hole that no crystals keep apart lies higher than every feeder."""
-    layout = account.run.grid.layout
-    tops = [layout.up_sign * (body.high if layout.up_sign > 0 else body.low)[layout.up_axis]
-            for body in layout.blocks if body.role == "feeder"]
-    height = layout.up_sign * place.centre[layout.up_axis]
-    return place.kind != "sponge" and bool(tops) and height > max(tops)
-
-
-def _by_times(account, place, most_given, shift):
-    """The cause by volumes and times, where a feeder counts as empty when it has given more than the share
-    `most_given`, and all that is known of when it froze is moved by the share `shift`."""
-    feeders = [body.name for body in account.run.grid.layout.blocks if body.role == "feeder"]
+def _cause(account, place, shift):
+    """The cause, in the order in which `words` reasons, with its limits moved by the share `shift`."""
+    layout, froze = account.run.grid.layout, account.froze_s
+    feeders = [body.name for body in layout.blocks if body.role == "feeder"]
     if place.kind == "sponge":
         return "even"
     if not feeders:
         return "no feeder"
-    if place.kind == "pipe_into_casting" or account.feeder_emptied > most_given:
-        return "runs empty"
+    if layout.up_sign * place.centre[layout.up_axis] > words.feeder_top(account):
+        return "uphill"
+    first, last, own = min(feeders, key=froze.get), max(feeders, key=froze.get), froze[place.block]
     drawn = account.defect_m3 - account.paid_m3["sponge"]
-    feeder_froze = max(account.froze_s[name] for name in feeders)
-    stiff = account.beside_feeder_m3 > 0.5 * (1.0 + shift) * drawn
-    if stiff or feeder_froze * (1.0 + shift) < account.froze_s[place.block]:
+    stiff = account.beside_feeder_m3 > words.MOSTLY * (1.0 + shift) * drawn
+    too_early, closes = (froze[name] * (1.0 + shift) < own for name in (last, first))
+    given = account.feeder_emptied / (1.0 - shift)
+    used_up = given > words.EMPTY_FEEDER and (too_early or stiff or given > words.NEARLY_EMPTY)
+    if used_up or (place.kind == "pipe_into_casting" and not closes):
+        return "runs empty"
+    if closes and not too_early:
+        return "way closes"
+    if too_early or stiff:
         return "freezes first"
+    if account.past_feeder_m3 > words.MOSTLY * drawn:
+        low = words.feeder_level(account) <= words.top_of(account, place.block)
+        return "uphill" if low else "freezes first"
     return "way closes"
