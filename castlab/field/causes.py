@@ -4,7 +4,7 @@ from collections import Counter
 
 from castlab.errors import InputError
 from castlab.field import words
-from castlab.field.words import EMPTY_FEEDER  # noqa: F401  for those who name the limit beside the cause
+from castlab.field.words import EMPTY_FEEDER
 
 CLEARLY = 0.15  # two times or shares that differ by this share are told apart by anyone who reads them off
 
@@ -55,6 +55,11 @@ def cause_of(account):
     return causes_of(account)[0]
 
 
+def is_clear(account):
+    """Whether the cause can be told from times and volumes that are read off, and not only by a hair."""
+    return len(causes_of(account)) == 1
+
+
 def _cause(account, place, shift):
     """The cause, in the order in which `words` reasons, with its limits moved by the share `shift`."""
     layout, froze = account.run.grid.layout, account.froze_s
@@ -70,7 +75,7 @@ def _cause(account, place, shift):
     stiff = account.beside_feeder_m3 > words.MOSTLY * (1.0 + shift) * drawn
     too_early, closes = (froze[name] * (1.0 + shift) < own for name in (last, first))
     given = account.feeder_emptied / (1.0 - shift)
-    used_up = given > words.EMPTY_FEEDER and (too_early or stiff or given > words.NEARLY_EMPTY)
+    used_up = given > EMPTY_FEEDER and (too_early or stiff or given > words.NEARLY_EMPTY)
     if used_up or (place.kind == "pipe_into_casting" and not closes):
         return "runs empty"
     if closes and not too_early:
