@@ -2,13 +2,16 @@
 
 import json
 from dataclasses import asdict, fields, replace
+from types import SimpleNamespace
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from castlab.errors import InputError
-from castlab.field.causes import CAUSES, causes_of
+from castlab.field.causes import CAUSES, causes_of, main_hole
+from castlab.field.layout import Layout, box
+from castlab.field.shrinkage import Place
 from castlab.teach.casting import cells_for, solve
 from castlab.teach.example_exercise import ANSWERS, EXERCISE
 from castlab.teach.exercise import (
@@ -234,7 +237,7 @@ def test_any_value_in_any_field_is_an_answer_or_refused(name, value):
     [
         ({"feeder_width": 0.0}, "no feeder", "nothing above it is still liquid"),
         ({"feeder_width": 0.020}, "freezes first", "the feeder freezes first"),
-        ({"feeder_width": 0.036, "neck_width": 0.006}, "way closes", "the way from the feeder"),
+        ({"feeder_width": 0.036, "neck_width": 0.006}, "way closes", "the neck freezes first"),
     ],
 )
 def test_the_cause_is_what_the_sentence_says(values, cause, says):
@@ -242,3 +245,47 @@ def test_the_cause_is_what_the_sentence_says(values, cause, says):
     casting = solve(setup, cells_for(setup)[1])
     assert causes_of(casting.account)[0] == cause
     assert says in casting.account.sentence
+
+
+class Account:
+    """As much of an account as a cause is read off: holes, and when feeder and boss were solid."""
+
+    def __init__(self, *places, feeder_froze=100.0, emptied=0.1, beside=0.0):
+        body = box("boss", "casting", (0.0, 0.04), (0.0, 0.04), depth=0.04)
+        feeder = box("feeder", "feeder", (0.0, 0.02), (0.04, 0.09), depth=0.02)
+        layout = Layout("planar", (body, feeder), (-0.1, -0.1), (0.2, 0.2))
+        self.run = SimpleNamespace(grid=SimpleNamespace(layout=layout))
+        self.places, self.feeder_emptied, self.beside_feeder_m3 = places, emptied, beside
+        self.defect_m3, self.paid_m3 = sum(place.volume_m3 for place in places), {"sponge": 0.0}
+        self.past_feeder_m3 = 0.0
+        self.froze_s, self.verdict = {"boss": 200.0, "feeder": feeder_froze}, "defective"
+
+
+CAVITY = Place("cavity", 2e-6, (0.02, 0.02), "boss", 190.0)
+
+
+@pytest.mark.parametrize(
+    "account, causes",
+    [
+        (Account(CAVITY, feeder_froze=100.0), ("freezes first",)),
+        (Account(CAVITY, feeder_froze=300.0), ("way closes",)),
+        # 15 % later than the 180 s, the feeder would be solid after the boss
+        (Account(CAVITY, feeder_froze=180.0), ("freezes first", "way closes")),
+        (Account(CAVITY, feeder_froze=300.0, emptied=0.95), ("runs empty",)),
+        (Account(CAVITY, feeder_froze=300.0, emptied=0.78), ("way closes", "runs empty")),
+        (Account(CAVITY, feeder_froze=100.0, emptied=0.65), ("runs empty",)),
+        (Account(CAVITY, feeder_froze=300.0, beside=1.8e-6), ("freezes first",)),
+        (Account(replace(CAVITY, kind="pipe_into_casting"), feeder_froze=300.0), ("runs empty",)),
+        (Account(replace(CAVITY, kind="sponge")), ("even",)),
+        (Account(replace(CAVITY, centre=(0.02, 0.095)), feeder_froze=300.0), ("uphill",)),
+    ],
+)
+def test_causes_follow_from_times_and_volumes(account, causes):
+    assert causes_of(account) == causes
+
+
+def test_the_main_hole_is_of_the_kind_and_block_that_have_most():
+    halves = replace(CAVITY, kind="sink", volume_m3=1.5e-6), replace(CAVITY, kind="sink", volume_m3=1.2e-6)
+    assert main_hole(Account(CAVITY, *halves)) == halves[0]
+    with pytest.raises(InputError):
+        main_hole(Account())

@@ -2,23 +2,27 @@
 
 import json
 from dataclasses import replace
+from functools import cache
 
 import pytest
 
 from castlab.errors import InputError
 from castlab.teach import hand_in, hypertext
 from castlab.teach.bench import HIDDEN as USUAL_WORDS
+from castlab.teach.casting import solve
 from castlab.teach.example_exercise import ANSWERS, EXERCISE
 from castlab.teach.exercise import exercise_text, read_answer
 from castlab.teach.hand_in import HandIn, brief
 
 GOOD = ANSWERS["ida"]
+SOLVE_ONCE = cache(solve)
 
 
 @pytest.fixture(autouse=True)
 def quick(monkeypatch):
-    """Cells so large that a bench answers at once; what it answers does not matter here."""
+    """Large cells, and each casting solved once for all tests: how exact it is does not matter here."""
     monkeypatch.setattr(hand_in, "cells_for", lambda setup: (4e-3, 4e-3))
+    monkeypatch.setattr(hand_in, "solve", SOLVE_ONCE)
 
 
 @pytest.fixture
@@ -73,6 +77,12 @@ def test_both_are_recorded_together_and_then_locked(task):
         task.expect("plate", "no feeder")
     task.write(GOOD.name)
     assert (task.answer().block, task.answer().reason) == ("boss", "freezes first")
+
+
+def test_the_result_is_of_the_casting_as_it_was_given(task):
+    task.bench.set(feeder_width=0.040)
+    task.expect("boss", "freezes first")
+    assert task.bench.values["feeder_width"] == 0.020 and not task.bench.result.sound
 
 
 @pytest.mark.parametrize("place, reason", [("feeder", "freezes first"), ("boss", "bad luck"), (None, None)])

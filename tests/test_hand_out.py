@@ -39,10 +39,18 @@ def material():
     return Material(truth, (*allowed, failing), allowed)
 
 
-@pytest.fixture
-def written(material, tmp_path):
+@pytest.fixture(scope="module")
+def written(material, tmp_path_factory):
+    """All files of an exercise, in a folder that was not there; to be read only."""
+    folder = tmp_path_factory.mktemp("class") / "week 3"
     return dict(zip(("exercise", "notebook", "paper", "sheet", "sheet_page"),
-                    hand_out.write(SMALL, tmp_path / "class" / "week 3", material), strict=True))
+                    hand_out.write(SMALL, folder, material), strict=True))
+
+
+@pytest.fixture
+def short(monkeypatch):
+    """Files with one word each, where only the files count."""
+    monkeypatch.setattr(hand_out, "texts_of", lambda exercise, material: ("new",) * 5)
 
 
 # ---- the files
@@ -52,29 +60,26 @@ def test_the_exercise_opens_again(written):
     assert read_exercise(written["exercise"].read_text()) == SMALL
 
 
-def test_nothing_is_replaced_unless_it_is_asked_for(written, material):
-    folder = written["notebook"].parent
-    written["paper"].write_text("my own notes")
-    written["sheet"].unlink()
+def test_nothing_is_replaced_unless_it_is_asked_for(short, tmp_path):
+    mine = tmp_path / hand_out.file_names(SMALL.title)[2]
+    mine.write_text("my own notes")
     with pytest.raises(InputError, match="there already"):
-        hand_out.write(SMALL, folder, material)
-    assert written["paper"].read_text() == "my own notes" and not written["sheet"].exists()
-    hand_out.write(SMALL, folder, material, overwrite=True)
-    assert written["paper"].read_text().startswith("<!doctype html>") and written["sheet"].exists()
+        hand_out.write(SMALL, tmp_path, "material")
+    assert list(tmp_path.iterdir()) == [mine] and mine.read_text() == "my own notes"
+    hand_out.write(SMALL, tmp_path, "material", overwrite=True)
+    assert mine.read_text() == "new" and len(list(tmp_path.iterdir())) == 5
 
 
-def test_a_link_that_leads_nowhere_is_there_too(written, material):
-    path = written["sheet"]
-    path.unlink()
-    path.symlink_to(path.parent / "elsewhere")
+def test_a_link_that_leads_nowhere_is_there_too(short, tmp_path):
+    (tmp_path / hand_out.file_names(SMALL.title)[3]).symlink_to(tmp_path / "elsewhere")
     with pytest.raises(InputError, match="there already"):
-        hand_out.write(SMALL, path.parent, material)
+        hand_out.write(SMALL, tmp_path, "material")
 
 
-def test_a_folder_that_cannot_be_is_an_error_of_the_system(material, tmp_path):
+def test_a_folder_that_cannot_be_is_an_error_of_the_system(short, tmp_path):
     (tmp_path / "file").write_text("x")
     with pytest.raises(OSError):
-        hand_out.write(SMALL, tmp_path / "file", material)
+        hand_out.write(SMALL, tmp_path / "file", "material")
 
 
 @given(st.text(min_size=1, max_size=120))
@@ -188,7 +193,8 @@ def made_up(design):
     width, chill = design.values["feeder_width"], design.values["chill_thickness"]
     sound = width >= 0.030 or chill >= 0.020
     return Outcome("sound" if sound else "defective", defect_share=0.0 if sound else 0.1, kind="sink",
-                   block="boss", poured_kg=0.7 + 10.0 * width)
+                   block="boss", where=(0.1, 0.0), cause="" if sound else "freezes first",
+                   poured_kg=0.7 + 10.0 * width)
 
 
 def test_the_search_stays_within_the_sliders_and_the_pot():

@@ -48,6 +48,11 @@ def test_the_place_of_a_second_hole_gets_half_if_it_is_worth_naming(share_of_pla
     assert "the boss" in mark.comment
 
 
+def test_a_block_with_more_in_all_is_as_right_as_the_one_that_is_named_first():
+    truth = replace(TRUTH, blocks={"plate": 0.45, "boss": 0.55})
+    assert points(truth=truth).points["place"] == points(truth=truth, block="plate").points["place"] == 2
+
+
 def test_a_reason_is_right_or_not_and_near_a_limit_two_are_right():
     assert points(reason="runs empty").points["reason"] == 0
     assert "the feeder is frozen or stiff before it" in points(reason="runs empty").comment

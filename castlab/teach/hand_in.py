@@ -40,7 +40,7 @@ class HandIn:
         self.bench.hide(HIDDEN, may_show=False)
 
     def expect(self, place, reason):
-        """Record where and why, once and for all, and show the result.
+        """Record where and why, once and for all, and show the result of the casting as it was given.
 
         Raises InputError for a place or reason that is not on the list, and when both were said before.
         """
@@ -53,6 +53,8 @@ class HandIn:
         for control in (self._place, self._reason, self._button):
             control.disabled = True
         self._say(f"Recorded: in the {place}, because {CAUSES[reason]}. Now look at the bench.")
+        if self.bench.values != self._start:
+            self.bench.start_again()
         self.bench.reveal()
 
     def write(self, name=None, words=None):

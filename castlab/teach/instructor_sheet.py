@@ -21,6 +21,10 @@ HONESTY = (
     "seen, but nothing keeps a student from opening a fresh copy: it is made for learning, not for "
     "examinations."
 )
+ALONE = (
+    "Each kind of cure, at its smallest setting that is sound; below, those that fail, and why. “For "
+    "students” says whether their sliders allow it."
+)
 LOSS = ("weigh in", "more than that: the cup, the rest of the sprue, what stays in the pot and what is lost "
         "as dross come on top, together often a fifth (common practice)")
 
@@ -63,13 +67,23 @@ def _setting(exercise):
 
 
 def _cures(exercise, found):
-    rows = [(name, setting, "yes" if within(exercise, cure.changes) else "no", *rest)
-            for cure in found
-            for name, setting, *rest in [cure_table.row_of(cure, METRIC)]]
-    first, second, *rest = cure_table.HEADINGS
-    return (Words("Each kind of cure alone, at its smallest setting that is sound; below, those that fail, "
-                  "and why. “For students” says whether their sliders allow it."),
-            Table((first, second, "for students", *rest), tuple(rows), cure_table.NOTE))
+    """A table of the cures that work, and one of those that do not."""
+    rows = [(cure.works, *cure_table.row_of(cure, METRIC)[:2], _for_students(exercise, cure),
+             *cure_table.row_of(cure, METRIC)[2:]) for cure in found]
+    working = tuple(tuple(row) for works, *row in rows if works)
+    failing = tuple((*row[:4], row[-1]) for works, *row in rows if not works)
+    note = cure_table.NOTE.format(*(METRIC.length(cell, 2) for cell in cure_table.CELLS))
+    return (Words(ALONE), *(Table(_with_students(headings), part, words) for headings, part, words in (
+        (cure_table.HEADINGS, working, ""), (cure_table.FAILING, failing, note)) if part))
+
+
+def _for_students(exercise, cure):
+    return "yes" if within(exercise, cure.changes) else "no"
+
+
+def _with_students(headings):
+    first, second, *others = headings
+    return (first, second, "for students", *others)
 
 
 def _model(exercise, material):

@@ -128,9 +128,10 @@ def harmless(cell):
 
 def _place(answer, truth):
     largest = next(iter(truth.blocks))
-    if answer.block == largest:
+    share = truth.blocks.get(answer.block, 0.0)
+    if share >= truth.blocks[largest]:  # another block may have more, in holes of several kinds
         return 1.0, "The place is right."
-    if truth.blocks.get(answer.block, 0.0) >= WORTH_NAMING:
+    if share >= WORTH_NAMING:
         return HALF, f"There is a hole in the {answer.block}, but the largest is in the {largest}."
     return 0.0, f"The largest hole is in the {largest}, not in the {answer.block}."
 

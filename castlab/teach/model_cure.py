@@ -4,8 +4,8 @@ from collections import Counter
 from dataclasses import dataclass, replace
 
 from castlab.errors import InputError
-from castlab.field import cures
-from castlab.field.causes import causes_of
+from castlab.field import cure_kinds, cures
+from castlab.field.causes import causes_of, main_hole
 from castlab.field.outcome import Outcome, summary_of
 from castlab.teach.casting import cells_for, solve
 from castlab.units import METRIC
@@ -15,9 +15,10 @@ from castlab.units import METRIC
 class Truth:
     """The bad casting, solved.
 
-    blocks     {block: share of all holes}, the largest first     causes   of `causes_of`, the likeliest first
+    blocks     {block: share of all holes}, first the one that the sentence names first
+    causes     of `causes_of`, the likeliest first
     sentence   what the bench says                                outcome  of the pour
-    centre     middle of the largest hole [m], on the layout
+    centre     middle of the largest hole there [m], on the layout
     """
 
     blocks: dict
@@ -37,15 +38,15 @@ def truth_of(exercise):
     sums = Counter()
     for place in account.places:
         sums[place.block] += place.volume_m3
-    total = sum(sums.values())
-    blocks = {name: volume / total for name, volume in sums.most_common()}
-    return Truth(blocks, causes_of(account), casting.sentence(METRIC), summary_of(account),
-                 account.places[0].centre)
+    main, total = main_hole(account), sum(sums.values())
+    order = [main.block, *(name for name, _ in sums.most_common() if name != main.block)]
+    blocks = {name: sums[name] / total for name in order}
+    return Truth(blocks, causes_of(account), casting.sentence(METRIC), summary_of(account), main.centre)
 
 
 def within(exercise, changes):
     """The changes that are none yet left out; None when the exercise's sliders do not allow them."""
-    now = cures.usual_sizes(exercise.part) | exercise.bench_values()
+    now = cure_kinds.usual_sizes(exercise.part) | exercise.bench_values()
     wanted = {name: value for name, value in changes if now[name] != value}
     try:
         exercise.require_cure(wanted)
@@ -58,7 +59,7 @@ def allowed_levers(exercise):
     """Kinds of cure with the settings that the exercise's sliders allow: those of `castlab.field.cures`, and
     each slider alone, up and down from where it stands."""
     found = []
-    for lever in (*cures.levers(exercise.design()), *_each_slider(exercise)):
+    for lever in (*cure_kinds.levers(exercise.design()), *_each_slider(exercise)):
         settings = []
         for setting, changes in lever.settings:
             wanted = within(exercise, changes)
@@ -88,11 +89,11 @@ def _each_slider(exercise):
         if slider.kind == "choice":
             if slider.name not in ("alloy", "mould"):
                 for option in slider.options:
-                    yield cures.Lever(slider.name, slider.label, ((option, ((slider.name, option),)),))
+                    yield cure_kinds.Lever(slider.name, slider.label, ((option, ((slider.name, option),)),))
             continue
         count = round((slider.high - slider.low) / slider.step)
         values = [round(slider.low + slider.step * step, 9) for step in range(count + 1)]
         for side in ([each for each in values if each > slider.value],
                      [each for each in values if each < slider.value][::-1]):
-            yield cures.Lever(slider.name, slider.label,
+            yield cure_kinds.Lever(slider.name, slider.label,
                               tuple((value, ((slider.name, value),)) for value in side))

@@ -10,7 +10,8 @@ from castlab.teach import hypertext
 STYLE = """body { max-width: 960px; margin: 20px auto; padding: 0 12px; font: 16px/1.45 sans-serif;
 color: black; background: white; }
 h1 { font-size: 26px; } h2 { font-size: 20px; border-bottom: 1px solid black; margin-top: 28px; }
-table { border-collapse: collapse; } td, th { border-bottom: 1px solid #999; vertical-align: top; }
+table { border-collapse: collapse; margin-bottom: 14px; }
+td, th { border-bottom: 1px solid #999; vertical-align: top; }
 img { max-width: 100%; } li { margin: 3px 0; } .line { border-bottom: 1px solid black; height: 30px; }
 @page { size: A4; margin: 14mm; }"""
 MARKDOWN_SIGNS = re.compile(r"([\\`*_{}\[\]<>#|~$&])")
