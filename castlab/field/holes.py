@@ -1,5 +1,6 @@
 """Which holes a pour leaves, each kind in each block: small enough to be sent about by the hundred."""
 
+from collections import Counter
 from dataclasses import dataclass
 
 from castlab.errors import InputError
@@ -13,7 +14,7 @@ from castlab.field.shrinkage import shrinkage
 class Holes:
     """The holes of one pour.
 
-    sizes       rows (kind, block, volume of all such holes [m3]); the row of the largest single hole is first
+    sizes       rows (kind, block, volume of all such holes [m3]), the largest first
     casting_m3, poured_kg
     causes      why the largest is there, by `castlab.field.causes.causes_of`; empty without a hole
     refused     why it cannot be cast at all, in words
@@ -35,7 +36,7 @@ class Holes:
         return sum(each for *place, each in self.sizes if place == [kind, block])
 
     def is_largest(self, kind, block):
-        """Whether the largest hole is of that kind and lies in that block."""
+        """Whether most of the holes are of that kind and lie in that block."""
         return self.sizes[:1] != () and self.sizes[0][:2] == (kind, block)
 
 
@@ -55,12 +56,12 @@ def holes_of(design, wanted_cell):
         account = shrinkage(freeze(setup, natural_cell(setup.layout, wanted_cell)))
     except InputError as error:
         return Holes(refused=str(error))
-    sizes = {}
+    sizes = Counter()
     for place in account.places:
-        sizes[place.kind, place.block] = sizes.get((place.kind, place.block), 0.0) + place.volume_m3
+        sizes[place.kind, place.block] += place.volume_m3
     poured_m3 = float(account.run.grid.metal_volume.sum())
     return Holes(
-        tuple((*place, size) for place, size in sizes.items()),
+        tuple((*place, size) for place, size in sizes.most_common()),
         account.casting_m3,
         setup.alloy.density_solid * poured_m3,
         causes_of(account) if sizes else (),

@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from castlab.errors import InputError, require_between, require_known
-from castlab.field.cures import usual_sizes
+from castlab.field.cure_kinds import usual_sizes
 from castlab.field.grid import CELLS_ACROSS_A_SECTION, build, natural_cell
 from castlab.field.outcome import COARSE_CELL
 from castlab.field.parts import PARTS, layout_of
