@@ -1,8 +1,11 @@
 """Why a casting has its hole: one cause out of a short list, read off the account."""
 
-from castlab.errors import InputError
+from collections import Counter
 
-EMPTY_FEEDER = 0.5  # share of its volume that a feeder has given away when it counts as used up; judgement
+from castlab.errors import InputError
+from castlab.field import words
+from castlab.field.words import EMPTY_FEEDER
+
 CLEARLY = 0.15  # two times or shares that differ by this share are told apart by anyone who reads them off
 
 CAUSES = {
@@ -15,8 +18,22 @@ CAUSES = {
 }
 
 
+def main_hole(account):
+    """The largest `Place` of the kind of hole and the block that have most: what the sentence names first.
+
+    Raises InputError for a casting without a hole.
+    """
+    if not account.places:
+        raise InputError("casting", account.verdict, "it must have a hole for the hole to have a cause")
+    sums = Counter()
+    for place in account.places:
+        sums[place.kind, place.block] += place.volume_m3
+    (named, _), *_ = sums.most_common()
+    return next(place for place in account.places if (place.kind, place.block) == named)
+
+
 def causes_of(account):
-    """The causes that the largest hole can be put down to: keys of CAUSES, the likeliest first.
+    """The causes that the main hole can be put down to: keys of CAUSES, the likeliest first.
 
     More than one where the case is near a limit: what comes out with every limit moved by 15 % to either
     side is a good answer too.
@@ -28,46 +45,44 @@ def causes_of(account):
     >>> causes_of(shrinkage(freeze(setup, cell=4e-3)))
     ('no feeder',)
     """
-    if not account.places:
-        raise InputError("casting", account.verdict, "it must have a hole for the hole to have a cause")
-    found = [_by_times(account, EMPTY_FEEDER * (1.0 - shift), shift) for shift in (0.0, -CLEARLY, CLEARLY)]
-    return tuple(dict.fromkeys((["uphill"] if _lies_uphill(account) else []) + found))
+    place = main_hole(account)
+    found = [_cause(account, place, shift) for shift in (0.0, -CLEARLY, CLEARLY)]
+    return tuple(dict.fromkeys(found))
 
 
 def cause_of(account):
-    """The likeliest cause of the largest hole: a key of CAUSES. Raises InputError for a sound casting."""
+    """The likeliest of `causes_of`."""
     return causes_of(account)[0]
 
 
 def is_clear(account):
     """Whether the cause can be told from times and volumes that are read off, and not only by a hair."""
-    found = causes_of(account)
-    return len(found) == 1 or found[0] == "uphill"
+    return len(causes_of(account)) == 1
 
 
-def _lies_uphill(account):
-    """Whether a hole that no crystals keep apart lies higher than every feeder."""
-    place, layout = account.places[0], account.run.grid.layout
-    tops = [layout.up_sign * (body.high if layout.up_sign > 0 else body.low)[layout.up_axis]
-            for body in layout.blocks if body.role == "feeder"]
-    height = layout.up_sign * place.centre[layout.up_axis]
-    return place.kind != "sponge" and bool(tops) and height > max(tops)
-
-
-def _by_times(account, most_given, shift):
-    """The cause by volumes and times, where a feeder counts as empty when it has given more than the share
-    `most_given`, and all that is known of when it froze is moved by the share `shift`."""
-    place = account.places[0]
-    feeders = [body.name for body in account.run.grid.layout.blocks if body.role == "feeder"]
+def _cause(account, place, shift):
+    """The cause, in the order in which `words` reasons, with its limits moved by the share `shift`."""
+    layout, froze = account.run.grid.layout, account.froze_s
+    feeders = [body.name for body in layout.blocks if body.role == "feeder"]
     if place.kind == "sponge":
         return "even"
     if not feeders:
         return "no feeder"
-    if place.kind == "pipe_into_casting" or account.feeder_emptied > most_given:
-        return "runs empty"
+    if layout.up_sign * place.centre[layout.up_axis] > words.feeder_top(account):
+        return "uphill"
+    first, last, own = min(feeders, key=froze.get), max(feeders, key=froze.get), froze[place.block]
     drawn = account.defect_m3 - account.paid_m3["sponge"]
-    feeder_froze = max(account.froze_s[name] for name in feeders)
-    stiff = account.beside_feeder_m3 > 0.5 * (1.0 + shift) * drawn
-    if stiff or feeder_froze * (1.0 + shift) < account.froze_s[place.block]:
+    stiff = account.beside_feeder_m3 > words.MOSTLY * (1.0 + shift) * drawn
+    too_early, closes = (froze[name] * (1.0 + shift) < own for name in (last, first))
+    given = account.feeder_emptied / (1.0 - shift)
+    used_up = given > EMPTY_FEEDER and (too_early or stiff or given > words.NEARLY_EMPTY)
+    if used_up or (place.kind == "pipe_into_casting" and not closes):
+        return "runs empty"
+    if closes and not too_early:
+        return "way closes"
+    if too_early or stiff:
         return "freezes first"
+    if account.past_feeder_m3 > words.MOSTLY * drawn:
+        low = words.feeder_level(account) <= words.top_of(account, place.block)
+        return "uphill" if low else "freezes first"
     return "way closes"

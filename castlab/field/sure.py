@@ -12,12 +12,13 @@ EIGHT = tuple((a, b, c, a * b * c) for a in (-1, 1) for b in (-1, 1) for c in (-
 THINGS = ("the mould's conductivity", "latent heat", "contraction", "pouring temperature")
 
 
-def across_bands(design):
+def across_bands(design, pour_band_k=POUR_BAND_K):
     """Eight designs with mould, latent heat, contraction and pouring temperature low or high: a tuple.
 
     The mould's conductivity, the alloy's latent heat and its freezing contraction go to the ends of the
-    bands in castlab/data; the pour goes 10 K down or up, but never below the liquidus. Parameters: `design`.
-    Raises InputError for an alloy or mould that is not in the data.
+    bands in castlab/data; the pour goes `pour_band_k` [K] down or up, but never below the liquidus.
+    Parameters: `design`; `pour_band_k`, 0 or more, usually 10. Raises InputError for an alloy or mould that
+    is not in the data.
 
     >>> from castlab.field.design import design
     >>> from castlab.materials import alloy, mould
@@ -32,7 +33,7 @@ def across_bands(design):
     for mould_end, heat_end, shrink_end, pour_end in EIGHT:
         metal = replace(design.alloy, latent_heat=holds[heat_end], freezing_contraction=shrinks[shrink_end])
         around = replace(design.mould, conductivity=conducts[mould_end])
-        poured = max(design.pour_temp_c + pour_end * POUR_BAND_K, metal.liquidus_c)
+        poured = max(design.pour_temp_c + pour_end * pour_band_k, metal.liquidus_c)
         found.append(replace(design, alloy=metal, mould=around, pour_temp_c=poured))
     return tuple(found)
 

@@ -98,7 +98,7 @@ def _reason(account, units):
     if not _blocks(account, "feeder"):
         return _no_feeder(account, block, units)
     layout, place = account.run.grid.layout, _place(account, kind, block)
-    if layout.up_sign * place.centre[layout.up_axis] > _feeder_top(account):
+    if layout.up_sign * place.centre[layout.up_axis] > feeder_top(account):
         uphill = "it lies higher than the metal in the feeder, and metal does not run uphill"
         return uphill + _gate(account, units)
     early = _too_early(account, block, units)
@@ -150,7 +150,7 @@ def _feeder_did_not_help(account, kind, block, units):
     solid = f"{the(block)} is solid {units.time(account.froze_s[block])} after the pour"
     if account.past_feeder_m3 > MOSTLY * drawn:
         why = f"the metal in the feeder stands no higher than {the(block)} by then, so both go down"
-        if _feeder_level(account) > _top_of(account, block):
+        if feeder_level(account) > top_of(account, block):
             closed = "the feeder is stiff above what is still liquid in it and lets no air in"
             why = f"{closed}, so {the(block)} gives its own metal instead"
         return f"{why}; {solid}"
@@ -248,12 +248,12 @@ def _feeder_froze(account):
     return max(account.froze_s[name] for name in _blocks(account, "feeder"))
 
 
-def _feeder_top(account):
+def feeder_top(account):
     """How high the feeder's metal stood at first [m]."""
-    return max(_top_of(account, name) for name in _blocks(account, "feeder"))
+    return max(top_of(account, name) for name in _blocks(account, "feeder"))
 
 
-def _feeder_level(account):
+def feeder_level(account):
     """How high its metal stands at last [m], had it gone down evenly."""
     layout = account.run.grid.layout
     bodies = [layout.block(name) for name in _blocks(account, "feeder")]
@@ -262,7 +262,7 @@ def _feeder_level(account):
     return top - account.feeder_emptied * (top - _bottom(layout, highest))
 
 
-def _top_of(account, block):
+def top_of(account, block):
     layout = account.run.grid.layout
     return _top(layout, layout.block(block))
 

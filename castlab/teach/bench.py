@@ -65,6 +65,7 @@ class Bench:
         self._follows, self._cache = follows or {}, Cache()
         self.units, self.hidden, self.error = METRIC, False, None
         self._hidden_words, self._result, self._scene, self._held = HIDDEN, None, None, None
+        self._may_show = True
         self._moves, self._quiet, self._listeners, self._move_listeners = 0, False, [], []
         self.controls = {slider.name: control_of(slider) for slider in sliders}
         self._first_values = self.values
@@ -144,9 +145,9 @@ class Bench:
     # ---- what the buttons do
 
     @alone
-    def hide(self, words=HIDDEN):
-        """Show the setup without its result, and these words, until `reveal`."""
-        self.hidden, self._hidden_words = True, words
+    def hide(self, words=HIDDEN, may_show=True):
+        """Show the setup without its result, and these words, until `reveal`; who may, by a button."""
+        self.hidden, self._hidden_words, self._may_show = True, words, may_show
         self.settle()
 
     @alone
@@ -248,7 +249,7 @@ class Bench:
     def _say(self, words):
         self._sentence.value = hypertext.status(words)
         self._alert.value = ""
-        self._show_button.layout.display = "" if self.hidden else "none"
+        self._show_button.layout.display = "" if self.hidden and self._may_show else "none"
         self._hold_button.disabled = self.hidden or self.error is not None
 
     def _draw_held(self):

@@ -2,29 +2,30 @@
 
 import csv
 import io
-from collections import Counter
 from dataclasses import dataclass
 from pathlib import Path
 
 from castlab.errors import InputError
-from castlab.field.causes import CAUSES, cause_of
-from castlab.field.outcome import Outcome, outcome_of
-from castlab.teach.casting import FULL_CELL, solve
+from castlab.field.causes import CAUSES
+from castlab.teach.exercise import MARKS, plain_text
 from castlab.units import METRIC
 
 WORTH_NAMING = 0.15  # of all holes; who names the place of a smaller one has not found the hole
+HALF = 0.5  # share of the marks for an answer that is half right
 FULL_METAL, NO_METAL = 1.05, 1.60  # metal over the best known: full marks up to here, none from here on
-HEADINGS = ("file", "name", "place", "reason", "sound", "metal", "sum", "of", "comment")
-
-
-@dataclass(frozen=True)
-class Truth:
-    """What the exercise shows when it is solved: blocks of the holes with their share, the cause, why."""
-
-    blocks: dict
-    cause: str
-    sentence: str
-    outcome: Outcome
+HEADINGS = ("file", "name", *MARKS, "sum", "of", "comment")
+# What a spreadsheet takes for the start of a formula, in plain and in wide characters.
+STARTS = "=+-@\N{FULLWIDTH EQUALS SIGN}\N{FULLWIDTH PLUS SIGN}\N{FULLWIDTH HYPHEN-MINUS}" \
+         "\N{FULLWIDTH COMMERCIAL AT}"
+SCHEME = {
+    "place": "full marks for the block with the largest hole; half for another with 15 % of all holes",
+    "reason": "full marks for the reason that the computation gives, or one as good where it is near a limit",
+    "sound": "full marks for a cure that is sound with the metal that the pot holds; half for one that is "
+             "marginal (holes below 0.5 % of the casting)",
+    "metal": "for a sound cure: full marks up to 5 % more metal than the best known, none from 60 % more on, "
+             "evenly between. The best known is the lightest of a search with the same sliders and of all "
+             "sound answers",
+}
 
 
 @dataclass(frozen=True)
@@ -42,25 +43,6 @@ class Mark:
         return round(sum(self.points.values()), 1)
 
 
-def truth_of(exercise):
-    """Solve the bad casting itself: a Truth. Raises InputError when it is not bad."""
-    setup = exercise.design().setup()
-    casting = solve(setup, FULL_CELL)
-    if casting.sound or not casting.account.places:
-        raise InputError("exercise", exercise.title, "its casting must have a hole to be found")
-    sums = Counter()
-    for place in casting.account.places:
-        sums[place.block] += place.volume_m3
-    total = sum(sums.values())
-    return Truth({name: volume / total for name, volume in sums.items()}, cause_of(casting.account),
-                 casting.sentence(METRIC), outcome_of(exercise.design(), FULL_CELL))
-
-
-def design_with(answer, exercise):
-    """The exercise's design with the cure of an answer."""
-    return exercise.design(**answer.values)
-
-
 def best_metal(outcomes, exercise):
     """The least metal poured [kg] of all sound cures that the pot can hold; None when there is none."""
     fits = [each.poured_kg for each in outcomes if each.sound and each.poured_kg <= exercise.most_metal_kg]
@@ -70,100 +52,118 @@ def best_metal(outcomes, exercise):
 def mark(returned, exercise, truth, outcome, best_kg, units=METRIC):
     """Marks of one returned answer.
 
-    returned   a `Returned` with an answer        outcome   what came of its cure
-    truth      of `truth_of`                      best_kg   of `best_metal`
+    returned   a `Returned` with an answer               outcome   what came of its cure
+    truth      of `castlab.teach.model_cure.truth_of`    best_kg   of `best_metal`, with this outcome in it
     """
-    answer, most = returned.answer, exercise.marks
-    parts = (
-        ("place", *_place(answer, truth)),
-        ("reason", *_reason(answer, truth)),
-        ("sound", *_sound(outcome, exercise, units)),
-        ("metal", *_metal(outcome, exercise, best_kg, units)),
-    )
-    points = {name: round(share * most[name], 1) for name, share, _ in parts}
-    comment = " ".join(words for _, _, words in parts)
-    return Mark(returned.files, answer.name, points, f"{comment} {returned.remark}".strip())
+    shares = {
+        "place": _place(returned.answer, truth),
+        "reason": _reason(returned.answer, truth),
+        "sound": _sound(outcome, exercise, units),
+        "metal": _metal(outcome, exercise, best_kg, units),
+    }
+    points = {name: round(share * exercise.marks[name], 1) for name, (share, _) in shares.items()}
+    comment = " ".join(words for _, words in shares.values() if words)
+    remark = f" Note: {returned.remark}." if returned.remark else ""
+    return Mark(returned.files, returned.answer.name, points, comment + remark)
 
 
 def unmarked(returned):
     """A row for files whose answer could not be read."""
-    return Mark(returned.files, "", dict.fromkeys(("place", "reason", "sound", "metal"), 0.0), "",
-                returned.problem)
+    return Mark(returned.files, "", dict.fromkeys(MARKS, 0.0), "", returned.problem)
 
 
 def most_wrong(marks, exercise):
-    """What the class got wrong most: pairs of point and share of answers without full marks, worst first."""
+    """What the class got wrong most: pairs of point and share of its marks that was lost, worst first."""
     answered = [each for each in marks if not each.problem]
-    if not answered:
-        return ()
-    missed = {name: sum(each.points[name] < most for each in answered) / len(answered)
-              for name, most in exercise.marks.items()}
-    return tuple(sorted(missed.items(), key=lambda item: -item[1]))
+    lost = {name: 1.0 - sum(each.points[name] for each in answered) / (most * len(answered))
+            for name, most in exercise.marks.items() if answered and most}
+    return tuple(sorted(lost.items(), key=lambda item: -item[1]))
 
 
 def rows_of(marks, exercise):
     """The table, one row a returned answer, in the order of HEADINGS."""
-    most = sum(exercise.marks.values())
-    return [(", ".join(each.files), each.name, *(f"{each.points[name]:g}" for name in exercise.marks),
-             "not marked" if each.problem else f"{each.total:g}", f"{most:g}", each.problem or each.comment)
-            for each in marks]
+    return [
+        (
+            ", ".join(each.files),
+            each.name,
+            *("" if each.problem else f"{each.points[name]:g}" for name in MARKS),
+            "not marked" if each.problem else f"{each.total:g}",
+            f"{exercise.most_marks:g}",
+            each.problem or each.comment,
+        )
+        for each in marks
+    ]
 
 
 def csv_text(marks, exercise):
-    """The table as CSV. A cell that a spreadsheet would take for a formula gets an apostrophe in front."""
+    """The table as CSV, every cell quoted and harmless."""
     file = io.StringIO()
-    writer = csv.writer(file)
-    writer.writerow(HEADINGS)
-    writer.writerows([_harmless(cell) for cell in row] for row in rows_of(marks, exercise))
+    writer = csv.writer(file, quoting=csv.QUOTE_ALL)
+    writer.writerows([harmless(cell) for cell in row] for row in (HEADINGS, *rows_of(marks, exercise)))
     return file.getvalue()
 
 
 def write_csv(path, text, overwrite=False):
     """Write the CSV; a file that is there stays, unless it is asked for. Returns the path."""
     path = Path(path)
-    if path.exists() and not overwrite:
-        raise InputError("file", path.name, "it is there already; choose another name or allow to replace it")
-    path.write_text(text, encoding="utf-8", newline="")
+    try:
+        # the mark at its beginning tells a spreadsheet that it is UTF-8
+        with open(path, "w" if overwrite else "x", encoding="utf-8-sig", newline="") as file:
+            file.write(text)
+    except FileExistsError:
+        raise InputError("file", path.name, "it is there already; allow to replace it or rename") from None
     return path
 
 
-def _harmless(cell):
-    """Text that no spreadsheet runs: what begins like a formula, after blanks, begins with an apostrophe."""
-    words = "".join(char if char.isprintable() else " " for char in str(cell))
-    return "'" + words if words.lstrip()[:1] in ("=", "+", "-", "@") else words
+def harmless(cell):
+    """Text that no spreadsheet runs: what begins like a formula gets an apostrophe in front, and what some
+    take for the end of a cell becomes a comma.
+
+    >>> harmless(" =1+1"), harmless("Ann; =1+1"), harmless("2.5")
+    ("'=1+1", 'Ann, =1+1', '2.5')
+    """
+    words = plain_text(str(cell)).replace(";", ",")
+    return "'" + words if words[:1] in tuple(STARTS) else words
 
 
 def _place(answer, truth):
+    largest = next(iter(truth.blocks))
     share = truth.blocks.get(answer.block, 0.0)
-    largest = max(truth.blocks, key=truth.blocks.get)
-    if answer.block == largest:
+    if share >= truth.blocks[largest]:  # another block may have more, in holes of several kinds
         return 1.0, "The place is right."
     if share >= WORTH_NAMING:
-        return 0.5, f"There is a hole in the {answer.block}, but the largest is in the {largest}."
-    return 0.0, f"The hole is in the {largest}, not in the {answer.block or 'place named'}."
+        return HALF, f"There is a hole in the {answer.block}, but the largest is in the {largest}."
+    return 0.0, f"The largest hole is in the {largest}, not in the {answer.block}."
 
 
 def _reason(answer, truth):
-    if answer.reason == truth.cause:
+    if answer.reason in truth.causes:
         return 1.0, "The reason is right."
-    return 0.0, f"The reason: {CAUSES[truth.cause]}."
+    return 0.0, f"The reason is another: {CAUSES[truth.causes[0]]}."
 
 
 def _sound(outcome, exercise, units):
     if outcome.refused:
         return 0.0, f"The cure cannot be cast: {outcome.refused}."
-    if outcome.poured_kg > exercise.most_metal_kg:
+    if not _pot_holds(outcome, exercise):
         return 0.0, (f"The cure needs {units.mass(outcome.poured_kg)} of metal; the pot holds "
                      f"{units.mass(exercise.most_metal_kg)}.")
     if outcome.sound:
         return 1.0, "The cure makes it sound."
-    left = f"{units.volume(outcome.defect_m3)} of holes are left, most of it in the {outcome.block}."
-    return (0.5, f"Nearly sound: {left}") if outcome.verdict == "marginal" else (0.0, f"Not sound: {left}")
+    left = f"holes of {units.volume(outcome.defect_m3)} are left, the largest in the {outcome.block}."
+    return (HALF, f"Nearly sound: {left}") if outcome.verdict == "marginal" else (0.0, f"Not sound: {left}")
 
 
 def _metal(outcome, exercise, best_kg, units):
-    if not outcome.sound or outcome.poured_kg > exercise.most_metal_kg or best_kg is None:
+    if not (outcome.sound and _pot_holds(outcome, exercise)):
         return 0.0, ""
     ratio = outcome.poured_kg / best_kg
     share = min(max((NO_METAL - ratio) / (NO_METAL - FULL_METAL), 0.0), 1.0)
-    return share, f"It pours {units.mass(outcome.poured_kg)}; the best known cure {units.mass(best_kg)}."
+    poured, best = units.mass(outcome.poured_kg), units.mass(best_kg)
+    if share == 1.0:
+        return share, f"It pours {poured}, as little as the best known cure or hardly more."
+    return share, f"It pours {poured}; the best known cure pours {best}."
+
+
+def _pot_holds(outcome, exercise):
+    return outcome.poured_kg <= exercise.most_metal_kg
