@@ -27,7 +27,7 @@ def require_number(parameter, value, unit=""):
     """Refuse what is not a finite number: text, None, NaN, infinity."""
     try:
         number = float(value)
-    except (TypeError, ValueError):
+    except (TypeError, ValueError, OverflowError):
         raise InputError(parameter, repr(value), "it must be a number" + _in(unit)) from None
     if not math.isfinite(number):
         raise InputError(parameter, repr(value), "it must be a finite number" + _in(unit))
