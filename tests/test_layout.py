@@ -78,24 +78,24 @@ REFUSED = {
     ),
     "feeder in the casting": (
         lambda: layout(plate(), plate("f", "feeder", y=(0.09, 0.15))),
-        "feeder 'f'",
-        "placed where",
-        "casting 'plate'",
+        "place of the f",
+        "taken",
+        "overlaps the plate",
     ),
     "chill in the casting": (
         lambda: layout(plate(), plate("c", "chill", x=(0.06, 0.08), y=(0.06, 0.08), material=SAND)),
-        "chill 'c'",
-        "placed",
-        "overlaps",
+        "place of the c",
+        "taken",
+        "overlaps the plate",
     ),
     "wedge in a feeder": (
         lambda: layout(
             polygon("w", "casting", [(0.05, 0.05), (0.1, 0.05), (0.1, 0.1)], 0.04),
             plate("f", "feeder", (0.09, 0.12)),
         ),
-        "feeder 'f'",
-        "placed",
-        "casting 'w'",
+        "place of the f",
+        "taken",
+        "overlaps the w",
     ),
     "too cold to pour": (
         lambda: pour(pour_temp_c=400.0),

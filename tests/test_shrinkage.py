@@ -192,7 +192,8 @@ def test_metal_that_melts_again_gives_back_what_it_took():
 
 def test_a_cell_that_has_just_melted_again_at_the_end_does_not_break_the_account():
     """Pure aluminium, not superheated, in insulating stuff: so slow that some of it warms up again."""
-    layout = parts.sheave(6e-3, 143.5e-3, 14e-3, 32e-3, 30e-3, 17.5e-3, 54e-3, 59.5e-3, gate_thickness=2e-3)
+    layout = parts.sheave(6e-3, 143.5e-3, 14e-3, 32e-3, 30e-3, 17.5e-3, feeder_width=54e-3,
+                          feeder_height=59.5e-3, gate_thickness=2e-3)
     metal, into = alloy("pure aluminium"), mould("insulating sleeve")
     setup = Setup(layout, metal, into, metal.liquidus_c, pour_time_s=0.0)
     account = shrinkage(freeze(setup, cell=natural_cell(layout, 4e-3)))

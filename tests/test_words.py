@@ -2,6 +2,7 @@
 
 import dataclasses
 import functools
+import math
 import re
 
 import pytest
@@ -12,6 +13,9 @@ from castlab.field.grid import natural_cell
 from castlab.field.shrinkage import DEFECTS
 from castlab.units import INCH_POUND, METRIC
 
+LOW = dict(feeder_place="at the side", feeder_width=46e-3, feeder_height=60e-3, feeder_top="blind")
+OPEN = {"feeder_top": "open"}
+CHILLED = {"chill_thickness": 40e-3}
 EYE, FLAT = parts.eye_plate(), parts.eye_plate(thickness=12e-3, boss=12.1e-3)
 CASES = {
     "heavy end": (EYE, "ZA-12"),
@@ -31,6 +35,32 @@ CASES = {
         parts.eye_plate(20e-3, 200e-3, 120e-3, feeder_width=40e-3, feeder_height=15e-3),
         "ZA-12",
     ),
+    "step wedge": (parts.step_wedge(thin=12e-3), "ZA-12"),
+    "feeder below the plate": (parts.eye_plate(turn="heavy end down", **LOW), "ZA-12"),
+    "feeder below the plate, zinc": (parts.eye_plate(turn="heavy end down", **LOW), "pure zinc"),
+    "blind feeder, skin": (parts.eye_plate(**(LOW | {"feeder_width": 40e-3})), "ZA-12"),
+    "narrow neck": (parts.eye_plate(feeder_width=48e-3, feeder_height=72e-3, neck_width=14e-3), "ZA-12"),
+    "narrow neck at the side": (parts.eye_plate(**(LOW | OPEN), neck_width=20e-3), "pure zinc"),
+    "chill too large": (parts.eye_plate(feeder_width=28e-3, feeder_height=50e-3, **CHILLED), "pure zinc"),
+    "chill alone": (parts.eye_plate(chill_thickness=8e-3), "A356"),
+    "chill alone, too large": (parts.bollard_cap(boss_height=12e-3, thickness=9e-3, **CHILLED), "ZA-12"),
+    "chill on one of two hot spots": (parts.bracket(chill_place="at the side", **CHILLED), "pure zinc"),
+    "thick gate": (parts.eye_plate(gate_place="heavy end", gate_thickness=40e-3), "A356"),
+    "gate that closes too early": (parts.eye_plate(gate_place="heavy end", gate_thickness=26e-3), "ZA-12"),
+    "gate and feeder": (
+        parts.eye_plate(
+            gate_place="heavy end",
+            gate_thickness=26e-3,
+            feeder_top="blind",
+            feeder_width=42e-3,
+            feeder_height=60e-3,
+        ),
+        "carbon steel",
+    ),
+    "two hot spots": (parts.bracket(feeder_width=28e-3, feeder_height=50e-3), "ZA-12"),
+    "cored boss": (parts.eye_plate(core=14e-3, boss=48e-3), "ZA-12"),
+    "post under a horn": (parts.cleat(), "pure aluminium"),
+    "sleeved": (parts.eye_plate(feeder_width=28e-3, feeder_height=42e-3, sleeve_thickness=8e-3), "A356"),
 }
 SPONGE = "so even that liquid cannot travel"
 
@@ -76,7 +106,7 @@ def test_every_hole_that_is_named_has_that_size_and_lies_there(name, units):
     account = account_of(name)
     found = re.findall(
         r"(sink|closed cavity|pipe) of ([\d.]+) (?:cm3|in3) "
-        r"(?:on top of|inside|that reaches down into) the (\w+)",
+        r"(?:on top of|inside|that reaches down into) (?:the )?(step \d|\w+)",
         said(account, units),
     )
     if account.verdict != "sound" and "ponge" not in said(account):
@@ -105,13 +135,65 @@ def test_freezes_last_is_said_only_where_it_is_so(name):
 @pytest.mark.parametrize("name", CASES)
 def test_freezes_first_is_said_only_where_it_is_so(name):
     account = account_of(name)
-    pattern = r"freezes first, ([\d.]+) s after the pour, and the (\w+) stays liquid until ([\d.]+) s"
+    pattern = (
+        r"the (feeder|neck) freezes first, ([\d.]+) s after the pour, "
+        r"and the (\w+) stays liquid until ([\d.]+) s"
+    )
     match = re.search(pattern, account.sentence)
     if match:
-        assert account.froze_s["feeder"] < account.froze_s[match[2]]
-        assert float(match[1]) < float(match[3])
-        assert float(match[1]) == pytest.approx(account.froze_s["feeder"], rel=0.05)
-        assert float(match[3]) == pytest.approx(account.froze_s[match[2]], rel=0.05)
+        assert account.froze_s[match[1]] < account.froze_s[match[3]]
+        assert account.froze_s[match[1]] == min(
+            account.froze_s.get(name, math.inf) for name in ("feeder", "neck")
+        )
+        assert float(match[2]) < float(match[4])
+        assert float(match[2]) == pytest.approx(account.froze_s[match[1]], rel=0.05)
+        assert float(match[4]) == pytest.approx(account.froze_s[match[3]], rel=0.05)
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_what_is_said_of_a_chill_is_so(name):
+    account = account_of(name)
+    text, layout = account.sentence, account.run.grid.layout
+    if "chill" not in text:
+        return
+    chill = layout.block("chill")
+    assert ("no metal" in text) == ("feeder" not in account.froze_s)
+    match = re.search(r"beside the chill the way from the (\w+) to it is solid after ([\d.]+) s", text)
+    if match:
+        assert float(match[2]) < 1.03 * account.places[0].frozen_s
+        assert float(match[2]) < 1.03 * account.froze_s[match[1]]
+    match = re.search(r"the chill lets the (\w+) freeze before it, ([\d.]+) s", text)
+    if match:
+        cold, hot = layout.block(match[1]), account.froze_s[account.places[0].block]
+        assert cold.low[1] == chill.high[1] or chill.low[0] == cold.high[0]
+        assert account.froze_s[match[1]] < hot
+        assert float(match[2]) == pytest.approx(account.froze_s[match[1]], rel=0.05)
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_uphill_is_said_only_of_holes_above_the_feeder_and_always_of_those(name):
+    account = account_of(name)
+    if account.verdict == "sound" or "feeder" not in account.froze_s or "ponge" in account.sentence[:20]:
+        return
+    above = account.places[0].centre[1] > account.run.grid.layout.block("feeder").high[1]
+    assert ("does not run uphill" in account.sentence) == above
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_nothing_above_is_said_only_where_nothing_above_is_liquid(name):
+    account = account_of(name)
+    layout, froze = account.run.grid.layout, account.froze_s
+    if "nothing above it is still liquid" in account.sentence:
+        block = account.places[0].block
+        higher = [body.name for body in layout.blocks if body.high[1] > layout.block(block).high[1]]
+        assert all(froze[other] <= froze[block] for other in higher if other in froze)
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_crystals_are_blamed_only_in_metals_that_have_some(name):
+    account = account_of(name)
+    if "stiff with crystals" in account.sentence:
+        assert account.run.setup.alloy.arrest_fraction > 0.0
 
 
 @pytest.mark.parametrize("name", CASES)
@@ -162,6 +244,22 @@ def test_a_feeder_that_stiffens_sooner_is_told_from_a_way_that_freezes():
         ("low feeder", "the feeder runs empty"),
         ("low feeder", "pipe of"),
         ("low feeder, large plate", "the feeder runs empty"),
+        ("step wedge", "on top of step 4"),
+        ("feeder below the plate", "metal does not run uphill"),
+        ("feeder below the plate, zinc", "metal does not run uphill"),
+        ("blind feeder, skin", "the feeder is stiff above what is still liquid in it and lets no air in"),
+        ("narrow neck", "the neck freezes first"),
+        ("narrow neck at the side", "the neck freezes first"),
+        ("chill too large", "beside the chill the way from the boss to it is solid after"),
+        ("chill alone", "a chill brings no metal"),
+        ("chill alone, too large", "the chill lets the boss freeze before it"),
+        ("chill on one of two hot spots", "the chill lets the corner freeze before it"),
+        ("thick gate", "Sound: gate and sprue pay for"),
+        ("gate that closes too early", "the sprue is solid after"),
+        ("gate and feeder", "and the feeder"),
+        ("two hot spots", "the way from the feeder to it freezes before the rib is solid"),
+        ("cored boss", "of the boss"),
+        ("sleeved", "the feeder pays"),
     ],
 )
 def test_the_sentence_names_what_matters(name, phrase):

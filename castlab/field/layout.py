@@ -121,10 +121,10 @@ class Layout:
             for second in self.blocks[i + 1 :]:
                 if first.role != second.role and not _cored(first, second) and _overlap(first, second):
                     raise InputError(
-                        _called(second),
-                        "placed where metal or another body already is",
-                        f"it overlaps the {_called(first)}; "
-                        "bodies of different roles may only touch",
+                        f"place of the {second.name}",
+                        "taken",
+                        f"it overlaps the {first.name}, and bodies may only touch; make one of them "
+                        "smaller or choose another place",
                     )
 
     def _check_block(self, block):
@@ -218,11 +218,6 @@ def line_spans(block, x):
             heights.append(y0 + (y1 - y0) * (x - x0) / (x1 - x0))
     heights.sort()
     return list(zip(heights[::2], heights[1::2], strict=True))
-
-
-def _called(block):
-    """Role and name of a block, or one of them where they are the same."""
-    return block.name if block.name == block.role else f"{block.role} {block.name!r}"
 
 
 def _cored(first, second):

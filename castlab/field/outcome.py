@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from castlab.errors import InputError
-from castlab.field.freeze import freeze
+from castlab.field.freeze import QUICK, freeze
 from castlab.field.grid import natural_cell
 from castlab.field.shrinkage import shrinkage
 
@@ -58,7 +58,8 @@ def outcome_of(design, wanted_cell=FULL_CELL):
     """
     try:
         setup = design.setup()
-        account = shrinkage(freeze(setup, natural_cell(setup.layout, wanted_cell)))
+        pace = QUICK if wanted_cell > FULL_CELL else 1.0
+        account = shrinkage(freeze(setup, natural_cell(setup.layout, wanted_cell), pace))
     except InputError as error:
         return Outcome("refused", str(error))
     return summary_of(account)

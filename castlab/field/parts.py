@@ -6,12 +6,14 @@ the part's own sizes [m] and, by name, whatever a `Rigging` takes, and returns a
 
 import math
 
-from castlab.errors import InputError, require_between, require_known
+from castlab.errors import InputError, require_between, require_known, require_number
 from castlab.field.layout import box, polygon
 from castlab.field.rigging import HEAVY, RIGGING_NAMES, THIN, Face, Part, Rigging, rig
 
 NEAR_END_M = 10e-3  # a gate into the side of a thin section sits so far from its end
 ARC_STEPS = 4  # straight pieces of a fillet
+LEAST_FACE_M = 2e-3
+LEAST_CORE_M = 3e-3
 LEAST_WALL_M = 3e-3  # thinnest wall that is left round a core; common practice in sand
 
 
@@ -29,9 +31,9 @@ def eye_plate(
     """A plate that ends in a heavy boss (its eye is drilled later, or cored); planar.
 
     All in metres. `boss` is the side of the boss in the picture, `boss_depth` across it; the plate grows
-    by `taper` from its thin end to the boss; `fillet` is the radius between them; `core` the side of a
-    square core through the boss. Returns a Layout with the blocks "plate", "boss", "gate", "sprue" and what
-    `rigging` adds. Raises InputError for a boss that is not heavier than the plate is thick.
+    by `taper` from 20 mm behind its thin end to the boss; `fillet` is the radius between them; `core` the
+    side of a square core through the boss. Returns a Layout with the blocks "plate", "boss", "gate", "sprue"
+    and what `rigging` adds. Raises InputError for a boss that is not heavier than the plate is thick.
 
     >>> [block.name for block in eye_plate(feeder_width=0.04, feeder_height=0.05).blocks]
     ['plate', 'boss', 'gate', 'sprue', 'feeder']
@@ -45,13 +47,15 @@ def eye_plate(
     taper = require_between("taper", taper, 0.0, 60e-3, "m")
     fillet = require_between("fillet", fillet, 0.0, 30e-3, "m")
     _require_at_least("heavy-end size", boss, thickness + taper + 2 * fillet, "the section that joins it")
+    if taper or fillet:
+        _require_at_least("plate length", length, fillet + 3 * NEAR_END_M, "the fillet and 30 mm of plate")
     half, end = boss / 2, length + boss
     bodies = [
         _tapered_plate(thickness, length, taper, fillet, width),
         box("boss", "casting", (length, end), (-half, half), depth=boss_depth),
     ]
+    core = _require_core(core, boss)
     if core:
-        core = _require_core(core, boss)
         middle = length + half
         bodies.append(
             box(
@@ -88,8 +92,9 @@ def step_wedge(thin=6e-3, heavy=36e-3, step_length=32e-3, width=50e-3, fillet=0.
     fillet = require_between("fillet", fillet, 0.0, 20e-3, "m")
     _require_at_least("heavy-end size", heavy, thin, "the section thickness")
     rise = (heavy - thin) / 3
-    if fillet > rise:
-        raise InputError("fillet", _mm(fillet), f"at most the rise of one step, {_mm(rise)}")
+    most = min(rise, step)
+    if fillet > most:
+        raise InputError("fillet", _mm(fillet), f"at most the rise of one step and its length, {_mm(most)}")
     bodies = []
     for number in range(4):
         left, high = number * step, thin + number * rise
@@ -129,6 +134,8 @@ def bracket(
     height = require_between("height", height, 10e-3, 200e-3, "m")
     width = require_between("width", width, 6e-3, 500e-3, "m")
     fillet = require_between("fillet", fillet, 0.0, 20e-3, "m")
+    if fillet > height:
+        raise InputError("fillet", _mm(fillet), f"at most the height of rib and wall, {_mm(height)}")
     room = 0.5 * (length - rib) - wall
     if room < 2 * fillet + 10e-3:
         raise InputError(
@@ -178,9 +185,13 @@ def cleat(
     post_height = require_between("post height", post_height, 6e-3, 150e-3, "m")
     horn = require_between("horn thickness", horn, 3e-3, 60e-3, "m")
     width = require_between("width", width, 6e-3, 500e-3, "m")
-    fillet = require_between("fillet", fillet, 0.0, post_height, "m")
+    fillet = require_between("fillet", fillet, 0.0, 20e-3, "m")
+    if fillet + LEAST_FACE_M > post_height:
+        most = _mm(post_height - LEAST_FACE_M)
+        raise InputError("fillet", _mm(fillet), f"at most {most}, which leaves 2 mm of the post's side level")
     _require_at_least("length", length, post + 2 * fillet + 20e-3, "post, fillets and 10 mm on each side")
     middle, foot, top = length / 2, thickness, thickness + post_height
+    flat = post_height - fillet  # of the post's side, where a chill may sit
     bodies = (
         box("base", "casting", (0.0, length), (0.0, foot), depth=width),
         _upright("post", middle - post / 2, middle + post / 2, foot, top, (fillet, fillet), width),
@@ -190,7 +201,7 @@ def cleat(
         *_thin_faces(0.0, thickness / 2, thickness, width),
         Face(HEAVY, "top", (middle, top + horn), post, width * 0.6),
         Face(HEAVY, "bottom", (middle, 0.0), post, width),
-        Face(HEAVY, "right", (middle + post / 2, 0.5 * (foot + top)), post_height, width),
+        Face(HEAVY, "right", (middle + post / 2, top - flat / 2), flat, width),
     )
     return rig(Part("cleat", "planar", bodies, faces, ("as drawn", "upside down")), how)
 
@@ -232,8 +243,8 @@ def sheave(
         box("hub", "casting", (0.0, hub_radius), (-hub_height / 2, hub_height / 2)),
         box("rim", "casting", (outer - rim, outer), (-rim_height / 2, rim_height / 2)),
     ]
+    core = _require_core(core, hub)
     if core:
-        core = _require_core(core, hub)
         bodies.append(box("core", "core", (0.0, core / 2), (-hub_height / 2, hub_height / 2)))
     faces = (
         Face(THIN, "right", (outer, 0.0), rim_height),
@@ -277,8 +288,8 @@ def bollard_cap(
         box("boss", "casting", (0.0, radius), (-boss_height, 0.0)),
         box("skirt", "casting", (outer - skirt, outer), (-skirt_height, 0.0)),
     ]
+    core = _require_core(core, boss)
     if core:
-        core = _require_core(core, boss)
         bodies.append(box("core", "core", (0.0, core / 2), (-boss_height, 0.0)))
     faces = (
         Face(THIN, "right", (outer, NEAR_END_M - skirt_height), min(2 * NEAR_END_M, skirt_height)),
@@ -322,11 +333,13 @@ def _thin_faces(x, y, thickness, depth):
 
 
 def _tapered_plate(thickness, length, taper, fillet, depth):
-    """The plate of the eye plate, growing by `taper`, its corners at the boss rounded by `fillet`."""
+    """The plate of the eye plate: level where a gate may sit, then growing by `taper`; round at the boss."""
     half, far = thickness / 2, (thickness + taper) / 2
     if not taper and not fillet:
         return box("plate", "casting", (0.0, length), (-half, half), depth=depth)
     upper = _arc(length, far, -1, 1, fillet) if fillet else [(length, far)]
+    if taper:
+        upper.insert(0, (2 * NEAR_END_M, half))
     lower = [(x, -y) for x, y in reversed(upper)]
     return polygon("plate", "casting", [(0.0, half), *upper, *lower, (0.0, -half)], depth=depth)
 
@@ -351,12 +364,14 @@ def _arc(x, y, across, up, radius):
 
 
 def _require_core(core, boss):
-    most = boss - 2 * LEAST_WALL_M
-    if not 3e-3 <= core <= most:
-        raise InputError(
-            "core", _mm(core), f"0 (none), or 3 mm to {_mm(most)}, which leaves walls of {_mm(LEAST_WALL_M)}"
-        )
-    return float(core)
+    core, most = require_number("core", core, "m"), boss - 2 * LEAST_WALL_M
+    if core and not LEAST_CORE_M <= core <= most:
+        smallest, wall = _mm(LEAST_CORE_M), _mm(LEAST_WALL_M)
+        allowed = f"0 (none), or {smallest} to {_mm(most)}, which leaves walls of {wall}"
+        if most < LEAST_CORE_M:
+            allowed = f"0 (none): the heavy end is too small for a core of {smallest} and walls of {wall}"
+        raise InputError("core", _mm(core), allowed)
+    return core
 
 
 def _require_at_least(parameter, value, least, what):

@@ -7,7 +7,7 @@ layout gravity points down; then each body is set on the face that was asked for
 from dataclasses import dataclass, fields, replace
 
 from castlab.errors import InputError, require_between, require_known, require_number
-from castlab.field.layout import Block, Layout, box
+from castlab.field.layout import SMALLEST_M, TOUCH_M, Block, Layout, box
 from castlab.materials import mould
 
 HEAVY, THIN = "heavy end", "thin end"
@@ -30,6 +30,7 @@ SPRUE_M = 12e-3  # side of the sprue, unless the gate is thicker
 GATE_LENGTH_M, GATE_DEPTH_M = 12e-3, 20e-3
 NECK_LENGTH_M = 6e-3  # as short as sand between feeder and casting can be; common practice
 COVER_M = 15e-3  # sand over a blind feeder
+LEAST_FOOT_M = 2e-3  # a feeder over the mouth of a core stands so far on metal all round
 
 
 @dataclass(frozen=True)
@@ -134,7 +135,7 @@ def rig(part, rigging):
     top = max(body.high[1] for body in part.bodies)
     feeder = _feeder(part, rigging, top)
     level = _level(rigging, feeder, top)
-    sleeve = _sleeve(part, rigging, feeder[0]) if feeder and rigging.sleeve_thickness else []
+    sleeve = _sleeve(part, rigging, feeder) if feeder and rigging.sleeve_thickness else []
     if sleeve and part.kind == "planar":  # the slice does not show the sleeve in front and behind
         feeder[0] = replace(feeder[0], cover=sleeve[0].material, cover_thickness=rigging.sleeve_thickness)
     blocks = [*part.bodies, *_gate(part, rigging, level), *feeder, *sleeve, *_chill(part, rigging)]
@@ -166,11 +167,11 @@ def _turned_block(body, moved):
     return replace(body, low=low, high=high, outline=tuple(moved(point) for point in body.outline))
 
 
-def _face(part, of, sides, parameter, value):
-    """The first free face of that end on one of these sides."""
-    for face in part.faces:
-        if face.of == of and face.side in sides:
-            return face
+def _face(part, of, sides, parameter, value, away_from=None):
+    """The first free face of that end on one of these sides, on the side `away_from` only if need be."""
+    fitting = [face for face in part.faces if face.of == of and face.side in sides]
+    if fitting:
+        return next((face for face in fitting if face.side != away_from), fitting[0])
     free = sorted({face.side for face in part.faces if face.of == of})
     raise InputError(
         parameter,
@@ -178,6 +179,12 @@ def _face(part, of, sides, parameter, value):
         f"this way up the {of} of the {part.title} is free only at: "
         f"{', '.join(free)}; choose another place or turn the part",
     )
+
+
+def _side_face(part, rigging, parameter):
+    """The heavy end's free face at the side: away from gate and sprue, if it can be."""
+    sides = ["right", "left"]
+    return _face(part, HEAVY, sides, parameter, AT_THE_SIDE, away_from=_gate_face(part, rigging).side)
 
 
 def _feeder(part, rigging, casting_top):
@@ -193,10 +200,10 @@ def _feeder(part, rigging, casting_top):
             blocks = [_upright(part, "neck", "feeder", middle, neck, foot, foot + NECK_LENGTH_M, neck)]
             foot += NECK_LENGTH_M
         blocks.insert(0, _upright(part, "feeder", "feeder", middle, width, foot, foot + height, width))
+        if part.kind == "round":
+            _refuse_on_core(part, blocks[-1], "neck width" if neck else "feeder width")
     else:
-        blocks = _side_feeder(
-            part, rigging, _face(part, HEAVY, ["right", "left"], "feeder place", AT_THE_SIDE)
-        )
+        blocks = _side_feeder(part, rigging)
     top = blocks[0].high[1]
     if rigging.feeder_top == OPEN and top < casting_top:
         raise InputError(
@@ -218,22 +225,37 @@ def _feeder(part, rigging, casting_top):
     return blocks
 
 
+def _refuse_on_core(part, foot, parameter):
+    """A foot that stands on the mouth of a core must reach metal all round it."""
+    for core in part.bodies:
+        on_it = core.role == "core" and abs(core.high[1] - foot.low[1]) < TOUCH_M
+        if on_it and foot.high[0] < core.high[0] + LEAST_FOOT_M:
+            raise InputError(
+                parameter,
+                _mm(2 * foot.high[0]),
+                f"it stands on the core and finds no way to the metal; make it "
+                f"{_mm(2 * (core.high[0] + LEAST_FOOT_M))} or more, or the core smaller",
+            )
+
+
 def _holds(body, foot):
     """Whether a body of the casting touches the foot of the feeder."""
     pairs = zip(body.low, body.high, foot.low, foot.high, strict=True)
     return all(min(h1, h2) - max(l1, l2) > -1e-9 for l1, h1, l2, h2 in pairs)
 
 
-def _side_feeder(part, rigging, face):
+def _side_feeder(part, rigging):
     if part.kind == "round":
         raise InputError(
             "feeder place", AT_THE_SIDE, f"on a round part it stands on top; the {part.title} is one"
         )
+    face = _side_face(part, rigging, "feeder place")
     (x, y), out = face.middle, NORMALS[face.side][0]
     neck = rigging.neck_width or min(rigging.feeder_width, face.length)
     if neck > face.length:
         raise InputError("neck width", _mm(neck), f"at most the face that it joins, {_mm(face.length)}")
-    near, far = x + out * NECK_LENGTH_M, x + out * (NECK_LENGTH_M + rigging.feeder_width)
+    near = x + out * max(NECK_LENGTH_M, rigging.sleeve_thickness)  # a sleeve must have room there
+    far = near + out * rigging.feeder_width
     low = y - neck / 2
     return [
         box(
@@ -264,8 +286,12 @@ def _level(rigging, feeder, casting_top):
     return max(casting_top + HEAD_M, covered)
 
 
+def _gate_face(part, rigging):
+    return _face(part, rigging.gate_place, ["left", "right"], "gate place", rigging.gate_place)
+
+
 def _gate(part, rigging, level):
-    face = _face(part, rigging.gate_place, ["left", "right"], "gate place", rigging.gate_place)
+    face = _gate_face(part, rigging)
     thick = rigging.gate_thickness
     if thick > face.length + 1e-9:
         raise InputError(
@@ -289,36 +315,33 @@ def _gate_length(part, face):
 
 
 def _sleeve(part, rigging, feeder):
-    """Round the feeder, and over it when it is blind."""
+    """Round the feeder but where its neck enters, and over it when it is blind."""
     thick, material = rigging.sleeve_thickness, mould(rigging.sleeve)
-    (left, low), (right, high) = feeder.low, feeder.high
-    sides = [("sleeve", right, right + thick)]
+    (left, low), (right, high) = feeder[0].low, feeder[0].high
+    spans = {"sleeve": ((right, right + thick), (low, high))}
     if part.kind == "planar":
-        sides.append(("sleeve left", left - thick, left))
-    blocks = [
-        box(name, "sleeve", (start, end), (low, high), depth=feeder.depth, material=material)
-        for name, start, end in sides
-    ]
+        spans["sleeve left"] = (left - thick, left), (low, high)
+    if rigging.feeder_place == AT_THE_SIDE:
+        neck = feeder[1]
+        name = "sleeve left" if neck.high[0] <= left + TOUCH_M else "sleeve"
+        spans[name] = (spans[name][0], (neck.high[1], high))
     if rigging.feeder_top == BLIND:
-        blocks.append(
-            box(
-                "sleeve top",
-                "sleeve",
-                (left, right),
-                (high, high + thick),
-                depth=feeder.depth,
-                material=material,
-            )
-        )
-    return blocks
+        spans["sleeve top"] = (left, right), (high, high + thick)
+    return [
+        box(name, "sleeve", across, up, depth=feeder[0].depth, material=material)
+        for name, (across, up) in spans.items()
+        if up[1] - up[0] > SMALLEST_M
+    ]
 
 
 def _chill(part, rigging):
     thick = rigging.chill_thickness
     if not thick:
         return []
-    sides = ["bottom"] if rigging.chill_place == UNDER else ["right", "left"]
-    face = _face(part, HEAVY, sides, "chill place", rigging.chill_place)
+    if rigging.chill_place == UNDER:
+        face = _face(part, HEAVY, ["bottom"], "chill place", UNDER)
+    else:
+        face = _side_face(part, rigging, "chill place")
     material = mould(rigging.chill)
     if rigging.chill_contact:
         material = replace(material, interface_coefficient=rigging.chill_contact)

@@ -45,6 +45,8 @@ class Shrinkage:
     void, kind          on the cells: share that ended empty, its main kind by number in KINDS (-1 none)
     drained_m3          of the casting's holes, what was drawn from between crystals
     beside_feeder_m3    of the same, what was drawn while liquid could still come from a feeder
+    past_feeder_m3      of that, what was drawn while enough of the feeder still moved: it lay lower, or no
+                        air came in there
     """
 
     run: object
@@ -56,6 +58,7 @@ class Shrinkage:
     void_of: dict = field(repr=False)
     drained_m3: float
     beside_feeder_m3: float
+    past_feeder_m3: float
 
     @property
     def defect_m3(self):
@@ -152,7 +155,8 @@ class _Ledger:
         self.density = _density(self.alloy, self.solid, run.temp_c)
         self.empty, self.gone = np.zeros(len(self.cells)), np.zeros(len(self.cells))
         self.paid = {kind: np.zeros(len(self.cells)) for kind in KINDS}
-        self.drained, self.beside_feeder_m3 = np.zeros(len(self.cells)), 0.0
+        self.drained = np.zeros(len(self.cells))
+        self.beside_feeder_m3, self.past_feeder_m3 = 0.0, 0.0
         self.poured_kg = 0.0
         self.carried_kg = np.zeros(len(self.cells))  # given back by cells that melt again, until it is needed
         self.last_fed = last_fed_fraction(run)
@@ -224,7 +228,9 @@ class _Ledger:
     def pay(self, members, due_kg):
         """A pool pays: level falls where air can come in, else inside; then liquid drains from between
         crystals."""
-        self.has_feeder = (self.payer[members] == KINDS.index("feeder")).any()
+        feeder = members[self.payer[members] == KINDS.index("feeder")]
+        self.has_feeder = len(feeder) > 0
+        self.feeder_could = np.dot(self.moving(feeder) * self.rho[feeder], self.volume[feeder]) > due_kg
         moving = members[self.moving(members) > EMPTY]
         if len(moving):
             airy = self.roof[moving] < SKIN_HOLDS_M
@@ -233,6 +239,7 @@ class _Ledger:
                 due_kg = self.draw(group, self.moving(group), -self.lines.row[group], due_kg)
                 if due_kg <= 0.0:
                     return
+        self.feeder_could = False
         crystals = self.primary[members]
         rank = np.floor((crystals - crystals.min()) / EQUALLY_SOLID).astype(int)
         order = rank * self.lines.rows - self.lines.row[members]
@@ -274,6 +281,7 @@ class _Ledger:
         if drained:
             self.drained[cells] += volume
         self.beside_feeder_m3 += self.has_feeder * float(volume.sum())
+        self.past_feeder_m3 += self.feeder_could * float(volume.sum())
         thick = self.lines.thickness[cells]
         open_share = np.clip((SKIN_HOLDS_M - self.roof[cells]) / thick + 0.5, 0.0, 1.0)
         under_feeder = self.lines.under_feeder[cells]
@@ -322,6 +330,7 @@ class _Ledger:
             void_of,
             float(self.drained[self.in_casting].sum()),
             self.beside_feeder_m3,
+            self.past_feeder_m3,
         )
 
     def fill_with_what_is_left(self):

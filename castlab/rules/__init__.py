@@ -15,6 +15,12 @@ thermocouple voltage and tolerance of type K
 sensor       a sensor checked at freezing points: set point, drift, when to replace it
 cooling_curve  liquidus and last freezing from a logged curve; cooling_log reads it from CSV
 gas          dissolved hydrogen, gas or shrinkage, arm spacing, Niyama's value
+charge       what to weigh in, additions, whether the crucible takes it and in which order
+melting      heat content, what circuit and elements allow, time and energy until ready
+furnace      displayed and true temperature of the melt against time
+pouring      what metal loses between furnace and mould
+sensor       checking a sensor at freezing points; type K voltages are in thermocouple
+cooling_log  a logged cooling curve from CSV text; what it shows is read in cooling_curve
 
 They know nothing of the computed casting in `castlab.field`, so that each can check the other.
 """

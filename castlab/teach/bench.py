@@ -219,6 +219,8 @@ class Bench:
         """What cannot be cast: the reason instead of the sentence, and the last good picture in grey."""
         self.error = error
         if self._scene is not None:
+            if not self._own_picture:  # a menu may have made the picture fit what cannot be cast
+                self._make_room(*raster.bounds([self._scene.section.layout], margin=0.0))
             self._image.value = self._picture.show(replace(self._scene, greyed=True)).png()
         self._say(f"This cannot be cast. {str(error)[:1].upper()}{str(error)[1:]}.")
         self._numbers.value = hypertext.numbers(())

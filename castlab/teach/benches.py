@@ -9,7 +9,7 @@ from castlab.materials import alloy, mould
 from castlab.teach.bench import Bench
 from castlab.teach.casting import cells_for, solve
 from castlab.teach.controls import Slider
-from castlab.teach.levers import METAL, NOT_ON_ROUND, ON_ROUND, RIGGING, SIZES, metal_sliders, middle
+from castlab.teach.levers import METAL, NOT_ON, ON_ROUND, RIGGING, SIZES, metal_sliders, middle
 
 ROUND_PARTS = ("sheave", "bollard cap")
 HOT_POUR_C = 1300.0  # from here on sand conducts better: radiation between the grains adds to conduction
@@ -51,16 +51,9 @@ def sliders_for(part, *names, metal="ZA-12", sand="green sand", **first):
 def levers_of(part):
     """All sliders that a part can have but those of metal and mould."""
     require_known("part", part, SIZES)
-    if part not in ROUND_PARTS:
-        return (*SIZES[part], *RIGGING)
-    return (
-        *SIZES[part],
-        *(
-            replace(slider, label=ON_ROUND.get(slider.name, slider.label))
-            for slider in RIGGING
-            if slider.name not in NOT_ON_ROUND
-        ),
-    )
+    labels = ON_ROUND if part in ROUND_PARTS else {}
+    fits = (slider for slider in RIGGING if slider.name not in NOT_ON.get(part, ()))
+    return (*SIZES[part], *(replace(each, label=labels.get(each.name, each.label)) for each in fits))
 
 
 def mould_temperature(metal, sand):
@@ -116,8 +109,8 @@ def design_of(part, values):
     )
 
 
-def bench_of(sliders, setup_of):
-    """A bench of these sliders, among them those of `metal_sliders`."""
+def bench_of(sliders, setup_of, solve=solve):
+    """A bench of these sliders, among them those of `metal_sliders`; a lesson may bring its own `solve`."""
     follows = {"alloy": pouring_follows_alloy, "mould": mould_follows}
     return Bench(sliders, setup_of, solve, cells_for, follows)
 

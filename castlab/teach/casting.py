@@ -9,15 +9,15 @@ from functools import cached_property
 import numpy as np
 
 from castlab.field import words
-from castlab.field.freeze import Freeze, freeze
+from castlab.field.freeze import QUICK, Freeze, freeze
 from castlab.field.grid import natural_cell
 from castlab.field.layout import Setup
+from castlab.field.outcome import COARSE_CELL, FULL_CELL
 from castlab.field.shrinkage import DEFECTS, KINDS, Shrinkage, shrinkage
 from castlab.materials import flags
 from castlab.teach import raster
 from castlab.teach.pictures import Label
 
-COARSE_CELL, FULL_CELL = 4e-3, 2e-3  # [m] while a slider moves, and at rest
 DRAWN_AS = {"feeder": raster.HARMLESS, "gate": raster.HARMLESS, "sink": raster.SINK, "cavity": raster.CAVITY,
             "sponge": raster.SPONGE, "pipe_into_casting": raster.PIPE}
 NAMES = {"sink": "sink", "cavity": "cavity", "sponge": "sponge", "pipe_into_casting": "pipe into the casting"}
@@ -32,8 +32,12 @@ def cells_for(setup):
 
 
 def solve(setup, cell=FULL_CELL):
-    """Freeze a setup on cells of that size [m] and account for its shrinkage."""
-    run = freeze(setup, cell=cell)
+    """Freeze a setup on cells of that size [m] and account for its shrinkage.
+
+    Cells larger than those at rest are for a quick look, and so are the steps in time.
+    """
+    quick = cell > 1.01 * natural_cell(setup.layout, FULL_CELL)
+    run = freeze(setup, cell, QUICK if quick else 1.0)
     return Casting(setup, run, shrinkage(run))
 
 

@@ -7,7 +7,7 @@ import ipywidgets as widgets
 from castlab.errors import InputError, require_between, require_known, require_number
 from castlab.units import METRIC, Scale
 
-KINDS = ("length", "temperature", "time", "number", "choice")
+KINDS = ("length", "temperature", "difference", "time", "number", "choice")
 COLUMN = {"flex": "1 1 285px", "max_width": "460px", "margin": "0 10px 0 0"}
 # The number beside a slider takes more room than it needs, and the slider less.
 NARROW_NUMBERS = """<style>.castlab-sliders .widget-readout { min-width: 3em; max-width: 3em; margin: 0; }
@@ -21,7 +21,8 @@ class Slider:
     """What a slider or menu of a bench is, in SI (deg C for temperatures).
 
     name     the key among the bench's values        label   what a person reads, without the unit
-    kind     "length", "temperature", "time", "number" (a slider) or "choice" (a menu of `options`)
+    kind     "length", "temperature", "difference" of temperatures, "time", "number" (sliders) or "choice" (a
+             menu of `options`)
     group    the heading under which it stands       value   where it stands at first
     low, high, step                                  of a slider; it stands on low, low + step, ...
     """
@@ -49,7 +50,9 @@ class Slider:
 
 def scale_of(kind, units):
     """The scale in which a slider of that kind speaks."""
-    return {"length": units.lengths, "temperature": units.temperatures, "time": _SECONDS}.get(kind, _PLAIN)
+    scales = {"length": units.lengths, "temperature": units.temperatures, "difference": units.differences,
+              "time": _SECONDS}
+    return scales.get(kind, _PLAIN)
 
 
 class Menu:

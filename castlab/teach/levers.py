@@ -88,7 +88,12 @@ RIGGING = (
     _length("gate_thickness", "gate thickness", FEEDING, 4, 3, 30, 1),
 )
 ON_ROUND = {"feeder_width": "feeder diameter", "neck_width": "neck diameter"}
-NOT_ON_ROUND = ("feeder_place", "chill_place", "gate_place")
+# What a part has no free face for.
+NOT_ON = {
+    "sheave": ("feeder_place", "chill_place", "gate_place"),
+    "bollard cap": ("feeder_place", "chill_place", "gate_place"),
+    "cleat": ("feeder_place",),
+}
 
 
 def metal_sliders(first_alloy="ZA-12", first_mould="green sand"):

@@ -9,7 +9,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from castlab.errors import InputError
-from castlab.field.freeze import freeze
+from castlab.field.freeze import QUICK, freeze
+from castlab.field.grid import natural_cell
+from castlab.field.outcome import FULL_CELL
 from castlab.field.shrinkage import DEFECTS, shrinkage
 from castlab.rules.filling import running_time
 from castlab.units import METRIC
@@ -61,7 +63,8 @@ def verdict_of(setup, cell):
     try:
         if not fills(setup):
             return Verdict("misrun", cell=cell, why=misrun_words(setup))
-        return verdict_on(shrinkage(freeze(setup, cell=cell)), cell)
+        pace = QUICK if cell > 1.01 * natural_cell(setup.layout, FULL_CELL) else 1.0
+        return verdict_on(shrinkage(freeze(setup, cell, pace)), cell)
     except InputError as error:
         return cannot_be_cast(error)
 

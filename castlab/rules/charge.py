@@ -1,0 +1,375 @@
+"""What to weigh in for a pour, how to bring an alloy back, and whether the crucible takes it.
+
+Which metal the rated mass of a small furnace is meant for is seldom said. 15 500 kg/m3, an 18 carat gold,
+fits the ratings of small furnaces: that is this package's own inference, and anyone who knows better sets it.
+"""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from castlab.errors import InputError, require_between, require_known, require_positive
+from castlab.rules.contraction import pattern_scale
+
+RATING_DENSITY = 15500.0  # kg/m3; an inference, see above
+SAFE_FILL = 0.8  # of the volume to the brim, 0.75 to 0.8; common practice, from memory
+FIRST_FILL = 0.5  # of the charge goes in cold; common practice
+PIECE_SHARE = 0.1  # of the charge: as much goes in at once later, preheated; judgement
+CLEARANCE = 3e-3  # m, all round a hot ingot; judgement
+MOST_RETURNS = 0.5  # of the charge; common practice, from memory
+# Share of the metal that becomes dross, skimmings and fume in a crucible: low and high, from memory.
+MELT_LOSS = {
+    "aluminium": (0.01, 0.03), "zinc-aluminium": (0.01, 0.03), "zinc": (0.01, 0.03), "copper": (0.01, 0.03),
+    "precious": (0.001, 0.005), "iron": (0.02, 0.05),
+}
+TOLERANCE = 0.002  # of the mass: composition nearer than this counts as reached
+MASS_ROW = 1e4  # weight of "the masses add up" among the equations of the elements
+
+
+@dataclass(frozen=True)
+class Charge:
+    """What one melt takes [kg].
+
+    poured    into the mould and its pouring basin         lost   dross, skimmings, fume
+    heel      stays in the crucible after the pour         returns, fresh   what is weighed in
+    """
+
+    casting: float
+    poured: float
+    lost: float
+    heel: float
+    returns: float
+    fresh: float
+
+    @property
+    def weigh_in(self):
+        """All metal to weigh in [kg]."""
+        return self.returns + self.fresh
+
+    @property
+    def returns_share(self):
+        """Share of returns (gates, feeders, failed castings of the same alloy) in what is weighed in."""
+        return self.returns / self.weigh_in
+
+    @property
+    def yield_share(self):
+        """Casting as a share of what is poured."""
+        return self.casting / self.poured
+
+
+def charge(casting, feeder=0.0, gate=0.0, sprue=0.0, basin=0.0, melt_loss=0.02, heel=0.0, returns=0.0):
+    """Metal to weigh in: (casting + feeder + gate + sprue + basin + heel) / (1 - melt_loss): a `Charge`.
+
+    casting [kg]              greater than 0
+    feeder, gate, sprue, basin, heel [kg]  0 or more; the basin is what stands in the pouring cup, the heel
+                              what is left in the crucible on purpose
+    melt_loss                 share of what is weighed in, 0 to 0.3; `usual_melt_loss(alloy)`
+    returns [kg]              clean returns of the same alloy at hand, 0 or more; at most half of the charge
+                              is taken from them (common practice), the rest is fresh ingot
+
+    Raises InputError outside the ranges. Source: loss of melting as foundries count it, 100 (m1 - m2) / m1
+    with m1 weighed in and m2 got out (read). By hand: 640 + 260 + 80 + 20 g poured, heel 100 g, 2 % lost:
+    1.122 kg.
+
+    >>> plan = charge(0.640, 0.260, 0.080, 0.020, heel=0.100, returns=0.400)
+    >>> round(plan.weigh_in, 3), round(plan.fresh, 3), plan.yield_share
+    (1.122, 0.722, 0.64)
+    """
+    casting = require_positive("mass of the casting", casting, "kg")
+    named = {"feeder": feeder, "gate": gate, "sprue": sprue, "pouring basin": basin}
+    beside = sum(require_between(f"mass of the {name}", mass, 0.0, 1e4, "kg") for name, mass in named.items())
+    heel = require_between("mass of the heel", heel, 0.0, 1e4, "kg")
+    returns = require_between("mass of returns", returns, 0.0, 1e5, "kg")
+    melt_loss = require_between("melt loss", melt_loss, 0.0, 0.3)
+    weigh_in = (casting + beside + heel) / (1.0 - melt_loss)
+    used = min(returns, MOST_RETURNS * weigh_in)
+    return Charge(casting, casting + beside, melt_loss * weigh_in, heel, used, weigh_in - used)
+
+
+def usual_melt_loss(alloy):
+    """Usual melt loss of clean metal in a crucible, (low, high), a share; chips and foil lose 5 to 15 %.
+
+    From memory, common practice. Raises InputError for a family without a value.
+
+    >>> from castlab.materials import alloy
+    >>> usual_melt_loss(alloy("ZA-12"))
+    (0.01, 0.03)
+    """
+    return MELT_LOSS[require_known("family of the alloy", alloy.family, MELT_LOSS)]
+
+
+@dataclass(frozen=True)
+class Recipe:
+    """How much of each stock, (name, kg), what composition comes out, and what is not reached.
+
+    missed  (element, share that comes out, share wanted, whether any stock has it) for each element that
+            is off by more than the tolerance
+    """
+
+    masses: tuple[tuple[str, float], ...]
+    reached: tuple[tuple[str, float], ...]
+    missed: tuple[tuple[str, float, float, bool], ...]
+
+    @property
+    def words(self):
+        """What cannot be reached, in words; empty when everything is."""
+        return " ".join(_missed_words(*each) for each in self.missed)
+
+
+def additions(target, total, stocks, bath=0.0, bath_composition=None):
+    """Least-squares recipe for an alloy from what is on the shelf, no amount below zero: a `Recipe`.
+
+    minimise the sum over elements of (bath c_bath + sum of m_j c_j - total c_target)^2, m_j >= 0, with
+    bath + sum of m_j = total
+
+    target             {element: share by mass}, adding up to 1
+    total [kg]         wanted in the end, greater than the bath
+    stocks             {name: {element: share}}, each adding up to 1; ingots, pure metals, master alloys
+    bath [kg]          metal that goes in anyway, 0 or more: returns, or what is molten already
+    bath_composition   {element: share} of it, measured or judged; needed when there is a bath
+
+    An element that burns off, zinc out of bronze above all, is missing in the bath and is brought back. What
+    no stock brings, and what only dilution could take out, is said in `words`. Raises InputError for shares
+    that do not add up to 1 or a total not above the bath. Source: non-negative least squares, Lawson and
+    Hanson: Solving Least Squares Problems, Prentice-Hall 1974. By hand: sterling from fine silver and copper,
+    1 kg: 925 g and 75 g.
+
+    >>> sterling = {"Ag": 0.925, "Cu": 0.075}
+    >>> recipe = additions(sterling, 1.0, {"fine silver": {"Ag": 1}, "copper": {"Cu": 1}})
+    >>> [(name, round(mass, 3)) for name, mass in recipe.masses], recipe.words
+    ([('fine silver', 0.925), ('copper', 0.075)], '')
+    >>> additions(sterling, 1.0, {"fine silver": {"Ag": 1}}).words
+    'Cu comes to 0.0 % instead of 7.5 %: no stock brings it. Ag comes to 100.0 % instead of 92.5 %: too much.'
+    """
+    bath = require_between("mass of the bath", bath, 0.0, 1e5, "kg")
+    total = require_positive("total mass", total, "kg")
+    if total <= bath:
+        raise InputError("total mass", f"{total:g} kg", f"it must be more than the bath, {bath:g} kg")
+    if not stocks:
+        raise InputError("stocks", "an empty shelf", "name at least one, with its composition")
+    wanted = _shares("alloy wanted", target)
+    have = _shares("bath", bath_composition) if bath else {}
+    shelf = {name: _shares(f"stock {name!r}", shares) for name, shares in stocks.items()}
+    return _recipe(wanted, total, shelf, bath, have)
+
+
+def crucible_volume(bore, depth):
+    """Volume to the brim of a crucible with straight walls: pi/4 bore^2 depth [m3].
+
+    bore, depth [m]  inside, greater than 0, at most 1; for one that narrows take the mean bore
+
+    Raises InputError outside the ranges. By hand: 50 mm wide and 100 mm deep, 196 cm3.
+
+    >>> round(1e6 * crucible_volume(0.050, 0.100))
+    196
+    """
+    for name, size in (("bore of the crucible", bore), ("depth of the crucible", depth)):
+        require_between(name, require_positive(name, size, "m"), 0.0, 1.0, "m")
+    return math.pi / 4.0 * bore**2 * depth
+
+
+def rated_volume(rated_mass, rating_density=RATING_DENSITY):
+    """Volume of a crucible that is sold by a mass: V = m_rated / density [m3].
+
+    rated_mass [kg]         greater than 0
+    rating_density [kg/m3]  of the metal that the maker had in mind, 1000 to 25 000; the default is an
+                            inference of this package: measure your crucible with water, cold and empty, and
+                            dry it fully
+
+    Raises InputError outside the ranges. Check (common practice: a "3 kg" pot holds about 1.1 kg and a "5 kg"
+    pot about 1.8 kg of ZA-12 when full):
+
+    >>> from castlab.materials import alloy
+    >>> zinc = alloy("ZA-12")
+    >>> [round(rated_volume(rated) * zinc.liquid_density(450), 1) for rated in (3.0, 5.0)]
+    [1.1, 1.8]
+    """
+    density = require_between("rating density", rating_density, 1000.0, 25000.0, "kg/m3")
+    return require_positive("rated mass", rated_mass, "kg") / density
+
+
+def crucible_holds(volume, alloy, temp_c, fill=SAFE_FILL):
+    """Mass of liquid metal that a crucible takes with room below the brim: fill V density(T) [kg].
+
+    volume [m3]     to the brim, greater than 0
+    temp_c [deg C]  the hottest that it gets; hot metal needs more room
+    fill            share of the volume, 0.1 to 1; 0.8 keeps metal in the pot when it is lifted and tilted
+
+    Raises InputError outside the ranges. By hand: 200 cm3 of zinc, 6554 kg/m3 at its freezing point, filled
+    to 0.8: 1.05 kg.
+
+    >>> from castlab.materials import alloy
+    >>> round(crucible_holds(200e-6, alloy("pure zinc"), 419.527), 2)
+    1.05
+    """
+    fill = require_between("fill of the crucible", fill, 0.1, 1.0)
+    return fill * require_positive("volume of the crucible", volume, "m3") * alloy.liquid_density(temp_c)
+
+
+@dataclass(frozen=True)
+class FillOrder:
+    """One melt in its crucible [kg]: what goes in cold, and in how many small hot pieces the rest follows."""
+
+    first: float
+    rest: float
+    pieces: int
+    share_of_safe: float
+
+
+def fill_order(weigh_in, holds):
+    """How a charge goes into the crucible: about half cold and loose, the rest as it melts: a `FillOrder`.
+
+    weigh_in [kg]  for one pour, greater than 0
+    holds [kg]     `crucible_holds`
+
+    Common practice: metal expands more than the pot, and a pot that is stuffed cold cracks; later pieces are
+    small and preheated on the furnace's lid, so that no damp goes under the melt. Pieces are a tenth of the
+    charge or less (judgement). Raises InputError for a charge larger than the pot.
+
+    >>> order = fill_order(0.9, 1.1)
+    >>> order.first, order.pieces, round(order.share_of_safe, 2)
+    (0.45, 5, 0.82)
+    >>> fill_order(1.4, 1.1)
+    Traceback (most recent call last):
+        ...
+    castlab.errors.InputError: charge is 1.4 kg: the crucible takes 1.1 kg with room below the brim; use a \
+larger pot, or less metal in feeder and gates: one mould cannot be filled from two melts
+    """
+    weigh_in = require_positive("charge", weigh_in, "kg")
+    holds = require_positive("what the crucible holds", holds, "kg")
+    if weigh_in > holds:
+        allowed = (f"the crucible takes {holds:.3g} kg with room below the brim; use a larger pot, or less "
+                   "metal in feeder and gates: one mould cannot be filled from two melts")
+        raise InputError("charge", f"{weigh_in:.3g} kg", allowed)
+    first = FIRST_FILL * weigh_in
+    rest = weigh_in - first
+    return FillOrder(first, rest, math.ceil(rest / (PIECE_SHARE * weigh_in) - 1e-9), weigh_in / holds)
+
+
+def melts_needed(moulds, weigh_in, holds):
+    """How many melts for several moulds alike; each mould is filled from one melt.
+
+    moulds              1 or more, a whole number
+    weigh_in [kg]       for one mould, greater than 0; not more than holds
+    holds [kg]          `crucible_holds`
+
+    Raises InputError for a charge larger than the pot. By hand: five moulds of 0.4 kg from a pot of 1.1 kg,
+    two a melt: three melts.
+
+    >>> melts_needed(5, 0.4, 1.1)
+    3
+    """
+    if isinstance(moulds, bool) or moulds != int(require_positive("number of moulds", moulds)):
+        raise InputError("number of moulds", repr(moulds), "it must be a whole number")
+    fill_order(weigh_in, holds)
+    return math.ceil(moulds / math.floor(holds / weigh_in + 1e-9))
+
+
+@dataclass(frozen=True)
+class IngotFit:
+    """Whether an ingot goes into a bore [m]: the gap all round when hot, and how far it stands out."""
+
+    gap: float
+    stands_out: float
+
+    @property
+    def fits(self):
+        return self.gap >= CLEARANCE
+
+
+def ingot_fit(width, thickness, length, bore, depth, alloy):
+    """Whether an ingot on its end fits the bore when it has expanded: an `IngotFit`.
+
+    gap = (bore - scale sqrt(width^2 + thickness^2)) / 2, scale that of `pattern_scale`: metal just below its
+    solidus; the crucible hardly grows
+
+    width, thickness, length [m]  of the ingot, greater than 0; thickness along the bore's other way
+    bore, depth [m]               of the crucible, greater than 0
+    alloy                         a castlab.materials.Alloy
+
+    It fits with 3 mm or more all round (judgement). Raises InputError outside the ranges. By hand: 30 by 20
+    mm, 36.1 mm across, grows by 1.8 % of pure aluminium's to 36.7: 6.6 mm all round in a bore of 50 mm.
+
+    >>> from castlab.materials import alloy
+    >>> fit = ingot_fit(0.030, 0.020, 0.150, 0.050, 0.100, alloy("pure aluminium"))
+    >>> fit.fits, round(1000 * fit.gap, 1), round(1000 * fit.stands_out)
+    (True, 6.6, 53)
+    """
+    sizes = {"width of the ingot": width, "thickness of the ingot": thickness, "length of the ingot": length,
+             "bore of the crucible": bore, "depth of the crucible": depth}
+    for name, size in sizes.items():
+        require_positive(name, size, "m")
+    scale = pattern_scale(alloy)
+    return IngotFit((bore - scale * math.hypot(width, thickness)) / 2.0, max(scale * length - depth, 0.0))
+
+
+def widest_ingot(bore, alloy):
+    """How wide across its corners a cold ingot may be for a bore: (bore - 2 clearance) / scale [m].
+
+    bore [m]  of the crucible, more than twice the clearance of 3 mm
+    alloy     a castlab.materials.Alloy
+
+    The other side of `ingot_fit`. Raises InputError for a bore that leaves no room. By hand, pure aluminium,
+    50 mm: 44 / 1.018 = 43.2 mm.
+
+    >>> from castlab.materials import alloy
+    >>> round(1000 * widest_ingot(0.050, alloy("pure aluminium")), 1)
+    43.2
+    """
+    bore = require_between("bore of the crucible", bore, 2.1 * CLEARANCE, 1.0, "m")
+    return (bore - 2.0 * CLEARANCE) / pattern_scale(alloy)
+
+
+def require_own_crucible(alloy, used_for):
+    """Refuse a crucible that has held another family of alloys; returns the family.
+
+    alloy     a castlab.materials.Alloy
+    used_for  the family that the crucible has held, or "" for a new one
+
+    Its pores keep the last metal: a trace of iron, lead or zinc spoils the next (common practice).
+
+    >>> from castlab.materials import alloy
+    >>> require_own_crucible(alloy("ZA-12"), "")
+    'zinc-aluminium'
+    """
+    if used_for and used_for != alloy.family:
+        allowed = f"{alloy.name} needs a crucible that has held nothing but the {alloy.family} family"
+        raise InputError("crucible", f"one used for the {used_for} family", allowed)
+    return alloy.family
+
+
+def _shares(name, shares):
+    """A composition that adds up, as floats."""
+    if not isinstance(shares, dict) or not shares:
+        raise InputError(f"composition of the {name}", repr(shares), "it must be {element: share by mass}")
+    checked = {element: require_between(f"{element} in the {name}", share, 0.0, 1.0)
+               for element, share in shares.items()}
+    total = sum(checked.values())
+    if abs(total - 1.0) > TOLERANCE:
+        allowed = "the shares must add up to 1; the main metal is the rest"
+        raise InputError(f"composition of the {name}", f"{total:.3f} in all", allowed)
+    return checked
+
+
+def _recipe(wanted, total, shelf, bath, have):
+    from scipy.optimize import nnls  # here, so that the other rules start without scipy
+
+    elements = sorted({element for each in (wanted, have, *shelf.values()) for element in each})
+    aims, from_bath = (np.array([each.get(e, 0.0) for e in elements]) for each in (wanted, have))
+    rows = np.array([[shares.get(e, 0.0) for shares in shelf.values()] for e in elements])
+    needed = np.append(total * aims - bath * from_bath, MASS_ROW * (total - bath))
+    masses, _ = nnls(np.vstack([rows, np.full(len(shelf), MASS_ROW)]), needed)
+    reached = (rows @ masses + bath * from_bath) / total
+    missed = [(element, share, aim, element in {e for each in shelf.values() for e in each if each[e]})
+              for element, share, aim in zip(elements, reached.tolist(), aims.tolist(), strict=True)
+              if abs(share - aim) > TOLERANCE]
+    missed.sort(key=lambda each: each[1] - each[2])  # what is short first: it is usually the cause
+    kilograms = tuple(zip(shelf, masses.tolist(), strict=True))
+    return Recipe(kilograms, tuple(zip(elements, reached.tolist(), strict=True)), tuple(missed))
+
+
+def _missed_words(element, share, aim, on_shelf):
+    short = "the stocks do not bring enough" if on_shelf else "no stock brings it"
+    why = short if share < aim else "too much" if aim else "only purer metal instead of the bath thins it"
+    return f"{element} comes to {100 * share:.1f} % instead of {100 * aim:.1f} %: {why}."

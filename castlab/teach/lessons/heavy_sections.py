@@ -1,0 +1,310 @@
+"""What lesson 4 is made of: junctions on a bracket, and an eye plate that is lightened instead of fed.
+
+No answer is written here: each is read off the computed casting. The circle that fits into a junction is the
+hand rule beside it, and says which slip of thought leads to a wrong number.
+"""
+
+import math
+from dataclasses import dataclass, replace
+from functools import partial
+
+import numpy as np
+
+from castlab.rules.junction import junction_circle
+from castlab.teach.benches import bench_of, design_of, sliders_for
+from castlab.teach.casting import Casting, solve
+from castlab.teach.tasks import Checked, Question, Task
+
+TOGETHER = 0.10  # times that differ by less count as the same
+CLOSE_ENOUGH = 0.03  # a circle drawn at full size is read to about half a millimetre
+HOT_SPOT = 1.20  # times the plain base; what takes longer counts as a hot spot (judgement)
+LEAST_FILLET_M = 3e-3  # common practice for small castings: a sharp inner corner can tear
+HALF = 0.5
+LEAST_BOSS_M, LEAST_PLATE_M = 32e-3, 12e-3  # what the rope and the deck need
+CHILLED_TURNS = ("as drawn", "heavy end down")  # the other way up, the plate is under the boss
+UNEVEN = (
+    "Base or wall has another thickness now. A thicker base only hides the hot spot in more metal: all of "
+    "it freezes later. Set them back and change the rib."
+)
+HIGHER_UP = "A place that freezes late draws liquid from what stands above it, so a hole opens higher up."
+TASK_CIRCLE = """Press Start again. Draw the foot of the rib at full size: base and rib are as thick as the
+sliders say, the corners are sharp. How wide is the largest circle that fits in? Type its diameter, in the
+length unit that the bench shows."""
+TASK_RIB = """Take the hot spot out of the foot of the rib: it may take at most 1.2 times as long as the plain
+base. Leave base and wall as thick as they were, and keep a fillet of 3 mm (0.12 in) or more. The check looks
+at the bench as it stands now."""
+TASK_LIGHTER = """No feeder. Bring what the casting pays below half of what it pays at the start of this bench
+without a chill. The rope needs a heavy end of 32 mm (1.26 in) or more, the deck a plate of 12 mm (0.47 in) or
+more."""
+
+
+# ---- the bracket
+
+
+def begin():
+    """A bracket with walls of one thickness, and where it stays liquid longest: (bench, question)."""
+    choices = {
+        "same": "nowhere: walls of one thickness freeze together",
+        "free": "in a free end of rib or wall, because it is farthest from the gate",
+        "middle": "in the middle of rib, wall or base, away from where they meet",
+        "corner": "in the corner, because two walls meet there",
+        "foot": "at the foot of the rib, because three arms meet there",
+    }
+    names = ("thickness", "rib", "wall", "fillet", "turn")
+    sliders = sliders_for("bracket", *names, thickness=10e-3, rib=10e-3, wall=10e-3)
+    bench = bench_of(sliders, lambda values: design_of("bracket", values).setup(), solve_bracket)
+    text = (
+        "Base, rib and wall of the bracket are all 10 mm (0.39 in) thick. Where does it stay liquid longest?"
+    )
+    return bench, Question(bench, text, choices, judge_bracket)
+
+
+def solve_bracket(setup, cell):
+    """A `Bracket` instead of a `Casting`."""
+    found = solve(setup, cell)
+    return Bracket(found.setup, found.run, found.account)
+
+
+@dataclass(frozen=True, eq=False)
+class Bracket(Casting):
+    """A bracket whose numbers say when its junctions and its plain walls froze."""
+
+    def spots(self):
+        """When each spot worth a look was solid [s], by name."""
+        base, rib = self.setup.layout.block("base"), self.setup.layout.block("rib")
+        plain = 0.5 * (base.low[0] + rib.low[0])
+        return {
+            "plain base": self.latest((plain, base.low[1]), (plain, base.high[1])),
+            "middle of the rib": self.middle_time("rib"),
+            "foot of the rib": self.latest((rib.low[0], base.low[1]), (rib.high[0], base.high[1])),
+            "corner": self.account.froze_s["corner"],
+        }
+
+    @property
+    def foot_ratio(self):
+        """How many times as long as the plain base the foot of the rib takes."""
+        spots = self.spots()
+        return spots["foot of the rib"] / spots["plain base"]
+
+    def latest(self, low, high):
+        """When the last metal between these corners was solid [s]; a width of 0 takes what it cuts."""
+        x, y = (
+            (edges[1:] >= low[axis]) & (edges[:-1] <= high[axis])
+            for axis, edges in enumerate(self.run.grid.edges)
+        )
+        metal = (self.run.grid.metal > 0.0) & np.outer(x, y)
+        return float(self.run.freeze_time_s[metal].max())
+
+    def numbers(self, units):
+        """As for every casting, with the spots in place of the middles of the bodies."""
+        rest = [pair for pair in super().numbers(units) if not pair[0].startswith("middle of")]
+        return (*((f"{name} frozen", units.time(when)) for name, when in self.spots().items()), *rest)
+
+
+def judge_bracket(result, units):
+    """Which spot was solid last, and why the hole need not be there."""
+    spots = result.spots()
+    words = {name: units.time(when) for name, when in spots.items()}
+    why = (
+        f"The plain base was solid after {words['plain base']}, the corner after {words['corner']}, the foot "
+        f"of the rib after {words['foot of the rib']}."
+    )
+    if not result.sound:
+        why = f"{why} {HIGHER_UP}"
+    return last_spot(result), f"{why} {result.sentence(units)}"
+
+
+def last_spot(result):
+    """The key of the place nearest to where the last metal froze, or "same" when all take about as long."""
+    spots = result.spots()
+    if max(spots.values()) <= (1.0 + TOGETHER) * min(spots.values()):
+        return "same"
+    base, rib, wall, corner = (_middle(result.setup.layout.block(name))
+                               for name in ("base", "rib", "wall", "corner"))
+    far = rib[1] + (rib[1] - base[1])  # about as high as the free ends
+    places = {
+        "foot": [(rib[0], base[1])],
+        "corner": [corner],
+        "middle": [rib, wall, (0.5 * base[0], base[1])],
+        "free": [(rib[0], far), (wall[0], far), (0.0, base[1])],
+    }
+    return min(places, key=lambda key: min(math.dist(result.run.last_place, spot) for spot in places[key]))
+
+
+def _middle(block):
+    return tuple(0.5 * (low + high) for low, high in zip(block.low, block.high, strict=True))
+
+
+# ---- tasks on the bracket
+
+
+def task_circle(bench):
+    """The circle that fits into the foot of the rib."""
+    return Task(bench, TASK_CIRCLE, check_circle, number="diameter of the circle")
+
+
+def check_circle(bench, answer):
+    """The circle by geometry; when right, what it says about time, and what the bench says."""
+    values, units = bench.values, bench.units
+    base, rib = values["thickness"], values["rib"]
+    circle = junction_circle("T", base, rib, values["fillet"])
+    given = units.lengths.si(answer)
+    if abs(given - circle) > CLOSE_ENOUGH * circle:
+        why = circle_slip(given, base, rib) or (
+            "It touches the lower face of the base and both inner corners. Draw it, or use Pythagoras."
+        )
+        return Checked(False, why)
+    ratio = bench.solve().foot_ratio
+    why = (
+        f"{units.length(circle)}, against a base of {units.length(base)}. By the square, the foot should "
+        f"take {(circle / base) ** 2:.1f} times as long as the base; the bench says {ratio:.1f} times."
+    )
+    return Checked(True, why)
+
+
+def circle_slip(given, base, rib):
+    """Which slip of thought gives this wrong diameter, in words; empty if none that is known."""
+    slips = (
+        (junction_circle("T", base, rib) / 2, "That is the radius. The diameter is asked for."),
+        (base, "That circle fits anywhere in the base. At the foot of the rib a larger one finds room."),
+        (junction_circle("L", base, rib), "That is the circle of the corner. At the foot, three arms meet."),
+        (junction_circle("X", base, rib), "That would be a cross, with arms on four sides. Here are three."),
+        (base + rib, "Thicknesses do not add up: that circle would stick out of the base."),
+    )
+    return next((why for number, why in slips if abs(given - number) <= CLOSE_ENOUGH * number), "")
+
+
+def task_rib(bench):
+    """A rib that makes no hot spot."""
+    return Task(bench, TASK_RIB, check_rib)
+
+
+def check_rib(bench, _):
+    """Base and wall as at first, a fillet, and a foot that is solid in time; else why not."""
+    values, units, first = bench.values, bench.units, first_sizes(bench)
+    if any(values[name] != first[name] for name in ("thickness", "wall")):
+        return Checked(False, UNEVEN)
+    if values["fillet"] < LEAST_FILLET_M:
+        why = (
+            f"The fillet is {units.length(values['fillet'])}. A sharp inner corner can tear while the metal "
+            f"is weak; give it {units.length(LEAST_FILLET_M)} or more."
+        )
+        return Checked(False, why)
+    result = bench.solve()
+    foot, plain = (units.time(result.spots()[name]) for name in ("foot of the rib", "plain base"))
+    said = f"The foot is solid after {foot}, the plain base after {plain}: {result.foot_ratio:.2f} times."
+    if round(result.foot_ratio, 2) > HOT_SPOT:
+        return Checked(False, f"{said} {too_much_at_the_foot(bench)}")
+    share = 100 * values["rib"] / values["thickness"]
+    return Checked(True, f"{said} The rib is {share:.0f} % as thick as the base. {what_is_left(result)}")
+
+
+def too_much_at_the_foot(bench):
+    """Whether the rib or the fillet is to blame."""
+    if bench.solve(fillet=LEAST_FILLET_M).foot_ratio <= HOT_SPOT:
+        return "The rib is thin enough, but a fillet is metal too, and this one is large: make it smaller."
+    return "The rib still brings too much metal to its foot: make it thinner."
+
+
+def what_is_left(result):
+    """Where the hot spot has gone."""
+    if last_spot(result) == "corner":
+        return (
+            "Now the corner is solid last, and the wall above it has the hole: there is always a last place."
+        )
+    return "Something is still solid last, and has the hole: there is always a last place."
+
+
+def first_sizes(bench):
+    """Where the sliders of lengths and the way up stood at first, SI."""
+    return {
+        name: control.slider.value
+        for name, control in bench.controls.items()
+        if control.slider.kind == "length" or name == "turn"
+    }
+
+
+# ---- the eye plate without a feeder
+
+
+def begin_boss():
+    """An eye plate with a chill under its boss and no feeder, and what the chill does: (bench, question)."""
+    choices = {
+        "gone": "it is gone: the boss freezes early now, so it needs no feeding",
+        "smaller": "it is clearly smaller: the chill has frozen part of it",
+        "same": "it is about as large: a chill takes heat, but brings no metal",
+        "larger": "it is clearly larger",
+    }
+    names = ("thickness", "boss", "taper", "core", "turn", "chill_thickness")
+    sliders = [
+        replace(each, options=CHILLED_TURNS) if each.name == "turn" else each
+        for each in sliders_for("eye plate", *names, chill_thickness=20e-3)
+    ]
+    bench = bench_of(sliders, lambda values: design_of("eye plate", values).setup())
+    text = (
+        "A chill, a block of steel in the sand, lies under the boss. There is no feeder. Beside the same "
+        "casting without a chill, what has become of the hole?"
+    )
+    return bench, Question(bench, text, choices, partial(judge_chill, bench))
+
+
+def judge_chill(bench, result, units):
+    """What the casting pays with the chill, beside what it pays without."""
+    bare = bench.solve(chill_thickness=0.0)
+    now, before = result.casting_paid_m3, bare.casting_paid_m3
+    key = "same"
+    if result.sound and not bare.sound:
+        key = "gone"
+    elif abs(now - before) > TOGETHER * before:
+        key = "smaller" if now < before else "larger"
+    early, late = (units.time(each.middle_time("boss")) for each in (result, bare))
+    why = (
+        f"With the chill the middle of the boss is solid after {early}, without it after {late}. The casting "
+        f"pays {units.volume(now)} with it and {units.volume(before)} without it. A chill can move a hole. "
+        "Only metal from outside can fill it, or less metal that asks."
+    )
+    return key, why
+
+
+def task_lighter(bench):
+    """Half the hole, without a feeder."""
+    return Task(bench, TASK_LIGHTER, check_lighter)
+
+
+def check_lighter(bench, _):
+    """Boss and plate as large as needed, and half of what the casting paid at first; else why not."""
+    values, units = bench.values, bench.units
+    for name, least in (("boss", LEAST_BOSS_M), ("thickness", LEAST_PLATE_M)):
+        if values[name] < least - 1e-6:
+            label = bench.controls[name].slider.label
+            why = f"The {label} is {units.length(values[name])}; it must be {units.length(least)} or more."
+            return Checked(False, why)
+    first = bench.solve(**first_sizes(bench) | {"chill_thickness": 0.0})
+    if first.sound:
+        return Checked(False, f"This metal leaves no hole to lessen; choose another. {first.sentence(units)}")
+    result = bench.solve()
+    share = result.casting_paid_m3 / first.casting_paid_m3
+    said = (
+        f"The casting pays {units.volume(result.casting_paid_m3)}, {100 * share:.0f} % of the "
+        f"{units.volume(first.casting_paid_m3)} at first."
+    )
+    if share >= HALF:
+        return Checked(False, f"{said} {what_does_little(values, result, first)}")
+    return Checked(
+        True, f"{said} Metal that is not there asks for nothing. What is left: {result.sentence(units)}"
+    )
+
+
+def what_does_little(values, result, first):
+    """Which of the moves made does not lessen the hole; a hint when none was wrong."""
+    if values["taper"] or result.block_volume("casting") > first.block_volume("casting"):
+        return (
+            "You have added metal, and all metal asks for volume. A taper helps only where a feeder stands."
+        )
+    if values["core"]:
+        return "There is still much metal round the core: make the core larger, or the heavy end smaller."
+    if values["chill_thickness"]:
+        return "The chill takes heat, but brings no metal, and nothing outside pays."
+    if values["turn"] != "as drawn":
+        return "Another way up moves the hole to another place, but the metal asks for as much as before."
+    return "Take metal out of the heavy end, from outside and from inside: it is what freezes last."

@@ -1,0 +1,232 @@
+"""What lesson 8 is made of: the part, the melt bench, its question and tasks, and the example measurements.
+
+The readings and the cooling curve are made up by us for practice; nobody measured them. Answers are computed.
+"""
+
+import functools
+import io
+
+import ipywidgets as widgets
+import numpy as np
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.figure import Figure
+
+from castlab.materials import alloy
+from castlab.rules import charge, furnace, melting
+from castlab.rules.cooling_curve import find_arrests
+from castlab.rules.cooling_log import read_log
+from castlab.rules.sensor import Reading, fit_sensor
+from castlab.teach import hypertext
+from castlab.teach.benches import eye_plate_bench
+from castlab.teach.melt_bench import melt_bench
+from castlab.teach.pour_page import PourSheet
+from castlab.teach.tasks import Checked, Question, Task
+from castlab.units import METRIC, POUND_KG
+
+FEEDER = {"feeder_width": 0.036, "feeder_height": 0.020}  # keeps the eye plate sound
+PART_HIDDEN = "The plan comes first. When you have said what you expect, this casting is computed as well."
+QUESTION = """The display has just reached the set point, about 40 K (70 °F) above where this metal is all
+liquid. What is the metal in the pot like at that moment?"""
+CLOSE_ENOUGH = 0.05  # a mass worked out by hand may differ by so much: densities and rounding
+POT_KG = 3.0
+TASK_POT = """Somebody offers you a small pot that is sold as a “3 kg” pot. How many kilograms of ZA-12 does
+it take, with room below the brim? Use the equation of this lesson; liquid ZA-12 has about 5500 kg/m3. Then
+look at the bench."""
+OLD_AGED, OLD_ERROR = 0.10, 30.0
+TASK_OLD = """The furnace is old: set “elements” to 10 % above new, and let the display read 30 K (54 °F)
+too high. Now change pot, set point, hold and circuit until the plan can be poured: the metal that enters the
+mould must be within 15 K (27 °F) of what is wanted."""
+READINGS = (Reading("tin", 247.0), Reading("zinc", 447.0), Reading("aluminium", 702.0))
+WANTED_C = 480.0
+TASK_SENSOR = """A sensor read 247 °C while pure tin froze, 447 °C while zinc froze and 702 °C while aluminium
+froze. Their true freezing points are 232, 419.5 and 660.3 °C. What must be set for a true 480 °C?"""
+SENSOR_CLOSE_K = 4.0
+SUSPECTS = ("Zn-4Al", "pure zinc", "ZA-12", "ZA-27")
+TASK_CURVE = """A bar of zinc alloy without a stamp was melted in a small cup, and its temperature logged
+while it cooled; the sensor had been checked. Which metal is it?"""
+LOG_ALLOY, LOG_NUMBER, LOG_NOISE_K, LOG_STEP_S = "ZA-12", 8, 1.0, 5.0
+LOG_LOSS = 0.105  # W/kg/K from the cup to the room: a little less than 0.1 K/s above the liquidus
+
+
+# ---- benches and the question
+
+
+def begin():
+    """The part with its feeder, the melt bench for it, and the question: (part, bench, question)."""
+    part = eye_plate_bench(**FEEDER)
+    bench = melt_bench(part)
+    choices = {
+        "there": "as hot as the display says, ready to pour",
+        "liquid": "all liquid, but colder than the display says",
+        "melting": "still melting: part of it is solid",
+        "solid": "still all solid",
+    }
+    question = Question(bench, QUESTION, choices, judge_lag)
+    part.hide(PART_HIDDEN)
+    bench.when_revealed(part.reveal)
+    return part, bench, question
+
+
+def judge_lag(melt, units):
+    """What the metal is like when the display reaches the set point, read off the computed run."""
+    at = melt.run.display_arrives
+    melted = f"{100 * melt.melted_share(at):.0f} % of the heat of melting is in"
+    shown, true = (units.temperature(each) for each in (melt.setup.set_point_c, melt.metal_c(at)))
+    why = (f"After {units.time(at)} the display shows {shown}; the metal is at {true}, and {melted}. The "
+           "sensor sits by the elements. The metal gets its heat from the wall, and while it melts it takes "
+           "much heat and hardly warms.")
+    return melt.stage(at), why
+
+
+# ---- tasks
+
+
+def task_pot(bench):
+    """What the rated mass of a pot means for another metal."""
+    return Task(bench, TASK_POT, check_pot, number="kilograms of ZA-12")
+
+
+def check_pot(bench, answer):
+    """Volume from the rating, density of the liquid, room below the brim."""
+    metal = alloy("ZA-12")
+    volume = charge.rated_volume(POT_KG)
+    right = charge.crucible_holds(volume, metal, 470.0)
+    if abs(answer - right) <= CLOSE_ENOUGH * right:
+        return Checked(True, f"The pot has {METRIC.volume(volume)} to the brim and takes {right:.2f} kg of "
+                             "ZA-12, not 3 kg: its rating seems to mean gold. Measure your own pot, cold, "
+                             "with water, and dry it well.")
+    slips = (
+        (POT_KG, "3 kg of which metal? The rating seems to mean an alloy of gold, 15 500 kg/m3."),
+        (right / charge.SAFE_FILL, "That fills it to the brim. It is lifted and tilted: leave a fifth free."),
+        (POT_KG * charge.SAFE_FILL, "That is four fifths of the rating, but still of the other metal."),
+        (1e3 * right, "That is in grams."),
+        (right / POUND_KG, "That is in pounds; give kilograms."),
+    )
+    hint = next((why for number, why in slips if abs(answer - number) <= CLOSE_ENOUGH * number),
+                "Volume first: rated mass over 15 500 kg/m3. Then times the density of ZA-12, times 0.8.")
+    return Checked(False, hint)
+
+
+def task_old(bench):
+    """A plan for an old furnace with a wrong display."""
+    return Task(bench, TASK_OLD, check_old)
+
+
+def check_old(bench, _):
+    """Old and wrong as asked for, and no problem left; else the first one."""
+    melt, units = bench.solve(), bench.units
+    if abs(melt.setup.aged - 1.0 - OLD_AGED) > 1e-6 or melt.setup.sensor_error != OLD_ERROR:
+        return Checked(False, "First make it old: elements 10 % above new, display "
+                              f"{units.temperature_difference(OLD_ERROR)} too high.")
+    return Checked(melt.can_be_poured, melt.sentence(units))
+
+
+def task_sensor(bench):
+    """A set point from readings at freezing points."""
+    return Task(bench, TASK_SENSOR, check_sensor, number="set, °C")
+
+
+def check_sensor(bench, answer):
+    """The straight line through the errors."""
+    fit = fit_sensor(READINGS)
+    right, low, _ = fit.set_point(WANTED_C)
+    if abs(answer - right) <= SENSOR_CLOSE_K:
+        errors = ", ".join(f"{each.error:.0f}" for each in READINGS)
+        return Checked(True, f"The errors are {errors} K: they grow with temperature. On the line it is "
+                             f"{fit.error(WANTED_C):.0f} K at {WANTED_C:.0f} °C; so set {right:.0f} °C, and "
+                             f"the truth lies within {right - low:.0f} K of that, 19 times in 20.")
+    if abs(answer - (2.0 * WANTED_C - right)) <= SENSOR_CLOSE_K:
+        return Checked(False, "The other way: the display reads too high, so it must be set higher.")
+    if abs(answer - WANTED_C) <= SENSOR_CLOSE_K:
+        return Checked(False, "That would be right for a display without an error.")
+    return Checked(False, "Take reading less truth for each metal, draw them over temperature, and read the "
+                          f"line at {WANTED_C:.0f} °C. Add that to what you want.")
+
+
+def task_curve(bench):
+    """Which metal froze there?"""
+    choices = {name: f"{name}: {range_of(name)}" for name in SUSPECTS}
+    return Task(bench, TASK_CURVE, check_curve, choices=choices)
+
+
+def check_curve(bench, answer):
+    """The metal whose liquidus is nearest to the one found, and that ends as found."""
+    found, units = example_arrests(), bench.units
+    nearest = min(SUSPECTS, key=lambda name: abs(alloy(name).liquidus_c - found.liquidus.temp_c))
+    begins, ends = (units.temperature(each.temp_c) for each in (found.liquidus, found.last))
+    seen = f"Freezing begins at {begins} and ends in a standstill at {ends}; {answer} {range_of(answer)}."
+    return Checked(answer == nearest, seen)
+
+
+def range_of(name):
+    """In words, where a metal begins and ends to freeze."""
+    metal = alloy(name)
+    if metal.is_pure:
+        return f"freezes at {metal.liquidus_c:.0f} °C"
+    return f"freezes from {metal.liquidus_c:.0f} to {metal.solidus_c:.0f} °C"
+
+
+# ---- the example curve
+
+
+@functools.cache
+def example_log():
+    """A made-up cooling curve as CSV text: a cup of metal that loses heat to the room.
+
+    dh/dt = - loss (T - T_room), T from the heat content; noise of 1 K; every 5 s.
+    """
+    temps, heats = melting.heat_rows(alloy(LOG_ALLOY), 520.0)
+    rows = furnace.HeatRows(temps, heats)
+    noise = np.random.default_rng(LOG_NUMBER)
+    lines = ["# made up for practice, not measured", "time_s,temp_c"]
+    time, heat = 0.0, rows.liquid_heat(500.0)
+    while (temp := rows.temp_c(heat)) > 300.0:
+        lines.append(f"{time:.0f},{temp + noise.normal(0.0, LOG_NOISE_K):.1f}")
+        for _ in range(int(LOG_STEP_S)):
+            heat -= LOG_LOSS * (rows.temp_c(heat) - melting.ROOM_C)
+        time += LOG_STEP_S
+    return "\n".join(lines)
+
+
+@functools.cache
+def example_arrests():
+    """What the example curve shows."""
+    log = read_log(example_log())
+    return find_arrests(log.time, log.temp_c)
+
+
+def curve_words(text=None):
+    """What a cooling curve shows, in words; `text` is a CSV file's contents, or the example if left out."""
+    if text is None:
+        return example_arrests().words()
+    log = read_log(text)
+    return " ".join((*(f"Note: {note}." for note in log.notes), find_arrests(log.time, log.temp_c).words()))
+
+
+def under_the_curve(task):
+    """The example curve, what is read off it, and a task."""
+    words = widgets.HTML(hypertext.paragraph(curve_words()))
+    picture = widgets.Image(value=curve_png(), format="png", layout={"width": "700px", "height": "320px"})
+    return widgets.VBox([picture, words, task.widget])
+
+
+@functools.cache
+def curve_png():
+    """The example curve as the bytes of a PNG."""
+    log = read_log(example_log())
+    figure = Figure(figsize=(7.0, 3.2), dpi=100, layout="constrained")
+    canvas = FigureCanvasAgg(figure)
+    axes = figure.add_subplot()
+    axes.plot(log.time / 60.0, log.temp_c, ".", ms=2.5, color="#0b3c6f")
+    axes.set_xlabel("minutes", size=13)
+    axes.set_title("temperature, °C (made up for practice, not measured)", size=13, loc="left")
+    axes.tick_params(labelsize=12)
+    axes.grid(alpha=0.4)
+    file = io.BytesIO()
+    canvas.print_png(file)
+    return file.getvalue()
+
+
+def pour_sheet(part, bench, folder="."):
+    """The one-page pour sheet for these two benches; *Save it* writes it into the folder."""
+    return PourSheet(part, bench, folder)

@@ -1,0 +1,280 @@
+"""Charge, crucible, heat and pouring loss: the shape of each law, and what is refused, in words.
+
+Published numbers: tests/published/test_melting.py.
+"""
+
+import json
+import math
+from dataclasses import replace
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from castlab.errors import InputError
+from castlab.materials import DATA, HOW_SEEN, Value, alloy, alloy_names, source, values
+from castlab.rules import charge, melting, pouring
+from castlab.rules.freezing import heat_to_freeze
+
+each_alloy = pytest.mark.parametrize("metal", [alloy(name) for name in alloy_names()], ids=lambda m: m.name)
+MASSES = st.floats(0.01, 50.0)
+ZINC, BRONZE = alloy("ZA-12"), alloy("tin bronze")
+POT = pouring.Vessel(0.003, 0.02, 500.0)
+
+
+class TestTable:
+    @each_alloy
+    def test_every_alloy_has_a_composition_and_a_heat_with_source_and_range(self, metal):
+        row = json.loads((DATA / "melting.json").read_text(encoding="utf-8"))[metal.name]
+        (heat,) = [Value(**each) for each in row["quantities"]]
+        assert heat.unit == "J/kg" and heat.seen in HOW_SEEN and source(heat.source) and heat.note
+        assert heat.low <= heat.value <= heat.high
+        assert sum(melting.composition(metal).values()) == pytest.approx(1.0)
+
+    def test_no_alloy_stands_there_that_is_not_known(self):
+        table = json.loads((DATA / "melting.json").read_text(encoding="utf-8"))
+        assert list(table) == list(alloy_names())
+
+    @each_alloy
+    def test_lead_is_in_the_composition_where_it_is_flagged(self, metal):
+        assert ("Pb" in melting.composition(metal)) == (metal.name == "85-5-5-5")
+
+
+class TestHeat:
+    @each_alloy
+    def test_it_rises_with_temperature(self, metal):
+        temps = [metal.liquidus_c * k / 50 + 20 for k in range(60)]
+        heats = [melting.heat_content(metal, temp) for temp in temps]
+        assert all(low < high for low, high in zip(heats, heats[1:], strict=False))
+
+    @each_alloy
+    def test_what_went_in_comes_out_on_freezing(self, metal):
+        """The rule for freezing counts the same heat from the other end, with a mean heat capacity."""
+        pour = metal.pour_range_c[0]
+        released = melting.heat_content(metal, pour) - melting.solid_heat(metal).value
+        assert released == pytest.approx(heat_to_freeze(metal, pour), rel=0.02)
+
+    def test_cold_metal_has_less_than_none(self):
+        assert melting.heat_content(ZINC, 25.0) == 0.0
+        assert melting.heat_content(ZINC, 0.0) < 0.0
+
+    def test_an_alloy_made_by_hand_brings_its_own_heat(self):
+        mine = replace(ZINC, name="my alloy")
+        with pytest.raises(InputError, match="known are"):
+            melting.heat_content(mine, 500)
+        assert melting.heat_content(mine, 500, solid=212e3) == melting.heat_content(ZINC, 500)
+
+    @each_alloy
+    def test_the_band_is_that_of_the_data(self, metal):
+        low, high = melting.heat_content_band(metal, metal.pour_range_c[0])
+        latent = next(value for value in values(metal.name) if value.quantity == "latent_heat")
+        heat = melting.solid_heat(metal)
+        assert high - low == pytest.approx(heat.high - heat.low + latent.high - latent.low)
+
+
+class TestShortestMelt:
+    @each_alloy
+    @given(mass=MASSES, other=st.floats(0, 5000), loss=st.floats(0, 1.0))
+    def test_all_heat_is_accounted_for(self, metal, mass, other, loss):
+        run = melting.shortest_melt(mass, metal, metal.pour_range_c[0], 3000.0, other, loss)
+        assert run.energy == pytest.approx(3000.0 * run.time)
+        assert run.lost >= -1e-6 * run.energy
+        assert 0 < run.melting_from <= run.melting_until <= run.time
+
+    @given(loss=st.floats(1e-12, 1e-6))
+    def test_hardly_any_loss_is_no_loss(self, loss):
+        few, none = (melting.shortest_melt(1.0, ZINC, 480.0, 1000.0, loss=each).time for each in (loss, 0.0))
+        assert few == pytest.approx(none, rel=1e-6)
+
+    def test_aged_elements_take_longer_and_more_energy(self):
+        new, old = (melting.shortest_melt(1.0, BRONZE, 1150, melting.aged_power(1500, ratio), 800, 1.0)
+                    for ratio in (1.0, 1.1))
+        assert old.time > 1.1 * new.time
+        assert old.energy > new.energy
+
+    def test_a_melt_that_ends_in_the_mush_says_so(self):
+        run = melting.shortest_melt(1.0, ZINC, 400.0, 1000.0)
+        assert run.melting_from < run.melting_until == run.time
+        below = melting.shortest_melt(1.0, ZINC, 300.0, 1000.0)
+        assert below.plateau == 0.0
+
+    def test_the_bend_is_where_the_power_and_the_loss_meet(self):
+        top = 25 + 1100 / 1.0
+        assert melting.loss_per_kelvin(1100, top) == pytest.approx(1.0)
+        with pytest.raises(InputError, match="1125 deg C at most"):
+            melting.shortest_melt(1.0, BRONZE, 1150.0, 1100.0, loss=1.0)
+
+    def test_an_aged_furnace_that_no_longer_gets_there(self):
+        top = melting.aged_top_temp_c(1200, 1.1)
+        assert top == pytest.approx(25 + 1175 / 1.1)
+        loss = melting.loss_per_kelvin(1500, 1200)
+        with pytest.raises(InputError, match=f"{top:.0f} deg C at most"):
+            melting.shortest_melt(1.0, BRONZE, 1150, melting.aged_power(1500, 1.1), loss=loss)
+
+    def test_a_breaker_that_cannot_carry_it(self):
+        with pytest.raises(InputError, match="15 A breaker at 120 V carries 1440 W for long"):
+            melting.require_circuit(1800, 120, 15)
+        assert melting.require_circuit(1800, 120, 20) == 1800
+
+
+class TestCharge:
+    @given(casting=MASSES, feeder=st.floats(0, 50), loss=st.floats(0, 0.3), heel=st.floats(0, 5),
+           returns=st.floats(0, 100))
+    def test_every_gram_is_somewhere(self, casting, feeder, loss, heel, returns):
+        plan = charge.charge(casting, feeder, melt_loss=loss, heel=heel, returns=returns)
+        assert plan.weigh_in == pytest.approx(plan.poured + plan.heel + plan.lost)
+        assert 0 <= plan.returns_share <= charge.MOST_RETURNS + 1e-12
+        assert plan.fresh >= 0 and plan.yield_share == pytest.approx(casting / (casting + feeder))
+
+    @each_alloy
+    def test_every_family_has_a_melt_loss(self, metal):
+        low, high = charge.usual_melt_loss(metal)
+        assert 0 < low < high < 0.1
+
+    @pytest.mark.parametrize(
+        "options, parameter",
+        [({"casting": 0.0}, "mass of the casting"), ({"casting": "a lot"}, "mass of the casting"),
+         ({"casting": 1.0, "feeder": -0.1}, "mass of the feeder"),
+         ({"casting": 1.0, "melt_loss": 2}, "melt loss"),
+         ({"casting": 1.0, "heel": math.nan}, "mass of the heel")],
+    )
+    def test_what_cannot_be_is_refused_by_name(self, options, parameter):
+        with pytest.raises(InputError) as caught:
+            charge.charge(**options)
+        assert caught.value.parameter == parameter
+
+
+class TestAdditions:
+    STERLING = {"Ag": 0.925, "Cu": 0.075}
+
+    @given(share=st.floats(0.0, 1.0), total=st.floats(0.1, 20.0), bath=st.floats(0.0, 0.09))
+    def test_pure_metals_make_everything_that_the_bath_leaves_room_for(self, share, total, bath):
+        target = {"Cu": share, "Sn": 1.0 - share}
+        recipe = charge.additions(target, total, {"Cu": {"Cu": 1.0}, "Sn": {"Sn": 1.0}}, bath, target)
+        assert recipe.words == ""
+        assert sum(mass for _, mass in recipe.masses) == pytest.approx(total - bath)
+        assert dict(recipe.reached) == pytest.approx(target, abs=1e-6)
+
+    def test_stock_that_cannot_make_the_alloy(self):
+        words = charge.additions({"Zn": 0.88, "Al": 0.11, "Cu": 0.01}, 1.0, {"zinc": {"Zn": 1.0}}).words
+        assert "Al comes to 0.0 % instead of 11.0 %: no stock brings it" in words
+        assert "Cu comes to 0.0 % instead of 1.0 %: no stock brings it" in words
+
+    def test_a_stock_that_brings_too_little(self):
+        weak = charge.additions({"Cu": 0.9, "Sn": 0.1}, 1.0, {"a": {"Cu": 0.95, "Sn": 0.05}})
+        assert "the stocks do not bring enough" in weak.words
+
+    def test_what_is_in_the_bath_cannot_be_taken_out(self):
+        dirty = {"Ag": 0.9, "Cu": 0.075, "Pb": 0.025}
+        stocks = {"silver": {"Ag": 1}, "copper": {"Cu": 1}}
+        words = charge.additions(self.STERLING, 2.0, stocks, 1.5, dirty).words
+        assert "Pb comes to 1.9 % instead of 0.0 %: only purer metal instead of the bath thins it" in words
+
+    @pytest.mark.parametrize(
+        "call, parameter",
+        [
+            (lambda: charge.additions({"Ag": 0.9}, 1.0, {"a": {"Ag": 1}}), "composition of the alloy wanted"),
+            (lambda: charge.additions({"Ag": 1}, 1.0, {}), "stocks"),
+            (lambda: charge.additions({"Ag": 1}, 1.0, {"a": {"Ag": 1}}, 1.0, {"Ag": 1}), "total mass"),
+            (lambda: charge.additions({"Ag": 1}, 2.0, {"a": {"Ag": 1}}, 1.0), "composition of the bath"),
+            (lambda: charge.additions({"Ag": 1}, 1.0, {"a": {"Ag": 92.5}}), "Ag in the stock 'a'"),
+        ],
+    )
+    def test_what_cannot_be_is_refused_by_name(self, call, parameter):
+        with pytest.raises(InputError) as caught:
+            call()
+        assert caught.value.parameter == parameter
+
+
+class TestCrucible:
+    def test_hot_metal_needs_more_room(self):
+        volume = charge.crucible_volume(0.05, 0.1)
+        assert charge.crucible_holds(volume, BRONZE, 1200) < charge.crucible_holds(volume, BRONZE, 1010)
+
+    @given(share=st.floats(0.05, 1.0))
+    def test_half_goes_in_cold_and_the_rest_in_small_pieces(self, share):
+        order = charge.fill_order(2.0 * share, 2.0)
+        assert order.first + order.rest == pytest.approx(2.0 * share)
+        assert order.first == pytest.approx(order.rest)
+        assert order.rest / order.pieces <= charge.PIECE_SHARE * 2.0 * share * (1 + 1e-9)
+
+    @pytest.mark.parametrize("moulds, melts", [(1, 1), (2, 1), (3, 2), (4, 2)])
+    def test_each_mould_is_filled_from_one_melt(self, moulds, melts):
+        assert charge.melts_needed(moulds, 0.5, 1.1) == melts
+
+    @pytest.mark.parametrize("moulds", [0, -1, 1.5, True, "three"])
+    def test_moulds_come_whole(self, moulds):
+        with pytest.raises(InputError):
+            charge.melts_needed(moulds, 0.5, 1.1)
+
+    def test_a_charge_larger_than_the_pot(self):
+        with pytest.raises(InputError, match="one mould cannot be filled from two melts"):
+            charge.melts_needed(1, 1.2, 1.1)
+
+    def test_an_ingot_that_goes_in_cold_but_would_burst_the_pot(self):
+        """36.06 mm across in a bore of 42.2: 3.07 mm all round cold, 2.9 mm when aluminium has expanded."""
+        metal = alloy("pure aluminium")
+        assert not charge.ingot_fit(0.030, 0.020, 0.1, 0.0422, 0.1, metal).fits
+        assert charge.ingot_fit(0.030, 0.020, 0.1, 0.0440, 0.1, metal).fits
+
+    @each_alloy
+    def test_the_widest_ingot_just_fits(self, metal):
+        wide = charge.widest_ingot(0.06, metal)
+        for factor, fits in ((0.999, True), (1.001, False)):
+            side = factor * wide / math.sqrt(2.0)
+            assert charge.ingot_fit(side, side, 0.05, 0.06, 0.1, metal).fits == fits
+
+    def test_one_crucible_for_each_family(self):
+        assert charge.require_own_crucible(alloy("ZA-27"), "zinc-aluminium") == "zinc-aluminium"
+        with pytest.raises(InputError, match="one used for the copper family"):
+            charge.require_own_crucible(ZINC, "copper")
+
+    def test_a_crucible_with_another_rating(self):
+        assert charge.rated_volume(3.0, 2700.0) > 5 * charge.rated_volume(3.0)
+
+
+class TestPouring:
+    @given(above=st.floats(30.0, 150.0), time=st.floats(0.0, 20.0))
+    def test_backwards_is_the_way_back(self, above, time):
+        start = BRONZE.liquidus_c + above
+        before = pouring.held_temp_c(BRONZE, start, -time, 1.0, POT)
+        assert pouring.held_temp_c(BRONZE, before, time, 1.0, POT) == pytest.approx(start, abs=1e-3)
+
+    def test_small_and_hot_melts_lose_most(self):
+        drops = [start - pouring.held_temp_c(metal, start, 15, mass, POT)
+                 for metal, start, mass in ((ZINC, 500, 2.0), (ZINC, 500, 0.5), (BRONZE, 1150, 0.5))]
+        assert drops == sorted(drops) and drops[0] < drops[2] / 4
+
+    def test_the_furnace_is_set_for_what_the_mould_needs(self):
+        way = pouring.way_to_mould(BRONZE, 1100, 1.0, POT, 15, 4, 0.1)
+        assert way.furnace_c == pytest.approx(1100 + way.stream + way.held)
+        assert way.stream > 0 and way.held > 0
+
+    def test_metal_that_freezes_in_the_pot_is_told(self):
+        with pytest.raises(InputError, match="would begin to freeze in the vessel after"):
+            pouring.held_temp_c(BRONZE, 1010, 60, 0.5, POT)
+
+    def test_a_longer_fall_cools_more_and_none_not_at_all(self):
+        losses = [pouring.stream_loss(BRONZE, 1150, 0.2, height) for height in (0.0, 0.05, 0.2)]
+        assert losses == sorted(losses) and losses[0] == 0.0
+        assert pouring.stream_loss(BRONZE, 1150, 0.4, 0.2) < losses[2]
+
+    def test_a_preheated_ladle_takes_less(self):
+        cold, hot = (pouring.ladle_loss(ZINC, 450, 1.0, 200.0, temp) for temp in (25.0, 400.0))
+        assert hot < cold / 8
+
+    @pytest.mark.parametrize(
+        "call, parameter",
+        [
+            (lambda: pouring.Vessel(-0.1), "open area of the vessel"),
+            (lambda: pouring.held_temp_c(BRONZE, 900, 5, 1.0, POT), "temperature"),
+            (lambda: pouring.held_temp_c(BRONZE, 1100, 5000, 1.0, POT), "time in the open"),
+            (lambda: pouring.stream_loss(BRONZE, 1100, 0.0, 0.1), "flow of the stream"),
+            (lambda: pouring.ladle_loss(ZINC, 450, 1.0, 200.0, 800.0), "temperature of the ladle"),
+            (lambda: pouring.way_to_mould(BRONZE, 1100, 1.0, POT, 15, 0.0, 0.1), "time of pouring"),
+        ],
+    )
+    def test_what_cannot_be_is_refused_by_name(self, call, parameter):
+        with pytest.raises(InputError) as caught:
+            call()
+        assert caught.value.parameter == parameter
