@@ -47,17 +47,34 @@ def percent(share, digits=None):
     return 100.0 * share if digits is None else float(significant(100.0 * share, digits))
 
 
+def module(lesson):
+    return import_module(f"castlab.teach.lessons.{lesson}")
+
+
 @cache
+def benches(lesson, begin):
+    return [each for each in getattr(module(lesson), begin)() if hasattr(each, "controls")]
+
+
 def bench(lesson, begin="begin"):
-    """The bench with which a lesson, or a part of it, begins."""
-    return next(each for each in getattr(import_module(f"castlab.teach.lessons.{lesson}"), begin)()
-                if hasattr(each, "controls"))
+    """The first bench with which a lesson, or a part of it, begins."""
+    return benches(lesson, begin)[0]
 
 
 def slider(lesson, name, begin="begin"):
     """Where a slider stands at first; sizes in mm."""
-    control = bench(lesson, begin).controls[name].slider
+    control = next(each.controls[name] for each in benches(lesson, begin) if name in each.controls).slider
     return mm(control.value) if control.kind == "length" else control.value
+
+
+def side(result, name):
+    """Height of a block [mm]."""
+    block = result.setup.layout.block(name)
+    return round(mm(block.high[1] - block.low[1]), 6)
+
+
+def fahrenheit(celsius):
+    return round(1.8 * celsius + 32.0)
 
 
 def ends(lesson, name):
@@ -74,16 +91,20 @@ def solved(lesson, begin="begin", **changes):
 
 
 @cache
-def pictured(name, side):
-    """One side of a pair of the gallery, computed."""
-    pair = next(pair for pair in gallery.PAIRS if pair.name == name)
-    return gallery.cast(pair, getattr(pair, side))
+def pictured(name, when):
+    """A pair of the gallery "before" or "after", computed."""
+    pair = pair_of(name)
+    return gallery.cast(pair, getattr(pair, when))
 
 
-def set_to(name, side, slider_name):
+def set_to(name, when, slider_name):
     """A size [mm] in a pair of the gallery."""
-    pair = next(pair for pair in gallery.PAIRS if pair.name == name)
-    return mm((pair.both | getattr(pair, side))[slider_name])
+    pair = pair_of(name)
+    return mm((pair.both | getattr(pair, when))[slider_name])
+
+
+def pair_of(name):
+    return next(pair for pair in gallery.PAIRS if pair.name == name)
 
 
 def band(name, quantity):
@@ -148,8 +169,7 @@ L2 = {
 
 def own_contraction(result):
     """What the rule says that the casting alone asks for [m3]."""
-    lesson = import_module("castlab.teach.lessons.three_shrinkages")
-    return lesson.by_hand(result._drawn_casting(), result.setup.alloy, result.setup.pour_temp_c).asked
+    return module(THREE).by_hand(result._drawn_casting(), result.setup.alloy, result.setup.pour_temp_c).asked
 
 
 L3 = {
@@ -157,7 +177,7 @@ L3 = {
     "10 mm": (lambda: slider(ORDER, "thickness"), lambda: slider(ORDER, "rim"),
               lambda: slider(ORDER, "modulus", "begin_shapes")),
     "40 mm": (lambda: slider(ORDER, "hub"), lambda: 4.0 * slider(ORDER, "modulus", "begin_shapes")),
-    "36 mm": lambda: mm(import_module("castlab.teach.lessons.modulus_and_freezing_order").HEIGHT_M),
+    "36 mm": lambda: mm(module(ORDER).HEIGHT_M),
     "20 mm": lambda: 2.0 * slider(ORDER, "modulus", "begin_shapes"),
     "60 mm": lambda: 6.0 * slider(ORDER, "modulus", "begin_shapes"),
     "a plate of ZA-12 takes three times as long as a ball":
@@ -178,9 +198,9 @@ L4 = {
 L5 = {
     "14 %": lambda: percent(feeding.feeder_volume.__defaults__[0]),
     "1.2 times": lambda: feeding.size_feeder.__kwdefaults__["factor"],
-    "8 mm": lambda: slider(FEEDERS, "thickness"),
-    "0.31 in": lambda: round(slider(FEEDERS, "thickness") / mm(INCH_M), 2),
-    "40 mm": (lambda: slider(FEEDERS, "feeder_width"), lambda: slider(FEEDERS, "boss")),
+    "8 mm": lambda: side(solved(FEEDERS), "plate"),
+    "0.31 in": lambda: round(side(solved(FEEDERS), "plate") / mm(INCH_M), 2),
+    "40 mm": (lambda: slider(FEEDERS, "feeder_width"), lambda: side(solved(FEEDERS), "boss")),
     "60 mm": lambda: slider(FEEDERS, "feeder_height"),
     "1.57 and 2.36 in": lambda: [round(slider(FEEDERS, name) / mm(INCH_M), 2)
                                  for name in ("feeder_width", "feeder_height")],
@@ -199,12 +219,12 @@ L6 = {
 
 L7 = {
     "3 mm": (lambda: slider(FILL, "thickness"),
-             lambda: mm(import_module("castlab.teach.lessons.superheat_and_filling").GATE_THICKNESS)),
+             lambda: mm(module(FILL).GATE_THICKNESS)),
     "32 mm": lambda: slider(FILL, "boss"),
     "40 minutes": PLAN,
     "25 %": lambda: percent(filling.stopping_fraction(ZA12)),
     "20 to 50 %": JUDGED,
-    "0.8 stands for friction": lambda: import_module("castlab.teach.lessons.superheat_and_filling").FRICTION,
+    "0.8 stands for friction": lambda: module(FILL).FRICTION,
     "9.81 m/s²": EXACT,
     "0.4 s": lambda: round(solved(FILL).rule.running_time, 1),
     "1.2 s": lambda: round(solved(FILL).open_s, 1),
@@ -218,15 +238,15 @@ L8 = {
     "60 minutes": PLAN,
     "15 500 kg/m³": lambda: import_module("castlab.rules.charge").RATING_DENSITY,
     "381 °C": lambda: ZA12.solidus_c,
-    "718 °F": lambda: round(1.8 * ZA12.solidus_c + 32.0),
+    "718 °F": lambda: fahrenheit(ZA12.solidus_c),
     "432 °C": lambda: ZA12.liquidus_c,
-    "810 °F": lambda: round(1.8 * ZA12.liquidus_c + 32.0),
-    "470 °C": lambda: bench(MELT).values["set_point_c"],
-    "878 °F": lambda: round(1.8 * bench(MELT).values["set_point_c"] + 32.0),
+    "810 °F": lambda: fahrenheit(ZA12.liquidus_c),
+    "470 °C": lambda: slider(MELT, "set_point_c"),
+    "878 °F": lambda: fahrenheit(slider(MELT, "set_point_c")),
     "80 %": OUTSIDE,
     "40 K": JUDGED,
     "15 minutes": JUDGED,
-    "3 kg": lambda: import_module("castlab.teach.lessons.melt_plan").POT_KG,
+    "3 kg": lambda: module(MELT).POT_KG,
     "10 %": JUDGED,
     "30 %": JUDGED,
 }
@@ -236,7 +256,7 @@ L9 = {
     "170 K": lambda: two(BRONZE.freezing_range),
     "1 %": lambda: slider(SPONGE, "damp"),
     "10 %": lambda: ends(SPONGE, "damp")[1],
-    "20 K": lambda: import_module("castlab.teach.lessons.sponge_and_gas").HELD_HOTTER_K,
+    "20 K": lambda: module(SPONGE).HELD_HOTTER_K,
     "100 g": EXACT,
     "100 cm³": EXACT,
     "add 273 to": lambda: round(gas.ICE_POINT),
@@ -284,7 +304,7 @@ TEACH = {
     "14 mm": lambda: set_to("rib", "before", "rib"),
     "5 mm": lambda: set_to("rib", "after", "rib"),
     "a rib of 14 mm has the hole, one of 5 mm has not":
-        lambda: [pictured("rib", side).worst_place.block for side in ("before", "after")] == ["rib", "wall"],
+        lambda: [pictured("rib", when).worst_place.block for when in ("before", "after")] == ["rib", "wall"],
     "12 mm": (lambda: set_to("neck", "before", "neck_width"),
               lambda: set_to("chill", "after", "chill_thickness")),
     "28 mm": lambda: set_to("sleeve", "after", "feeder_width"),
@@ -312,7 +332,7 @@ def first_that_fills():
     """The lowest step of the pouring temperature [deg C] at which the thin plate fills by the rule."""
     low, high = ends(FILL, "pour_temp_c")
     step = bench(FILL).controls["pour_temp_c"].slider.step
-    lesson = import_module("castlab.teach.lessons.superheat_and_filling")
+    lesson = module(FILL)
     temps = [low + step * n for n in range(round((high - low) / step) + 1)]
     return next(temp for temp in temps
                 if lesson.fill_rule(bench(FILL).setup(pour_temp_c=temp)).verdict == lesson.FILLS)
