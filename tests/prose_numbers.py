@@ -266,6 +266,12 @@ L9 = {
     "0.2 %": lambda: percent(NOT_SHOWN_BELOW),
 }
 
+L10 = {
+    "60 minutes": PLAN,
+    "about half of its volume": lambda: import_module("castlab.field.causes").EMPTY_FEEDER == 0.5,
+    "10 to 20 %": JUDGED,
+}
+
 
 # ---- pages
 
@@ -338,5 +344,5 @@ def first_that_fills():
                 if lesson.fill_rule(bench(FILL).setup(pour_temp_c=temp)).verdict == lesson.FILLS)
 
 
-LESSONS = {1: L1, 2: L2, 3: L3, 4: L4, 5: L5, 6: L6, 7: L7, 8: L8, 9: L9}
+LESSONS = {1: L1, 2: L2, 3: L3, 4: L4, 5: L5, 6: L6, 7: L7, 8: L8, 9: L9, 10: L10}
 PAGES = {"README.md": README, "notebooks/instructor/TEACH_WITH_IT.md": TEACH}

@@ -23,6 +23,8 @@ STRESSED = {
     "It freezes last.", "It holds enough.", "The way stays open.", "on the boss", "beside the boss",
     "gate into the heavy end", "Another way up", "cooler pour", "A chill brings no metal.",
     "fills", "No flow is computed here.", "stops here, by the rule", "may stop here",
+    "no feeder", "it freezes first", "it runs empty", "the way closes", "uphill", "too even",
+    "another casting", "Saw", "Dye", "Break", "Weigh in air and in water", "Time a plate",
     "How much.", "Which pot.", "How long.", "in the mould", "tin bronze", "Gas", "Gas is not computed here",
 }
 LABELS = {slider.label for sliders in (*SIZES.values(), RIGGING, metal_sliders()) for slider in sliders}

@@ -106,6 +106,9 @@ WORDS = (
     Word("Niyama's value", 9, "gradient over the root of the cooling rate; a low value warns of sponge.",
          ("Niyama", "Ny")),
     Word("skin", 9, "the solid layer that grows inwards from the wall, where a metal has no mush."),
+    # 10. Read the defect
+    Word("freezing range", 10, "from the temperature of the first crystal to that of the last liquid."),
+    Word("heat diffusivity", 10, "how strongly a mould draws heat from metal: high for iron, low for sand."),
 )
 # Words that also mean something else: the course may use them before they are explained.
 COMMON = ("open", "blind", "skin", "field", "rule", "return", "sound", "govern", "pot", "pots")
