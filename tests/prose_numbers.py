@@ -277,7 +277,6 @@ L10 = {
 
 
 README = {"10 to 20 %": JUDGED, "600 MB": MEASURED}
-GALLERY = {"10 to 20 %": JUDGED}  # its sentences are compared in test_gallery.py
 
 
 def yields(result):

@@ -182,9 +182,11 @@ def _in_inches(pair, change):
 
 
 def _fixed(pair):
-    """Part, alloy and what stands the same on both sides."""
-    same = _said(pair, pair.both, list(pair.both), METRIC)
-    return f"*{pair.part[0].upper()}{pair.part[1:]}, {pair.metal}, green sand{', ' + same if same else ''}.*"
+    """Part, alloy, pour and what else stands the same on both sides."""
+    names = list(pair.both) if "pour_temp_c" in {**pair.both, **pair.before} else ["pour_temp_c", *pair.both]
+    metric, inch = (_said(pair, pair.both, names, units) for units in (METRIC, INCH_POUND))
+    same = f", {metric}; that is {inch}" if metric else ""
+    return f"*{pair.part[0].upper()}{pair.part[1:]}, {pair.metal}, green sand{same}.*"
 
 
 def write_all(folder, pairs):

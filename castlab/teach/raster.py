@@ -240,9 +240,10 @@ def _paint_bodies(pixels, codes, view):
 def _paint_outlines(pixels, codes, metal, scale):
     """Thick where metal meets something else; thin, with a halo, where it meets metal of another body."""
     thin, thick = _edges(codes), _edges(metal.astype(np.uint8))
+    joint = thin & metal & ~thick
     for _ in range(scale - 1):
-        thin, thick = _grow(thin), _grow(thick)
-    pixels[metal & _halo(thin & metal, scale)] = PAPER
+        thin, thick, joint = _grow(thin), _grow(thick), _grow(joint)
+    pixels[metal & _halo(joint, scale)] = PAPER
     pixels[thin | _grow(thick)] = INK
 
 
