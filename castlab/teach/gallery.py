@@ -184,7 +184,8 @@ def _in_inches(pair, change):
 def _fixed(pair):
     """Part, alloy, pour and what else stands the same on both sides."""
     names = list(pair.both) if "pour_temp_c" in {**pair.both, **pair.before} else ["pour_temp_c", *pair.both]
-    metric, inch = (_said(pair, pair.both, names, units) for units in (METRIC, INCH_POUND))
+    values = pair.after | pair.both
+    metric, inch = (_said(pair, values, names, units) for units in (METRIC, INCH_POUND))
     same = f", {metric}; that is {inch}" if metric else ""
     return f"*{pair.part[0].upper()}{pair.part[1:]}, {pair.metal}, green sand{same}.*"
 
