@@ -183,7 +183,7 @@ def tile_of(kind, wide, tall):
     image = Image.fromarray(pixels)
     draw = ImageDraw.Draw(image)
     font = _font(min(17, int(0.52 * wide), tall - 8))
-    draw.text((wide / 2, tall / 2), look.letters, fill=look.ink, font=font, anchor="mm", stroke_width=2,
+    draw.text((wide / 2, tall / 2), look.letters, fill=look.ink, font=font, anchor="mm", stroke_width=4,
               stroke_fill=look.colour)
     draw.rectangle((0, 0, wide - 1, tall - 1), outline=(190, 190, 190) if kind == NOT_YET else LIGHT)
     return np.array(image)
