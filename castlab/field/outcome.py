@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from castlab.errors import InputError
+from castlab.field.causes import cause_of
 from castlab.field.freeze import QUICK, freeze
 from castlab.field.grid import natural_cell
 from castlab.field.shrinkage import shrinkage
@@ -17,7 +18,10 @@ class Outcome:
     verdict         "sound", "marginal", "defective", or "refused" when it cannot be cast
     refused         why it cannot be cast, in words
     defect_m3       all holes that the casting pays for, and as a share of the casting
+    sponge_m3       the part of it that is sponge
     kind, block     of the largest hole; empty when there is none
+    where           the middle of that hole [m]
+    cause           why it is there, a key of `castlab.field.causes.CAUSES`; empty when the casting is sound
     last_block      where the last metal of the casting froze, and when [s]
     poured_kg, yield_share   all metal in the mould, and the casting's share of it
     """
@@ -26,8 +30,11 @@ class Outcome:
     refused: str = ""
     defect_m3: float = 0.0
     defect_share: float = 0.0
+    sponge_m3: float = 0.0
     kind: str = ""
     block: str = ""
+    where: tuple[float, ...] = ()
+    cause: str = ""
     last_block: str = ""
     froze_s: float = 0.0
     casting_kg: float = 0.0
@@ -76,8 +83,11 @@ def summary_of(account):
         account.verdict,
         defect_m3=account.defect_m3,
         defect_share=account.defect_share,
+        sponge_m3=account.paid_m3["sponge"],
         kind=worst.kind if worst else "",
         block=worst.block if worst else "",
+        where=worst.centre if worst else (),
+        cause=cause_of(account) if worst and account.verdict != "sound" else "",
         last_block=last[1],
         froze_s=last[0],
         casting_kg=density * account.casting_m3,

@@ -9,6 +9,7 @@ POUR_BAND_K = 10.0  # a thermocouple and a hurried hand; common practice
 # Two levels of four things in eight pours: each pair of levels of any two of them comes up twice (the half
 # fraction of a two-level design; Box, Hunter & Hunter, Statistics for Experimenters, from memory).
 EIGHT = tuple((a, b, c, a * b * c) for a in (-1, 1) for b in (-1, 1) for c in (-1, 1))
+THINGS = ("the mould's conductivity", "latent heat", "contraction", "pouring temperature")
 
 
 def across_bands(design):
@@ -43,3 +44,17 @@ def _band(name, quantity):
             low, high = (value.value if end is None else end for end in (value.low, value.high))
             return {-1: low, 1: high}
     raise InputError(quantity, name, "it must be in castlab/data for its band to be known")
+
+
+def tipped_by(shares):
+    """Which of THINGS opens the holes most, and at which end of its band: (thing, "low" or "high").
+
+    The difference of means, holes with it high less holes with it low. Parameters: `shares`, of the eight
+    pours of `across_bands` in their order, the defects as a share of the casting.
+
+    >>> tipped_by([0.0, 0.0, 0.02, 0.02, 0.0, 0.0, 0.02, 0.02])
+    ('latent heat', 'high')
+    """
+    effects = [sum(ends[at] * share for ends, share in zip(EIGHT, shares, strict=True)) for at in range(4)]
+    at = max(range(4), key=lambda number: abs(effects[number]))
+    return THINGS[at], "high" if effects[at] > 0.0 else "low"

@@ -238,6 +238,7 @@ class Work:
             run.answer = answer
             if run.on_done is not None:
                 run.on_done(answer)
+            self._bar.max = self._bar.value = max(run.done, 1)  # a plan may ask for less than it had told
             self._end(run, f"Done: {run.done} computed")
 
     def _fail(self, run, error):

@@ -1,0 +1,229 @@
+"""What lesson 6 is made of: its benches, its questions, its tasks, and the table of cures.
+
+No answer is written here: each is read off the computed casting.
+"""
+
+from castlab.teach.bench import Bench
+from castlab.teach.benches import bench_for, design_of, mould_follows, pouring_follows_alloy, sliders_for
+from castlab.teach.casting import cells_for, solve
+from castlab.teach.cure_table import CureTable
+from castlab.teach.how_sure import HowSure
+from castlab.teach.lessons.first_casting import hole_in
+from castlab.teach.tasks import Checked, Question, Task
+
+PART = "eye plate"
+CHILL_M = 20e-3  # the chill of the first question
+FED = {"boss": 34e-3, "gate_place": "heavy end"}  # what stays as it is on the second bench
+GATE_M = 26e-3  # a gate that feeds, but not quite long enough
+HALF = 0.6  # a hole of less than this share of what it was is put down as clearly smaller
+LITTLE = 0.02  # a hole that changes by less than this share of itself is as large as before
+SMALL_CHILL_M = 12e-3  # what the second question compares with none and with the thickest
+MAY_MOVE = ("taper", "core", "turn", "gate_thickness", "chill_thickness")
+TOO_LATE = "The boss freezes too late for this gate."
+TOO_EARLY = "The boss freezes so early that metal from the gate no longer gets past it into the plate."
+TASK_CHILL = """Press “Start again” on the second bench. Leave the gate as it is and change only the chill:
+find the thickness that leaves the smallest hole."""
+TASK_GATE = """Press “Start again” on the second bench. No chill, no core, no feeder: make the casting
+sound with the gate alone."""
+TASK_PAIR = """Make it sound once more, without a feeder, and with less metal in the mould than the gate alone
+needs. You may use gate, chill, core, taper and the way up."""
+TASK_NOBODY = """On the first bench nothing outside the casting is liquid long enough to pay. Which of these,
+used alone, makes the casting sound?"""
+
+
+# ---- benches and their questions
+
+
+def begin():
+    """The eye plate with a chill and nothing that feeds it, and the question: (bench, question)."""
+    choices = {
+        "gone": "the hole is gone, because the boss freezes early",
+        "smaller": "the hole is about half as large, because half of the heat goes into the chill",
+        "plate": "the hole is as large as before, but now in the plate",
+        "same": "the hole stays in the boss, and is nearly as large as before",
+    }
+    names = ("boss", "core", "gate_place", "gate_thickness", "chill_thickness")
+    bench = bench_for(PART, *names, gate_place="heavy end", chill_thickness=CHILL_M)
+    text = ("A block of steel, 20 mm thick, is set into the sand under the boss. The gate is 4 mm thin. What "
+            "becomes of the hole that this boss has without a chill?")
+    return bench, Question(bench, text, choices, lambda result, units: judge_chill(bench, result, units))
+
+
+def judge_chill(bench, result, units):
+    """The hole with the chill against the hole without."""
+    without = bench.solve(chill_thickness=0.0)
+    why = (f"Without the chill the casting pays {units.volume(without.casting_paid_m3)}, with it "
+           f"{units.volume(result.casting_paid_m3)}. The middle of the boss is solid after "
+           f"{units.time(result.middle_time('boss'))} instead of {units.time(without.middle_time('boss'))}. "
+           "The chill takes heat away; it brings no metal. Nearly the same volume is missing, and nobody "
+           "outside pays.")
+    if result.sound:
+        return "gone", why
+    if result.casting_paid_m3 < HALF * without.casting_paid_m3:
+        return "smaller", why
+    return "same" if hole_in(result) == "boss" else "plate", why
+
+
+def begin_fed():
+    """A smaller boss with a thick gate that nearly feeds it, and the question: (bench, question)."""
+    choices = {
+        "better": "the thicker the chill, the smaller the hole",
+        "turns": "the hole first becomes smaller, then larger again",
+        "nothing": "nothing changes: a chill brings no metal",
+        "worse": "the thicker the chill, the larger the hole",
+    }
+    sliders = sliders_for(PART, *MAY_MOVE, gate_thickness=GATE_M)
+    follows = {"alloy": pouring_follows_alloy, "mould": mould_follows}
+    bench = Bench(sliders, lambda values: design_of(PART, values | FED).setup(), solve, cells_for, follows)
+    text = ("Now the boss is 34 mm, and the gate, 26 mm thick, leads straight into it: it stays liquid "
+            "for long, but not quite long enough. A chill under the boss grows from 0 to 40 mm. What does "
+            "the hole do?")
+    return bench, Question(bench, text, choices, lambda result, units: judge_growing(bench, units))
+
+
+def judge_growing(bench, units):
+    """The hole without a chill, with a small one, and with the thickest on the slider."""
+    thickest = bench.controls["chill_thickness"].range()[2]
+    sizes = (0.0, SMALL_CHILL_M, thickest)
+    results = [bench.solve(chill_thickness=size) for size in sizes]
+    none, small, large = (result.casting_paid_m3 for result in results)
+    why = (f"Without a chill the casting pays {units.volume(none)}; with one of "
+           f"{units.length(SMALL_CHILL_M)} it pays {units.volume(small)}; with one of "
+           f"{units.length(thickest)} it pays {units.volume(large)}, and the hole is in the "
+           f"{hole_in(results[-1])}. A small chill lets the boss freeze in time, while the gate still "
+           "gives. One that is too large freezes the boss so early that it shuts the way from the gate to "
+           "the plate.")
+    if max(abs(each - none) for each in (small, large)) < LITTLE * none:
+        return "nothing", why
+    if small < (1.0 - LITTLE) * min(none, large):
+        return "turns", why
+    return ("better" if large < none else "worse"), why
+
+
+# ---- tasks
+
+
+def task_chill(fed):
+    """The chill that leaves least."""
+    return Task(fed, TASK_CHILL, check_chill)
+
+
+def check_chill(fed, _):
+    """Neither one step thinner nor thicker leaves less, nor the one of the question; else which does."""
+    if moved := moved_besides(fed, "chill_thickness"):
+        return Checked(False, f"Change only the chill. You also moved: {moved}.")
+    units, size, control = fed.units, fed.values["chill_thickness"], fed.controls["chill_thickness"]
+    result = fed.solve()
+    hole = units.volume(result.casting_paid_m3)
+    if size == 0.0:
+        return Checked(False, f"There is no chill yet. Without one, {hole} is missing.")
+    left = f"A chill of {units.length(size)} leaves {hole} of hole"
+    low, _, high = control.range()
+    others = [min(max(size + step, low), high) for step in (-control.slider.step, control.slider.step)]
+    holes = {each: fed.solve(chill_thickness=each).casting_paid_m3 for each in (*others, SMALL_CHILL_M)}
+    better = min(holes, key=holes.get)
+    if holes[better] < result.casting_paid_m3:
+        why = f"{TOO_EARLY} A thinner" if better < size else f"{TOO_LATE} A thicker"
+        return Checked(False, f"{left}, in the {hole_in(result)}. {why} one leaves less.")
+    return Checked(True, f"{left}. Thinner: {TOO_LATE.lower()} Thicker: {TOO_EARLY.lower()}")
+
+
+def task_gate(fed):
+    """A gate that replaces a feeder."""
+    return Task(fed, TASK_GATE, check_gate)
+
+
+def check_gate(fed, _):
+    """Sound by the gate alone; else what is in the way."""
+    if moved := moved_besides(fed, "gate_thickness"):
+        return Checked(False, f"By the gate alone. You also moved: {moved}.")
+    result, units = fed.solve(), fed.units
+    if not result.sound:
+        why = why_not_by_gate(result, units)
+        return Checked(False, f"{result.sentence(units)} {why} Make the gate thicker.")
+    share = 100 * result.yield_share
+    return Checked(True, f"{result.sentence(units)} But only {share:.0f} % of the metal in the mould is "
+                         "casting: such a gate is a feeder by another name.")
+
+
+def why_not_by_gate(result, units):
+    """The times of gate and boss in words."""
+    gate, boss = (result.account.froze_s[name] for name in ("gate", "boss"))
+    if gate < boss:
+        return f"The gate is solid after {units.time(gate)}, the boss only after {units.time(boss)}."
+    return "The gate outlives the boss, but by little: it is stiff with crystals before it is solid."
+
+
+def task_pair(fed):
+    """Two cures together, with less metal than one alone."""
+    return Task(fed, TASK_PAIR, check_pair)
+
+
+def check_pair(fed, _):
+    """Sound, and less metal than the gate alone needs."""
+    if moved := moved_besides(fed, *MAY_MOVE):
+        return Checked(False, f"The metal, the mould and the pour stay as they are. You also moved: {moved}.")
+    result, units = fed.solve(), fed.units
+    if not result.sound:
+        return Checked(False, f"{result.sentence(units)} {pair_hint(fed, result)}")
+    alone = {name: fed.controls[name].slider.value for name in MAY_MOVE}
+    thickest = fed.controls["gate_thickness"].range()[2]
+    needed = metal_kg(fed.solve(**alone | {"gate_thickness": thickest}))
+    words = (f"{units.mass(metal_kg(result))} of metal in the mould; the gate of {units.length(thickest)} "
+             f"alone needs {units.mass(needed)}")
+    if metal_kg(result) > needed - 1e-6:
+        return Checked(False, f"Sound, but with {words}. Make the gate thinner, and help it with a chill or "
+                              "a core.")
+    return Checked(True, f"{result.sentence(units)} It takes {words}.")
+
+
+def pair_hint(fed, result):
+    """What to try next, from where the hole is."""
+    if fed.values["chill_thickness"] == 0.0 and fed.values["core"] == 0.0:
+        return "Help the gate: something must make the boss freeze earlier."
+    if hole_in(result) == "plate":
+        return f"{TOO_EARLY} Cool the boss less."
+    return f"{TOO_LATE} Cool it a little more, or make the gate a little thicker."
+
+
+def task_nobody(bench):
+    """Whether any cure works where nobody pays."""
+    choices = {"chill": "a chill of 40 mm", "core": "a core of 24 mm",
+               "cooler": "the coolest pour on the slider", "none": "none of these"}
+    return Task(bench, TASK_NOBODY, check_nobody, choices=choices)
+
+
+def check_nobody(bench, answer):
+    """Each of them poured."""
+    coolest = bench.controls["pour_temp_c"].range()[0]
+    plain = {name: bench.controls[name].slider.value for name in ("boss", "gate_place", "gate_thickness")}
+    plain |= {"chill_thickness": 0.0, "core": 0.0}
+    tried = {"chill": plain | {"chill_thickness": 40e-3}, "core": plain | {"core": 24e-3},
+             "cooler": plain | {"pour_temp_c": coolest}}
+    units, results = bench.units, {key: bench.solve(**values) for key, values in tried.items()}
+    right = next((key for key, result in results.items() if result.sound), "none")
+    holes = {key: units.volume(result.casting_paid_m3) for key, result in results.items()}
+    why = (f"The chill leaves a hole of {holes['chill']}, the core {holes['core']}, the coolest pour "
+           f"{holes['cooler']}. Each changes when, where, or how much metal freezes. None of them brings "
+           "metal.")
+    return Checked(answer == right, why)
+
+
+def moved_besides(bench, *names):
+    """The labels of the sliders that are not where they were at first, but for these; empty when none."""
+    moved = [control.slider.label for other, control in bench.controls.items()
+             if other not in names and control.value != control.slider.value]
+    return ", ".join(moved)
+
+
+def metal_kg(result):
+    """All metal in the mould [kg]."""
+    return result.setup.alloy.density_solid * result.block_volume("casting", "feeder", "gate")
+
+
+# ---- every cure with its price
+
+
+def all_cures(bench):
+    """The table of cures, and how sure the verdict is, for the first bench: (table, sure)."""
+    return CureTable(bench, PART), HowSure(bench, PART)

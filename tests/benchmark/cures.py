@@ -1,0 +1,81 @@
+"""The search for cures: how long it takes, and whether its answers hold on finer cells.
+
+    python tests/benchmark/cures.py time     cures of the eye plate on two processes, against 15 s
+    python tests/benchmark/cures.py finer    each part in three alloys: does the first cure, with its margin,
+                                             keep its verdict on cells half as large?
+    python tests/benchmark/cures.py          both
+"""
+
+import os
+import sys
+import time
+from pathlib import Path
+
+sys.path[:0] = [str(Path(__file__).resolve().parents[2])]
+
+from castlab.field import cures  # noqa: E402
+from castlab.field.design import design  # noqa: E402
+from castlab.field.outcome import FULL_CELL, outcome_of  # noqa: E402
+from castlab.field.parts import PARTS  # noqa: E402
+from castlab.materials import alloy, mould  # noqa: E402
+from castlab.teach.background import Work  # noqa: E402
+from castlab.teach.cure_table import jobs_of  # noqa: E402
+
+ALLOYS = ("ZA-12", "A356", "tin bronze")
+WANTED_S, WANTED_SHARE = 15.0, 0.9
+
+
+def plain(part, metal):
+    low, high = alloy(metal).pour_range_c
+    return design(part, alloy(metal), mould("green sand"), 0.5 * (low + high))
+
+
+def followed(search):
+    """(what a search returns, pours, seconds by the clock, seconds of both processes) on two processes."""
+    work, count, began, before = Work(), [], time.perf_counter(), os.times()
+    work.start(jobs_of(search), on_result=lambda *_: count.append(1))
+    found, now = work.wait(), os.times()
+    busy = now.children_user + now.children_system - before.children_user - before.children_system
+    return found, len(count), time.perf_counter() - began, busy
+
+
+def time_it():
+    start = plain("eye plate", "ZA-12")
+    before = outcome_of(start)
+    for words, search in (("each kind alone", cures.single_cures(start, before)),
+                          ("with pairs and how sure", cures.cures(start))):
+        _, pours, seconds, busy = followed(search)
+        print(f"cures of the eye plate, {words}: {pours} pours, {seconds:.1f} s by the clock (wanted "
+              f"{WANTED_S:.0f} s), {busy:.1f} s of two processors", flush=True)
+
+
+def holds(start, cure):
+    """The cure with its margin on cells half as large: an Outcome."""
+    return outcome_of(start.change(**dict(cure.margin or cure.changes)), 0.5 * FULL_CELL)
+
+
+def finer():
+    kept, asked = 0, 0
+    for part in PARTS:
+        for metal in ALLOYS:
+            start = plain(part, metal)
+            found, _, seconds, _ = followed(cures.cures(start))
+            cure = found[0]
+            if not cure.works:
+                print(f"{part}, {metal}: no cure found ({seconds:.0f} s)", flush=True)
+                continue
+            asked += 1
+            fine = holds(start, cure)
+            kept += fine.sound
+            share = 100.0 * fine.defect_share
+            print(f"{part}, {metal}: {cure.name} {cure.setting}, sure {cure.sure} of 8: on fine cells "
+                  f"{fine.verdict} ({share:.2f} %) {fine.kind} {fine.block} ({seconds:.0f} s)", flush=True)
+    print(f"{kept} of {asked} keep their verdict (wanted {WANTED_SHARE:.0%})")
+
+
+if __name__ == "__main__":
+    chosen = sys.argv[1:] or ["time", "finer"]
+    if "time" in chosen:
+        time_it()
+    if "finer" in chosen:
+        finer()

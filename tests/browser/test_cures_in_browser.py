@@ -1,0 +1,76 @@
+"""The table of cures as a student meets it: the bar moves, stop is heard, the table comes, one is tried."""
+
+import nbformat
+import pytest
+
+CELLS = (
+    """import castlab.field.cures as cures
+kinds, wanted = cures.levers, ("squat feeder on top", "cooler pour", "heavy end up")
+cures.levers = lambda design: [each for each in kinds(design) if each.key in wanted]""",  # a short search
+    """from castlab.teach.benches import eye_plate_bench
+from castlab.teach.cure_table import CureTable
+from castlab.teach.how_sure import HowSure
+bench = eye_plate_bench()
+table, sure = CureTable(bench, "eye plate"), HowSure(bench, "eye plate")
+bench""",
+    "table",
+    "sure",
+)
+HEARD_MS = 500
+# From the click, as the page notes it, to the words; moving the mouse there takes its own time.
+START_STOPWATCH = """() => {
+    const notebook = document.querySelector('.jp-Notebook');
+    document.addEventListener('click', () => { window.stopPressed = performance.now(); }, true);
+    const look = () => {
+        window.stopHeard = performance.now();
+        if (!notebook.textContent.includes('Stopped after')) requestAnimationFrame(look);
+    };
+    look();
+}"""
+
+
+@pytest.fixture
+def page(opened, tmp_path):
+    """A notebook with a bench, its table of cures, and how sure the verdict is."""
+    cells = [nbformat.v4.new_code_cell(source) for source in CELLS]
+    kernel = {"name": "python3", "display_name": "Python 3", "language": "python"}
+    path = tmp_path / "cures.ipynb"
+    nbformat.write(nbformat.v4.new_notebook(cells=cells, metadata={"kernelspec": kernel}), path)
+    notebook = opened(path)
+    notebook.run_all()
+    return notebook
+
+
+def bar(notebook):
+    """How far the first bar is, in per cent of its length."""
+    width = notebook.page.locator(".jp-Notebook .progress-bar").first.evaluate("bar => bar.style.width")
+    return float(width.removesuffix("%") or 0.0)
+
+
+def test_the_search_moves_its_bar_stops_and_fills_the_table(page):
+    bench = page.bench(0)
+    bench.at_rest()
+    page.press("Find the cures")
+    page.wait_for(lambda: bar(page), lambda now: now > 2)
+    page.page.evaluate(START_STOPWATCH)
+    page.press("Stop")
+    page.page.locator("[role=status]", has_text="Stopped after").wait_for()
+    assert page.page.evaluate("() => stopHeard - stopPressed") < HEARD_MS
+
+    page.press("Find the cures")
+    row = page.page.locator(".jp-Notebook tr", has_text="squat feeder on top")
+    page.wait_for(row.count, lambda now: now == 1)
+    assert "sound" in row.text_content() and "of 8" in row.text_content()
+    assert page.page.locator(".jp-Notebook tr", has_text="cast heavy end up").count() == 1
+    page.screenshot("cures_table", row.first)
+
+    before = bench.state()
+    page.press("Try it")
+    _, sentence = bench.when_changed(before)
+    assert sentence.startswith("Sound")
+    bench.screenshot("cures_tried")
+
+    page.press("How sure?")
+    page.page.locator("[role=status]", has_text="of 8").wait_for()
+    page.screenshot("cures_how_sure", page.page.locator("[role=status]", has_text="of 8").first)
+    assert page.alerts() == []

@@ -1,0 +1,286 @@
+"""The search for cures, driven with made-up outcomes to test its logic, and a few times for real."""
+
+from dataclasses import replace
+
+import pytest
+
+from castlab.errors import InputError
+from castlab.field import cure_kinds, cures
+from castlab.field.cures import Cure, Lever, Pour
+from castlab.field.design import design
+from castlab.field.outcome import COARSE_CELL, FULL_CELL, Outcome, outcome_of
+from castlab.field.parts import PARTS
+from castlab.materials import alloy, mould
+
+SOUND = Outcome("sound", last_block="boss", froze_s=100.0, casting_kg=1.0, poured_kg=1.2)
+HOLE = Outcome("defective", defect_m3=5e-6, defect_share=0.05, kind="sink", block="boss", where=(0.0, 0.0),
+               cause="no feeder", last_block="boss", froze_s=100.0, casting_kg=1.0, poured_kg=1.0)
+REFUSED = Outcome("refused", "feeder height is 3 mm: it must be higher; and more of that")
+PLAIN = design("eye plate", alloy("ZA-12"), mould("green sand"), 495.0)
+SIZES = tuple(round(10e-3 + 1e-3 * number, 6) for number in range(31))
+FEEDERS = Lever("feeder", "feeder", tuple(
+    (size, (("feeder_width", size), ("feeder_height", 0.06))) for size in SIZES), "to be sawn off")
+
+
+def follow(search, answer):
+    """Follow a search with a function from Pour to Outcome; (what it returns, all pours that it asked)."""
+    asked, reply = [], None
+    while True:
+        try:
+            pours = search.send(reply)
+        except StopIteration as end:
+            return end.value, asked
+        asked += pours
+        reply = [answer(pour) for pour in pours]
+
+
+def width(pour):
+    return pour.design.values.get("feeder_width", 0.0)
+
+
+def sound_if(test):
+    return lambda pour: SOUND if test(pour) else HOLE
+
+
+def search(answer, lever=FEEDERS, before=HOLE):
+    return follow(cures.smallest_sound(PLAIN, lever, before), answer)
+
+
+# ---- one lever
+
+
+@pytest.mark.parametrize("least", SIZES)
+def test_what_gets_better_all_the_way_is_found_to_the_step(least):
+    cure, asked = search(sound_if(lambda pour: width(pour) > least - 1e-9))
+    assert cure.works and cure.setting == least
+    beyond = None if least == SIZES[-1] else pytest.approx(least + 1e-3)
+    assert dict(cure.margin).get("feeder_width") == beyond
+    assert sum(pour.cell == COARSE_CELL for pour in asked) == cures.FIRST_LOOK
+    assert sum(pour.cell == FULL_CELL for pour in asked) <= 6
+
+
+@pytest.mark.parametrize("low, high", [(20e-3, 24e-3), (10e-3, 13e-3), (30e-3, 40e-3)])
+def test_what_first_helps_and_then_harms_is_found_in_its_window(low, high):
+    """Windows that one of the six looks (10, 16, 22, 28, 34, 40 mm) falls into."""
+    cure, _ = search(sound_if(lambda pour: low - 1e-9 < width(pour) < high + 1e-9))
+    assert cure.works and cure.setting == pytest.approx(low)
+
+
+def test_coarse_cells_that_are_too_strict_do_not_make_the_cure_too_large():
+    """Sound from 18 mm on, but on coarse cells only from 34 mm on."""
+    cure, _ = search(sound_if(lambda pour: width(pour) > (18e-3 if pour.cell == FULL_CELL else 34e-3) - 1e-9))
+    assert cure.setting == pytest.approx(18e-3)
+
+
+def test_coarse_cells_that_are_too_lenient_do_not_make_it_too_small():
+    cure, _ = search(sound_if(lambda pour: width(pour) > (36e-3 if pour.cell == FULL_CELL else 12e-3) - 1e-9))
+    assert cure.works and cure.setting == pytest.approx(36e-3)
+
+
+def test_where_none_is_sound_the_setting_that_leaves_least_is_told():
+    def answer(pour):
+        off = abs(width(pour) - 28e-3)
+        return replace(HOLE, defect_m3=1e-6 + off * 1e-4, defect_share=0.01 + off)
+
+    cure, _ = search(answer)
+    assert not cure.works and cure.setting == pytest.approx(28e-3) and cure.margin == ()
+    assert cure.catch.startswith("leaves 20 % of the hole, in the boss")
+
+
+def test_what_is_marginal_on_coarse_cells_is_tried_half_way_to_its_neighbours():
+    """Sound only at 25 mm, between the looks at 22 and 28 mm."""
+    def answer(pour):
+        if abs(width(pour) - 25e-3) < 1e-9:
+            return SOUND
+        share = 0.002 + abs(width(pour) - 25e-3)
+        return replace(HOLE, verdict="marginal" if share < 0.006 else "defective", defect_share=share)
+
+    cure, _ = search(answer)
+    assert cure.works and cure.setting == pytest.approx(25e-3)
+
+
+def test_settings_that_cannot_be_drawn_are_left_out():
+    sizes = (4e-3, 5e-3, 20e-3, 30e-3)
+    lever = Lever("boss", "smaller boss", tuple((size, (("boss", size),)) for size in sizes))
+    cure, asked = search(sound_if(lambda pour: True), lever)
+    assert cure.setting == 20e-3 and cure.catch == ""
+    assert {pour.design.values["boss"] for pour in asked} == {20e-3, 30e-3}
+
+
+def test_a_lever_of_which_nothing_can_be_drawn_says_why_in_words():
+    lever = Lever("boss", "smaller boss", tuple((size, (("boss", size),)) for size in (1e-3, 2e-3)))
+    cure, _ = search(lambda pour: outcome_of(pour.design, pour.cell), lever)
+    assert cure.outcome.refused and not cure.works and cure.added_kg == 0.0
+    assert "heavy-end size" in cure.catch
+
+
+# ---- what is said of it
+
+
+def test_a_refusal_is_cut_to_its_first_words():
+    cure, _ = search(lambda pour: REFUSED)
+    assert cure.catch == "feeder height is 3 mm: it must be higher"
+
+
+@pytest.mark.parametrize("changes, words", [
+    ({}, "the boss must still pay as much: nothing outside it is liquid long enough"),
+    ({"block": "plate"}, "only moves the hole, from the boss into the plate"),
+    ({"block": "step 2"}, "only moves the hole, from the boss into step 2"),
+    ({"defect_m3": 6e-6}, "the hole in the boss becomes larger"),
+    ({"defect_m3": 6e-6, "block": "plate"}, "the hole becomes larger, from the boss into the plate"),
+    ({"sponge_m3": 4e-6}, "what is left is sponge in the boss"),
+    ({"cause": "way closes", "kind": "cavity"}, "a closed cavity is left in the boss: the way"),
+    ({"defect_m3": 1e-6}, "leaves 20 % of the hole, in the boss: what could feed it is solid"),
+])
+def test_why_a_cure_fails(changes, words):
+    cure, _ = search(lambda pour: replace(HOLE, **changes))
+    assert cure.catch.startswith(words) and "_" not in cure.catch
+
+
+def test_a_chill_that_moves_the_hole_within_its_block_says_so():
+    chills = replace(FEEDERS, key="chill under")
+    cure, _ = search(lambda pour: replace(HOLE, where=(0.0, 0.01)), chills)
+    assert cure.catch == "only moves the hole, to another place in the boss"
+
+
+@pytest.mark.parametrize("changes, words", [
+    ({}, "to be sawn off"),
+    ({"last_block": "plate"}, "to be sawn off; the plate now freezes last, no longer the boss"),
+    ({"froze_s": 140.0}, "to be sawn off; the casting stays liquid longer"),
+    ({"sponge_m3": 0.09e-6}, "to be sawn off; a little sponge stays, too little to count"),
+    ({"sponge_m3": 0.01e-6}, "to be sawn off"),
+])
+def test_what_a_cure_that_works_costs_besides(changes, words):
+    cure, _ = search(lambda pour: replace(SOUND, **changes))
+    assert cure.catch == words and cure.added_kg == pytest.approx(0.2)
+
+
+# ---- several
+
+
+def test_together_keeps_apart_what_belongs_to_whom():
+    def one(names):
+        found = []
+        for name in names:
+            found += yield [name, name + "!"]
+        return found
+
+    found, asked = follow(cures.together([one("ab"), one(""), one("c")]), str.upper)
+    assert found == [["A", "A!", "B", "B!"], [], ["C", "C!"]]
+    assert asked == ["a", "a!", "c", "c!", "b", "b!"]
+    assert follow(cures.together([]), None) == ([], [])
+
+
+def made(key, outcome=HOLE, **values):
+    return Cure(key, key, 0.0, (), (), outcome, 0.0, "", **values)
+
+
+def test_pairs_are_of_one_that_brings_and_one_that_shows_and_both_fail_alone():
+    found = [made(cure_kinds.GATE_IN_THIN), made("chill under"), made("core", SOUND), made("boss", REFUSED),
+             made("feeder on top")]
+    searches = cures.pairs(PLAIN, found, HOLE)
+    assert len(searches) == 1
+    cure, asked = follow(searches[0], sound_if(lambda pour: pour.design.values["chill_thickness"] > 0.02))
+    assert cure.name == "thicker gate into the thin end and steel chill under"
+    gate, chill = cure.setting
+    assert gate == pytest.approx(12e-3)  # as thick as the plate
+    assert chill == pytest.approx(22e-3) and "sawn off" not in cure.key
+    assert all(pour.design.values["gate_place"] == "thin end" for pour in asked)
+
+
+def test_in_a_pair_the_gate_grows_with_the_plate():
+    both = cures._both(PLAIN, cure_kinds.GATE_IN_THIN, "thickness")
+    for (gate, plate), _ in both.settings:
+        assert gate == pytest.approx(plate)
+
+
+def test_a_margin_that_fails_is_dropped_and_told():
+    cure = made("feeder", SOUND)
+    cure = replace(cure, changes=(("feeder_width", 0.02),), margin=(("feeder_width", 0.022),), catch="heavy")
+    told, asked = follow(cures.how_sure(PLAIN, cure), sound_if(lambda pour: width(pour) < 0.021))
+    assert told.margin == () and told.sure == 8 and told.catch == f"heavy; {cures.TOO_FAR}"
+    assert len(asked) == 9
+    told, _ = follow(cures.how_sure(PLAIN, cure), sound_if(lambda pour: width(pour) > 0.021))
+    assert told.margin == cure.margin and told.sure == 8 and told.catch == "heavy"
+
+
+def test_how_sure_counts_the_eight_pours():
+    def answer(pour):
+        return SOUND if pour.design.pour_temp_c > 495.0 else HOLE
+
+    told, asked = follow(cures.how_sure(PLAIN, made("feeder", SOUND)), answer)
+    assert told.sure == 4 and len(set(asked)) == 8
+
+
+def test_the_surest_and_then_the_lightest_stand_first_and_failures_last():
+    """Feeders work, squat ones are heavier, sleeved ones lighter but less sure; all else fails."""
+    def answer(pour):
+        values, hot = pour.design.values, pour.design.pour_temp_c > 495.0
+        if values.get("feeder_width", 0.0) < 0.02:
+            return replace(HOLE, defect_share=0.04) if values.get("core") else HOLE
+        if values["sleeve_thickness"]:
+            return HOLE if hot else replace(SOUND, poured_kg=1.1)
+        return replace(SOUND, poured_kg=1.5 if values["feeder_height"] < values["feeder_width"] else 1.4)
+
+    found, asked = follow(cures.cures(PLAIN), answer)
+    working = [cure for cure in found if cure.works]
+    assert [cure.key for cure in working][-1] == "sleeved feeder" and working[-1].sure == 4
+    assert all(cure.sure == 8 for cure in working[:-1])
+    masses = [cure.outcome.poured_kg for cure in working[:-1]]
+    assert masses == sorted(masses) and masses[0] == 1.4
+    failing = found[len(working):]
+    assert not any(cure.works for cure in failing) and failing[0].key.endswith("core")
+    assert [cure.sure for cure in failing] == [None] * len(failing)
+    assert asked[0] == Pour(PLAIN, FULL_CELL)
+
+
+def test_what_cannot_be_cast_cannot_be_cured():
+    with pytest.raises(InputError, match="possible to cast"):
+        follow(cures.cures(PLAIN.change(boss=0.001)), cures.solve)
+
+
+# ---- the kinds
+
+
+@pytest.mark.parametrize("part", PARTS)
+def test_every_kind_goes_from_the_least_change_on_and_says_what_it_costs(part):
+    kinds = cure_kinds.levers(design(part, alloy("ZA-12"), mould("green sand"), 495.0))
+    usual = cure_kinds.usual_sizes(part)
+    assert len({kind.key for kind in kinds}) == len(kinds) >= 8
+    keys = {kind.key for kind in kinds}
+    assert {"feeder on top", "chill under", "cooler pour", cure_kinds.GATE_IN_THIN} <= keys
+    for kind in kinds:
+        assert kind.remark and "_" not in kind.name + kind.remark, kind
+        for setting, changes in kind.settings:
+            assert all(name in usual or name == "pour_temp_c" for name, _ in changes)
+            assert setting == changes[0][1] or setting in [value for _, value in changes]
+        own = [name for name, _ in kind.settings[0][1] if name in cure_kinds.SHAPES[part]]
+        for name in own:
+            away = [abs(dict(changes)[name] - usual[name]) for _, changes in kind.settings]
+            assert away == sorted(away) and away[0] > 0.0
+
+
+def test_a_cooler_pour_stays_in_the_range_of_the_alloy():
+    low, high = PLAIN.alloy.pour_range_c
+    temps = [setting for setting, _ in cures.lever(PLAIN, "cooler pour").settings]
+    assert temps[0] < PLAIN.pour_temp_c and temps == sorted(temps, reverse=True) and temps[-1] >= low
+    assert all(each.key != "cooler pour" for each in cure_kinds.levers(replace(PLAIN, pour_temp_c=low)))
+
+
+# ---- the real thing
+
+
+def test_a_real_cure_is_sound_and_one_step_less_is_not():
+    kind = cures.lever(PLAIN, cure_kinds.GATE_IN_HEAVY)
+    cure = cures.run_here(cures.smallest_sound(PLAIN, kind, outcome_of(PLAIN)))
+    at = [setting for setting, _ in kind.settings].index(cure.setting)
+    assert cure.works and outcome_of(PLAIN.change(**dict(cure.changes))).sound
+    assert not outcome_of(PLAIN.change(**dict(kind.settings[at - 1][1]))).sound
+
+
+def test_with_nothing_outside_to_pay_a_chill_only_cools():
+    before = outcome_of(PLAIN)
+    cure = cures.run_here(cures.smallest_sound(PLAIN, cures.lever(PLAIN, "chill under"), before))
+    assert not cure.works and cure.outcome.defect_m3 > 0.9 * before.defect_m3
+    assert cure.outcome.froze_s < 0.7 * before.froze_s
+    assert "nothing outside" in cure.catch or "only moves the hole" in cure.catch

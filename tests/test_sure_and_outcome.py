@@ -1,0 +1,100 @@
+"""A pour in short, and the eight pours across the bands of the data."""
+
+import itertools
+import pickle
+from dataclasses import replace
+
+import pytest
+
+from castlab.errors import InputError
+from castlab.field.causes import CAUSES
+from castlab.field.design import design
+from castlab.field.freeze import freeze
+from castlab.field.grid import natural_cell
+from castlab.field.outcome import COARSE_CELL, FULL_CELL, Outcome, outcome_of
+from castlab.field.shrinkage import shrinkage
+from castlab.field.sure import EIGHT, POUR_BAND_K, THINGS, across_bands, tipped_by
+from castlab.materials import alloy, mould, values
+
+PLAIN = design("eye plate", alloy("ZA-12"), mould("green sand"), 495.0)
+
+
+def test_an_outcome_is_the_account_in_short():
+    setup = PLAIN.setup()
+    account = shrinkage(freeze(setup, natural_cell(setup.layout, FULL_CELL)))
+    found = outcome_of(PLAIN)
+    assert (found.verdict, found.defect_m3, found.sponge_m3) == (
+        account.verdict, account.defect_m3, account.paid_m3["sponge"])
+    assert (found.kind, found.block, found.where) == (
+        account.places[0].kind, account.places[0].block, account.places[0].centre)
+    assert found.cause in CAUSES and not found.sound and found.refused == ""
+    assert found.last_block == "boss" and found.froze_s == pytest.approx(account.casting_froze_s)
+
+
+def test_masses_are_those_of_the_drawing():
+    """By hand: plate 120 x 12 x 40 mm, boss a cube of 40 mm; gate and sprue come on top."""
+    found, density = outcome_of(PLAIN, COARSE_CELL), PLAIN.alloy.density_solid
+    assert found.casting_kg == pytest.approx(density * (0.120 * 0.012 * 0.040 + 0.040**3), rel=1e-6)
+    assert found.casting_kg < found.poured_kg and 0.8 < found.yield_share < 1.0
+
+
+def test_a_sound_outcome_names_no_hole():
+    found = outcome_of(PLAIN.change(feeder_width=0.04, feeder_height=0.03), COARSE_CELL)
+    assert found.sound and found.cause == ""
+
+
+def test_what_cannot_be_cast_is_an_outcome_in_words():
+    found = outcome_of(PLAIN.change(boss=0.001), COARSE_CELL)
+    assert found.verdict == "refused" and "heavy-end size" in found.refused
+    assert not found.sound and found.yield_share == 0.0
+
+
+def test_outcomes_travel_between_processes():
+    found = Outcome("sound", where=(0.1, 0.2))
+    assert pickle.loads(pickle.dumps(found)) == found
+
+
+def test_the_eight_hold_each_pair_of_ends_of_any_two_things_twice():
+    for first, second in itertools.combinations(range(4), 2):
+        pairs = [(ends[first], ends[second]) for ends in EIGHT]
+        assert sorted(pairs) == sorted([(-1, -1), (-1, 1), (1, -1), (1, 1)] * 2)
+
+
+def test_the_eight_lie_at_the_ends_of_the_bands_of_the_data():
+    known = (*values("ZA-12"), *values("green sand"))
+    bands = {value.quantity: {value.low, value.high} for value in known}
+    eight = across_bands(PLAIN)
+    assert {each.mould.conductivity for each in eight} == bands["conductivity"]
+    assert {each.alloy.latent_heat for each in eight} == bands["latent_heat"]
+    assert {each.alloy.freezing_contraction for each in eight} == bands["freezing_contraction"]
+    assert {each.pour_temp_c for each in eight} == {495.0 - POUR_BAND_K, 495.0 + POUR_BAND_K}
+    assert len(set(eight)) == 8 and all(each.sizes == PLAIN.sizes for each in eight)
+
+
+def test_no_pour_of_the_eight_is_below_the_liquidus():
+    cold = design("eye plate", alloy("ZA-12"), mould("green sand"), alloy("ZA-12").liquidus_c + 2.0)
+    assert min(each.pour_temp_c for each in across_bands(cold)) == cold.alloy.liquidus_c
+
+
+def test_a_hot_mould_moves_within_the_band_of_its_hot_value():
+    hot = design("eye plate", alloy("tin bronze"), mould("dry silica sand", hot=True), 1150.0)
+    band = next(each for each in values("dry silica sand") if each.quantity == "conductivity_hot")
+    assert {each.mould.conductivity for each in across_bands(hot)} <= {band.low, band.high, band.value}
+
+
+def test_a_metal_that_is_not_in_the_data_has_no_bands():
+    with pytest.raises(InputError, match="made by hand"):
+        across_bands(replace(PLAIN, alloy=replace(PLAIN.alloy, name="made by hand")))
+
+
+@pytest.mark.parametrize("at", range(4))
+@pytest.mark.parametrize("end, word", [(1, "high"), (-1, "low")])
+def test_what_tips_it_is_what_goes_with_the_holes(at, end, word):
+    shares = [0.02 if ends[at] == end else 0.001 for ends in EIGHT]
+    assert tipped_by(shares) == (THINGS[at], word)
+
+
+def test_more_contraction_makes_more_hole():
+    """The data's band of contraction alone changes the hole by about its own share."""
+    shares = [outcome_of(each, COARSE_CELL).defect_share for each in across_bands(PLAIN)]
+    assert tipped_by(shares) == ("contraction", "high")
