@@ -10,6 +10,7 @@ from pathlib import Path
 
 import nbformat
 import pytest
+from conftest import let_benches_go
 
 from castlab.teach.bench import Bench
 from castlab.teach.tasks import Question, Task
@@ -24,6 +25,12 @@ FORM = ["What you will be able to do", "What you need", "One minute of theory", 
         "The bench", "Printed numbers", "Were you right, and why", "Task", "What this model leaves out",
         "Where to read more"]
 MOST_WORDS, MOST_LINES = 1500, 3
+
+
+@pytest.fixture(autouse=True)
+def no_bench_outlives_its_test():
+    yield
+    let_benches_go()
 
 
 def names(paths):

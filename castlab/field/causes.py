@@ -7,7 +7,7 @@ CLEARLY = 0.15  # two times or shares that differ by this share are told apart b
 
 CAUSES = {
     "no feeder": "nothing beside or above it is still liquid to feed it",
-    "freezes first": "the feeder freezes before it, and then has nothing to give",
+    "freezes first": "the feeder is frozen or stiff before it, and then has nothing to give",
     "runs empty": "the feeder holds too little metal and runs empty",
     "way closes": "the way from the feeder to it freezes too early",
     "uphill": "it lies higher than the metal in the feeder, and metal does not run uphill",
@@ -15,48 +15,59 @@ CAUSES = {
 }
 
 
-def cause_of(account):
-    """The cause of the largest hole: a key of CAUSES.
+def causes_of(account):
+    """The causes that the largest hole can be put down to: keys of CAUSES, the likeliest first.
+
+    More than one where the case is near a limit: what comes out with every limit moved by 15 % to either
+    side is a good answer too.
 
     Parameters: `account` (Shrinkage) of a casting that is not sound. Raises InputError for one that is.
 
     >>> from castlab import Setup, alloy, freeze, mould, parts, shrinkage
     >>> setup = Setup(parts.eye_plate(), alloy("ZA-12"), mould("green sand"), pour_temp_c=475.0)
-    >>> cause_of(shrinkage(freeze(setup, cell=4e-3)))
-    'no feeder'
+    >>> causes_of(shrinkage(freeze(setup, cell=4e-3)))
+    ('no feeder',)
     """
-    return _cause(account, account.feeder_emptied - EMPTY_FEEDER, 0.0)
+    if not account.places:
+        raise InputError("casting", account.verdict, "it must have a hole for the hole to have a cause")
+    found = [_by_times(account, EMPTY_FEEDER * (1.0 - shift), shift) for shift in (0.0, -CLEARLY, CLEARLY)]
+    return tuple(dict.fromkeys((["uphill"] if _lies_uphill(account) else []) + found))
+
+
+def cause_of(account):
+    """The likeliest cause of the largest hole: a key of CAUSES. Raises InputError for a sound casting."""
+    return causes_of(account)[0]
 
 
 def is_clear(account):
-    """Whether the cause can be told from times and volumes that are read off, and not only by a hair.
-
-    True when the answer stays the same with every limit moved by 15 % to either side.
-    """
-    cause = cause_of(account)
-    emptied = account.feeder_emptied - EMPTY_FEEDER
-    moved = (_cause(account, emptied + share * EMPTY_FEEDER, share) for share in (-CLEARLY, CLEARLY))
-    return all(each == cause for each in moved)
+    """Whether the cause can be told from times and volumes that are read off, and not only by a hair."""
+    found = causes_of(account)
+    return len(found) == 1 or found[0] == "uphill"
 
 
-def _cause(account, emptied, later):
-    """The cause, where the feeder counts as empty for `emptied` above 0, and as frozen by the share `later`
-    of the time later than it was."""
-    if not account.places:
-        raise InputError("casting", account.verdict, "it must have a hole for the hole to have a cause")
+def _lies_uphill(account):
+    """Whether a hole that no crystals keep apart lies higher than every feeder."""
     place, layout = account.places[0], account.run.grid.layout
-    feeders = [body for body in layout.blocks if body.role == "feeder"]
+    tops = [layout.up_sign * (body.high if layout.up_sign > 0 else body.low)[layout.up_axis]
+            for body in layout.blocks if body.role == "feeder"]
+    height = layout.up_sign * place.centre[layout.up_axis]
+    return place.kind != "sponge" and bool(tops) and height > max(tops)
+
+
+def _by_times(account, most_given, shift):
+    """The cause by volumes and times, where a feeder counts as empty when it has given more than the share
+    `most_given`, and all that is known of when it froze is moved by the share `shift`."""
+    place = account.places[0]
+    feeders = [body.name for body in account.run.grid.layout.blocks if body.role == "feeder"]
     if place.kind == "sponge":
         return "even"
     if not feeders:
         return "no feeder"
-    axis, sign = layout.up_axis, layout.up_sign
-    tops = [sign * (body.high if sign > 0 else body.low)[axis] for body in feeders]
-    if sign * place.centre[axis] > max(tops):
-        return "uphill"
-    if place.kind == "pipe_into_casting" or emptied > 0.0:
+    if place.kind == "pipe_into_casting" or account.feeder_emptied > most_given:
         return "runs empty"
-    largest = max(feeders, key=lambda body: body.high[0] - body.low[0])
-    if account.froze_s[largest.name] * (1.0 + later) < account.froze_s[place.block]:
+    drawn = account.defect_m3 - account.paid_m3["sponge"]
+    feeder_froze = max(account.froze_s[name] for name in feeders)
+    stiff = account.beside_feeder_m3 > 0.5 * (1.0 + shift) * drawn
+    if stiff or feeder_froze * (1.0 + shift) < account.froze_s[place.block]:
         return "freezes first"
     return "way closes"

@@ -176,6 +176,21 @@ class Bench:
         self.settle()
 
     @alone
+    def take_up(self, ranges, values):
+        """Begin with another casting: `ranges` {slider: (low, high)} of some, `values` of all sliders, SI.
+
+        Start again goes back to these values from now on. What `setup_of` makes of them has changed before.
+        """
+        with self._keeping_quiet():
+            for name, (low, high) in ranges.items():
+                self.controls[name].move_range(low, high, values[name])
+        self.let_go()
+        self._move(values)
+        self._first_values = self.values
+        self._fit_picture()
+        self.settle()
+
+    @alone
     def hold(self):
         """Keep the present state below, to compare the next ones with it."""
         if self.result:

@@ -1,0 +1,165 @@
+"""What lesson 10 is made of: castings sawn through, whose cause is to be read, and the way back to the shop.
+
+No answer is written here: cause, cure and metal are computed for each casting.
+"""
+
+import itertools
+
+from castlab.errors import InputError
+from castlab.field.causes import CAUSES
+from castlab.field.words import the
+from castlab.teach.sawn_casting import SawnCasting
+from castlab.teach.shop_form import ShopForm
+from castlab.teach.tasks import Checked, Task
+
+FIRST = 12  # the number of the casting that the lesson begins with
+CLOSE_ENOUGH = 0.08  # a ratio of two times of two digits each
+METAL_OVER = 1.10  # of the metal that the known cure pours
+IN_A_ROW, MOST_PIECES = 3, 3
+AS_DRAWN = ("thickness", "heavy")
+TASK_TIMES = """Ask when each part was solid. How many times as long as the feeder was the part with the
+largest hole liquid? If there was no feeder, take the gate. Type the ratio."""
+TASK_CURE = """Now cure it. Say the cause first; then the sliders appear above the picture. Make the casting
+sound, and leave its section thickness and its heavy end as they are: they are what was ordered."""
+TASK_LEAN = """Make it sound once more, with at most ten per cent more metal than the cure that is known for
+this casting. A feeder that runs empty needs metal; one that freezes first may need only a warmer coat."""
+TASK_ROW = """Take other castings. Name the cause of three in a row at the first attempt, each with at most
+three pieces of evidence."""
+
+
+def begin(number=FIRST):
+    """The first casting: (what lies on the table, its bench, the question)."""
+    table = SawnCasting(number)
+    return table, table.bench, table.question
+
+
+def shop(table):
+    """The form for what was weighed and timed in the shop."""
+    return ShopForm(table.bench)
+
+
+# ---- tasks
+
+
+def task_times(table):
+    """Read two times and compare them."""
+    return Task(table.bench, TASK_TIMES, lambda _, answer: check_times(table, answer),
+                number="times as long")
+
+
+def check_times(table, answer):
+    """The ratio of the two times; what slip of reading gives another one."""
+    holed, other, ratio = two_times(table)
+    account, units = table.casting.account, table.bench.units
+    when = {name: units.time(seconds) for name, seconds in account.froze_s.items()}
+    if abs(answer - ratio) <= CLOSE_ENOUGH * ratio:
+        said = "longer" if ratio > 1.0 else "less long"
+        return Checked(True, f"Times: {the(holed)} {when[holed]}, {the(other)} {when[other]}. So "
+                             f"{the(holed)} was liquid {said} than what could have fed it.")
+    if abs(answer * ratio - 1.0) <= CLOSE_ENOUGH:
+        return Checked(False, f"Turned round: divide the time of {the(holed)} by that of {the(other)}.")
+    pair = ratio_of(answer, account.froze_s, holed)
+    if pair:
+        return Checked(False, f"That is {the(pair[0])} over {the(pair[1])}. The largest hole is in "
+                              f"{the(holed)}: compare it with {the(other)}.")
+    return Checked(False, f"Ask “when was each part solid?”, and divide the time of {the(holed)} by that of "
+                          f"{the(other)}.")
+
+
+def ratio_of(answer, froze_s, holed):
+    """Of which two bodies an answer is the ratio of times, those with the hole first; None if of no two."""
+    names = sorted(froze_s, key=lambda name: name != holed)
+    return next((pair for pair in itertools.permutations(names, 2)
+                 if abs(answer - froze_s[pair[0]] / froze_s[pair[1]]) <= 0.5 * CLOSE_ENOUGH * answer), None)
+
+
+def two_times(table):
+    """The block with the largest hole, the feeder (or else the gate), and the ratio of their times."""
+    account = table.casting.account
+    holed = account.places[0].block
+    feeders = [body.name for body in account.run.grid.layout.blocks if body.role == "feeder"]
+    other = max(feeders, key=account.froze_s.get) if feeders else "gate"
+    return holed, other, account.froze_s[holed] / account.froze_s[other]
+
+
+def task_cure(table):
+    """A cure that works, on the part as it was ordered."""
+    return Task(table.bench, TASK_CURE, lambda bench, _: check_cure(table))
+
+
+def check_cure(table):
+    """Said, as ordered, and sound; else what is left and why."""
+    bench, units, hidden = table.bench, table.bench.units, table.hidden
+    if bench.hidden:
+        return Checked(False, "First say the cause, above.")
+    changed = [name for name in AS_DRAWN if bench.values[name] != hidden.values[name]]
+    if changed:
+        labels = " and ".join(bench.controls[name].slider.label for name in changed)
+        return Checked(False, f"You changed the {labels}. Set it back: the part was ordered so.")
+    result = bench.solve()
+    if result.sound:
+        return Checked(True, f"{result.sentence(units)} It takes {units.mass(poured_kg(result))} of metal.")
+    if bench.values == hidden.values:
+        return Checked(False, f"Nothing is changed yet. It fails because {CAUSES[hidden.cause]}.")
+    before, left = table.casting.account.defect_m3, result.account.defect_m3
+    return Checked(False, f"{result.sentence(units)} At first there were holes of {units.volume(before)}, "
+                          f"now of {units.volume(left)}. At first it failed because {CAUSES[hidden.cause]}: "
+                          "does your change do anything about that?")
+
+
+def task_lean(table):
+    """A cure that works and wastes nothing."""
+    return Task(table.bench, TASK_LEAN, lambda bench, _: check_lean(table))
+
+
+def check_lean(table):
+    """A cure, and not much more metal than the known one."""
+    found = check_cure(table)
+    if not found.right:
+        return found
+    units = table.bench.units
+    used, known = poured_kg(table.bench.solve()), poured_kg(table.bench.solve(**known_cure(table)))
+    words = f"The casting is sound with {units.mass(used)} of metal; the known cure pours {units.mass(known)}"
+    if used > METAL_OVER * known:
+        return Checked(False, f"{words}. Yours is more than ten per cent over it: what is the least that "
+                              "the cause asks for?")
+    return Checked(True, f"{words}.")
+
+
+def known_cure(table):
+    """All slider values with the cure that was found when the casting was drawn."""
+    return table.hidden.values | table.hidden.cure
+
+
+def poured_kg(result):
+    """All metal in the mould [kg]."""
+    return result.setup.alloy.density_solid * result.block_volume("casting", "feeder", "gate")
+
+
+def task_row(table):
+    """Three castings read in a row."""
+    return Task(table.bench, TASK_ROW, lambda bench, _: check_row(table))
+
+
+def check_row(table):
+    """The last three readings."""
+    last = table.readings[-IN_A_ROW:]
+    if len(last) < IN_A_ROW:
+        return Checked(False, f"You have read {len(last)} so far. Take another casting and say its cause.")
+    wrong = [each.number for each in last if not each.right]
+    if wrong:
+        return Checked(False, f"Number {wrong[-1]} was wrong. Three right ones in a row are asked for, so "
+                              "go on.")
+    many = [each for each in last if each.asked > MOST_PIECES]
+    if many:
+        return Checked(False, f"All three were right, but for number {many[-1].number} you asked for "
+                              f"{many[-1].asked} pieces of evidence. The scrap and the times say most.")
+    pieces = ", ".join(f"number {each.number} with {each.asked}" for each in last)
+    return Checked(True, f"Three in a row: {pieces} pieces of evidence.")
+
+
+def another_cause(cause):
+    """Some cause that is not this one: for trying out wrong answers."""
+    if cause not in CAUSES:
+        raise InputError("cause", cause, f"it must be one of {', '.join(CAUSES)}")
+    return next(each for each in CAUSES if each != cause)
