@@ -2,13 +2,16 @@
 
 from pathlib import Path
 
+import numpy as np
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
+from PIL import Image
 
 from castlab.field import parts
 from castlab.field.layout import Setup
 from castlab.materials import alloy, mould
+from castlab.teach import gallery
 from castlab.teach import rule_beside_field as beside
 from castlab.teach.casting import solve
 from castlab.teach.pictures import Scene, picture_of
@@ -95,15 +98,23 @@ def _mark(shape, name):
     return {"ls": "", "marker": MARKS[shape], "ms": size, "mfc": GREYS[name], "mec": "black"}
 
 
+def image_of(figure):
+    """A Figure as pixels."""
+    figure.canvas.draw()
+    return Image.fromarray(np.asarray(figure.canvas.buffer_rgba())[:, :, :3].copy())
+
+
 def main():
-    """Draw all of them into the folder figures, and print what each says."""
+    """Draw all of them into the folder figures, and the gallery with its page; print what each says."""
     FOLDER.mkdir(exist_ok=True)
     drawings = {name: lambda name=name: draw(name) for name in SETUPS}
     drawings["rule_beside_field"] = lambda: draw_rule_beside_field(beside.pairs())
     for name, drawing in drawings.items():
         figure, sentence = drawing()
-        figure.savefig(FOLDER / f"{name}.png")
+        gallery.save(image_of(figure), FOLDER / f"{name}.png", sentence)
         print(f"{name}: {sentence}")
+    for name, sentences in gallery.write_all(FOLDER, gallery.PAIRS):
+        print(f"{name}: {sentences}")
 
 
 if __name__ == "__main__":

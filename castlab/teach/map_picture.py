@@ -53,12 +53,12 @@ def _level(across, down):
 LOOKS = {
     "sound": Look("ok", (206, 238, 224)),
     "marginal": Look("ma", (240, 208, 90), hatch=_sparse),
-    "sink": Look("si", (235, 158, 30), hatch=_hatch_of(raster.SINK), strokes=(170, 105, 0)),
-    "cavity": Look("ca", (0, 90, 160), LIGHT, _hatch_of(raster.CAVITY), (70, 150, 210)),
-    "sponge": Look("sp", (205, 125, 170), hatch=_hatch_of(raster.SPONGE), strokes=(120, 40, 85)),
-    "pipe": Look("pi", (95, 180, 225), hatch=_hatch_of(raster.PIPE), strokes=(30, 110, 160)),
+    "sink": Look("si", (235, 158, 30), hatch=_hatch_of(raster.SINK), strokes=(95, 50, 0)),
+    "cavity": Look("ca", (0, 90, 160), LIGHT, _hatch_of(raster.CAVITY), (190, 220, 245)),
+    "sponge": Look("sp", (205, 125, 170), hatch=_hatch_of(raster.SPONGE), strokes=(55, 8, 36)),
+    "pipe": Look("pi", (95, 180, 225), hatch=_hatch_of(raster.PIPE), strokes=(12, 62, 98)),
     "misrun": Look("mi", (70, 70, 70), LIGHT),
-    "cannot be cast": Look("no", LIGHT, (90, 90, 90), _level, (170, 170, 170)),
+    "cannot be cast": Look("no", LIGHT, (90, 90, 90), _level, (118, 118, 118)),
     NOT_YET: Look("", (250, 250, 250)),
 }
 
@@ -183,7 +183,7 @@ def tile_of(kind, wide, tall):
     image = Image.fromarray(pixels)
     draw = ImageDraw.Draw(image)
     font = _font(min(17, int(0.52 * wide), tall - 8))
-    draw.text((wide / 2, tall / 2), look.letters, fill=look.ink, font=font, anchor="mm", stroke_width=2,
+    draw.text((wide / 2, tall / 2), look.letters, fill=look.ink, font=font, anchor="mm", stroke_width=4,
               stroke_fill=look.colour)
     draw.rectangle((0, 0, wide - 1, tall - 1), outline=(190, 190, 190) if kind == NOT_YET else LIGHT)
     return np.array(image)

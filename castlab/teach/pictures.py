@@ -11,6 +11,7 @@ import numpy as np
 from matplotlib import colormaps
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
+from matplotlib.patheffects import withStroke
 from PIL import Image
 
 from castlab.field.layout import METAL_ROLES
@@ -26,6 +27,7 @@ BANDS = 10  # colours between the first metal to freeze and the last: ten per ce
 BAR_LOW, BAR_HIGH = 376, 158  # rows of the colour scale's ends
 NICE_LENGTHS = (1.0, 2.0, 5.0)
 MOST_LABELS = 8
+HALO = (withStroke(linewidth=3.6, foreground="white"),)  # so that a black line is seen on dark metal
 TAKEN = 50.0  # how much worse than metal it is to lie on another label
 
 
@@ -97,7 +99,8 @@ class Picture:
         size = FONT_PT
         self.axes.set(xlim=self.view.extent[:2], ylim=self.view.extent[2:])
         places = range(MOST_LABELS)
-        self._lines = [self.axes.plot([], [], color="black", lw=1.2, animated=True)[0] for _ in places]
+        self._lines = [self.axes.plot([], [], color="black", lw=1.2, path_effects=HALO, animated=True)[0]
+                       for _ in places]
         self._texts = [self.axes.text(0, 0, "", size=size, ha="center", va="center", animated=True)
                        for _ in places]
         (self._mark,) = self.axes.plot([], [], ls="", marker="o", ms=13, mfc="white", mec="black", mew=1.6,

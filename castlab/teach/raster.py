@@ -24,8 +24,10 @@ PAPER = (255, 255, 255)
 MOULD_COLOUR = (233, 229, 222)
 # Before anything is computed: metal in three greys of one cool tone, other bodies in warm ones.
 ROLE_COLOUR = {"casting": (124, 143, 163), "feeder": (170, 184, 198), "gate": (203, 213, 222),
-               "chill": (150, 132, 112), "sleeve": (222, 205, 170), "core": (210, 198, 184)}
-VOID_INK = (200, 60, 0)  # vermilion: away from every colour of the time scale, also for colour-blind eyes
+               "chill": (162, 145, 126), "sleeve": (222, 205, 170), "core": (210, 198, 184)}
+# Vermilion: away from every colour of the time scale, also for colour-blind eyes. No ink stands out from both
+# the dark and the bright end of that scale, so every stroke has a white halo and is seen against that.
+VOID_INK = (200, 60, 0)
 HARMLESS_INK = (110, 110, 110)
 PALETTE = np.array([MOULD_COLOUR] + [ROLE_COLOUR[role] for role in ROLES] + [PAPER], dtype=np.uint8)
 
@@ -184,7 +186,7 @@ def _paint_times(pixels, section, view, metal, colours_of):
 
 
 def _paint_voids(pixels, section, view, metal):
-    """A hatch where cells lost some of their metal; white under it where they lost most of it."""
+    """A hatch where cells lost some of their metal, in white halos; all white where they lost most of it."""
     columns, rows = cell_of_pixels(section, view)
     for number, (ink, strokes) in HATCHES.items():
         least = LEAST_SPONGE if number == SPONGE else LEAST_VOID
@@ -195,9 +197,9 @@ def _paint_voids(pixels, section, view, metal):
         at = np.ix_(rows[window[0]], columns[window[1]])
         here = cells.T[at] & metal[window]
         empty = here & (section.void.T[at] >= MOSTLY_VOID)
-        part = pixels[window]
-        part[empty] = PAPER
-        part[_rim(empty) | (here & strokes(*view.part(*window).strokes()))] = ink
+        part, marks = pixels[window], strokes(*view.part(*window).strokes())
+        part[empty | (here & _halo(marks, view.scale))] = PAPER
+        part[_rim(empty) | (here & marks)] = ink
 
 
 def _slanted(across, down):
@@ -209,11 +211,11 @@ def _crossed(across, down):
 
 
 def _dotted(across, down):
-    return ((across + 6 * (down // 6 % 2)) % 12 < 4) & (down % 6 < 4)
+    return ((across + 8 * (down // 8 % 2)) % 16 < 4) & (down % 8 < 4)
 
 
 def _upright(across, down):
-    return (across % 6 < 3) & (down >= 0)
+    return (across % 8 < 3) & (down >= 0)
 
 
 def _level(across, down):
@@ -236,10 +238,12 @@ def _paint_bodies(pixels, codes, view):
 
 
 def _paint_outlines(pixels, codes, metal, scale):
-    """Thick where metal meets something else, thin where one body meets another of its kind."""
+    """Thick where metal meets something else; thin, with a halo, where it meets metal of another body."""
     thin, thick = _edges(codes), _edges(metal.astype(np.uint8))
+    joint = thin & metal & ~thick
     for _ in range(scale - 1):
-        thin, thick = _grow(thin), _grow(thick)
+        thin, thick, joint = _grow(thin), _grow(thick), _grow(joint)
+    pixels[metal & _halo(joint, scale)] = PAPER
     pixels[thin | _grow(thick)] = INK
 
 
@@ -256,6 +260,14 @@ def _grow(mask):
     grown[:, :-1] |= mask[:, 1:]
     grown[:-1, :] |= mask[1:, :]
     return grown
+
+
+def _halo(marks, wide):
+    """The pixels round the marks, so many wide."""
+    rest = ~marks
+    for _ in range(wide):
+        rest &= ~_rim(rest)
+    return ~(rest | marks)
 
 
 def _rim(mask):
