@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from castlab.errors import InputError, require_positive
 from castlab.rules.filling import superheat
 
-LARGEST_ROOT = 4.0  # of lambda: latent heat less than a ten-thousandth of the heat that cooling takes
+SMALLEST_ROOT, LARGEST_ROOT = 1e-9, 4.0  # of lambda: no front at all, and next to no latent heat
 HALVINGS = 60  # of the bracket of the root: more than a float has digits
 
 
@@ -63,7 +63,8 @@ def front_against_mould(alloy, mould, pour_temp_c):
     mould                 a castlab.materials.Mould without resistance at its surface, cooler than the metal
     pour_temp_c [deg C]   at or above the melting point
 
-    Raises InputError otherwise. Source: Carslaw and Jaeger, Conduction of Heat in Solids, chapter 11 (from
+    Raises InputError otherwise, and where no front can form: the superheat of endless metal is endless, and
+    against sand little is enough. Source: Carslaw and Jaeger, Conduction of Heat in Solids, chapter 11 (from
     memory). Without superheat it is Schwarz's solution, with an endlessly strong mould Neumann's. Published
     roots (Crank, Free and Moving Boundary Problems, for r exp(r^2) erf(r) = St / sqrt(pi), one phase, wall at
     a fixed temperature): 0.2200163 for St = 0.1, where St = c (T_m - T_wall) / L; here c 450 J/kg/K, 300 K:
@@ -95,13 +96,16 @@ def front_against_mould(alloy, mould, pour_temp_c):
         liquid /= math.erfc(y) * math.sqrt(math.pi * a_l)
         return solid - liquid - alloy.density_solid * alloy.latent_heat * root * math.sqrt(a_s)
 
+    if left_over(SMALLEST_ROOT) <= 0.0:
+        allowed = "it must be lower: endless metal so hot never freezes against this mould"
+        raise InputError("pouring temperature", f"{pour_temp_c:g} deg C", allowed)
     root = _root(left_over)
     return Front(root, a_s, interface(root))
 
 
 def _root(falling):
     """Where a function that falls passes zero, by halving."""
-    low, high = 1e-9, LARGEST_ROOT
+    low, high = SMALLEST_ROOT, LARGEST_ROOT
     for _ in range(HALVINGS):
         middle = 0.5 * (low + high)
         low, high = (middle, high) if falling(middle) > 0.0 else (low, middle)
