@@ -24,7 +24,7 @@ from castlab.field.freeze import QUICK
 from castlab.field.grid import natural_cell
 from castlab.field.outcome import COARSE_CELL, FULL_CELL
 from castlab.field.shrinkage import MARGINAL_BELOW, SOUND_BELOW
-from castlab.teach.benches import bench_for, bench_for, design_of, sliders_for
+from castlab.teach.benches import bench_for, design_of, sliders_for
 from castlab.teach.levers import FEEDING, MOULDS, SIZES
 
 NEAR = 1.5
