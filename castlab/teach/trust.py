@@ -251,8 +251,8 @@ def closure(cases=CASTINGS[::2]):
     heat, paid, densities = (max(each) for each in zip(*found.values(), strict=True))
     return Check(
         "Does it add up?", ("casting", "heat missing", "asked less paid", "against the densities"), rows,
-        f"Heat and metal are {'kept' if max(heat, paid) < 1e-9 else 'NOT kept'} to a billionth; holes and pour "
-        f"agree with what the densities alone ask for, to {100.0 * densities:.1f} %.",
+        f"Heat and metal are {'kept' if max(heat, paid) < 1e-9 else 'NOT kept'} to a billionth; holes and "
+        f"pour agree with what the densities alone ask for, to {100.0 * densities:.1f} %.",
         {"heat": heat, "paid": paid, "densities": densities},
         lambda axes: trust_pictures.draw_balances(axes, found))
 
