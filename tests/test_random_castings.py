@@ -31,7 +31,7 @@ NEAR = 1.5
 LARGER = 1.01
 AS_IT_STOOD = 0.5  # of the sliders of feeding: what feeds has to fit together
 NORMAL, SLOW, PORTION = 100, 2000, 100
-MOST_REFUSED = 0.02  # of those that can be set up: a flask too small for the heat, a size past its range
+MOST_REFUSED = 0.1  # of those that can be set up: a neck that a core cuts off, a size past its range
 
 
 @cache
