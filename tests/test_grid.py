@@ -6,10 +6,11 @@ import cases
 import numpy as np
 import pytest
 
-from castlab import InputError, mould
+from castlab import InputError, Setup, alloy, freeze, mould, parts, shrinkage
 from castlab.field.grid import build, natural_cell
 from castlab.field.layout import Layout, box, polygon
 from castlab.field.parts import eye_plate, sheave
+from castlab.rules.freezing import freezing_time_in_sand
 
 
 def planar(*blocks, flask=((0.0, 0.0), (0.2, 0.2))):
@@ -247,3 +248,17 @@ def test_finer_cells_keep_the_shape():
     coarse, fine = build(layout, 4e-3), build(layout, 2e-3)
     assert fine.metal.sum() == 4 * coarse.metal.sum()
     assert fine.metal_volume.sum() == pytest.approx(coarse.metal_volume.sum(), rel=1e-12)
+
+
+def test_a_sprue_beside_a_ring_of_sand_freezes_the_same_on_finer_cells():
+    """It is narrow, and the sand beside it in a round picture a whole ring, which it can never warm.
+
+    By hand (castlab.rules) a long bar 12 mm square, with V/A = 3 mm, takes 38 s. The sprue has an open top as
+    well, and each of its four sides counts what two edges add as a slice does, which is rather too much.
+    """
+    setup = Setup(parts.sheave(), alloy("tin bronze"), mould("green sand"), 1100.0)
+    coarse, fine = (shrinkage(freeze(setup, cell)).froze_s for cell in (2e-3, 1e-3))
+    assert coarse["sprue"] == pytest.approx(fine["sprue"], rel=0.03)
+    assert coarse["hub"] == pytest.approx(fine["hub"], rel=0.03)
+    by_hand = freezing_time_in_sand(0.003, setup.alloy, setup.mould, 1100.0, "square bar")
+    assert 0.6 * by_hand < fine["sprue"] < by_hand

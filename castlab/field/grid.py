@@ -80,11 +80,29 @@ class Grid:
         width = np.minimum(first, second)
         width = np.where(metal_first & ~metal_second, first, width)
         width = np.where(metal_second & ~metal_first, second, width)
+        if self.layout.kind == "round":
+            width = np.where(np.logical_or(*self._stub_faces(axis)), 0.0, width)
         if self.layout.kind == "round" and axis == 0:
             around = along(2.0 * np.pi * self.edges[0][1:-1], 0, 2)
             whole_rings = np.isclose(first, self._ring[:-1]) & np.isclose(second, self._ring[1:])
             return np.where(whole_rings, around, np.minimum(width, around))
         return width
+
+    def _stub_faces(self, axis):
+        """Faces between mould and metal that does not go round the axis: (metal before, metal after).
+
+        Such a gate or sprue is narrow, and the mould beside it in the picture a whole ring, which would stay
+        cold for ever: heat leaves there as through a flat side, not into the ring.
+        """
+        stub = (self.metal > 0.0) & ~self._goes_round
+        (first, second), (before, after) = sides(stub, axis), sides(self.metal == 0.0, axis)
+        return first & after, second & before
+
+    @property
+    def _goes_round(self):
+        if self.layout.kind != "round":
+            return np.zeros(self.shape, bool)
+        return np.isclose(self.width, self._ring)
 
     @property
     def _ring(self):
@@ -93,16 +111,14 @@ class Grid:
     def bare_sides(self):
         """Area [m2] through which each metal cell touches the mould in front of and behind the picture.
 
-        The flat faces of a slice, and the part of a deep block's face that a shallower neighbour does not
-        cover.
+        The flat faces of a slice, the part of a deep block's face that a shallower neighbour does not cover,
+        and in a round layout all faces of what does not go round.
         """
         bare = np.zeros(self.shape)
         if self.layout.kind == "box":
             return bare
         flat = self.metal_volume / self.width * 2.0
-        goes_round = (
-            np.isclose(self.width, self._ring) if self.layout.kind == "round" else np.zeros(self.shape, bool)
-        )
+        goes_round = self._goes_round
         bare[...] = np.where(goes_round, 0.0, flat)
         for axis in range(2):
             other = self.sizes[1 - axis]
@@ -110,11 +126,14 @@ class Grid:
             share = np.minimum(*sides(self.metal, axis))
             step = np.where(share > 0.0, first - second, 0.0)
             length = other * share
-            near_ring = np.logical_or(*sides(goes_round, axis))
-            step = np.where(near_ring, 0.0, step)
+            step = np.where(np.logical_and(*sides(goes_round, axis)), 0.0, step)
             lower, upper = sides_of(bare, axis)
             lower += np.maximum(step, 0.0) * length
             upper += np.maximum(-step, 0.0) * length
+            if self.layout.kind == "round":
+                metal_before, metal_after = self._stub_faces(axis)
+                lower += np.where(metal_before, first, 0.0) * other
+                upper += np.where(metal_after, second, 0.0) * other
         return bare
 
 

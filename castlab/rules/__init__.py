@@ -2,7 +2,9 @@
 
 modulus      volume over cooling surface of simple bodies, and the order in which they freeze
 junction     the circle that fits where walls meet
+scatter      how sure a freezing time is, from the ranges of the properties behind it
 freezing     how long a body freezes in sand, from first principles and from a trial casting
+exact        the front in a pure metal against a mould, exactly: a yardstick for the computed field
 die          freezing in a die, the skin against time, chills and sleeves
 contraction  what metal loses in volume, and how much larger a pattern must be
 feeding      feeder, neck, feeding distance, number of feeders, yield
