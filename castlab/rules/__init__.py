@@ -10,19 +10,14 @@ contraction  what metal loses in volume, and how much larger a pattern must be
 feeding      feeder, neck, feeding distance, number of feeders, yield
 filling      superheat, how far metal runs, and the thinnest wall that it fills
 gating       sprue, choke, fill time, and the force that lifts the cope
-melting      the crucible, heat and time to the pouring temperature, what is lost on the way to the mould
-charge       metal to weigh in, and additions that bring an alloy back
-furnace      what a crucible furnace displays against time, and how far the metal lags behind
-thermocouple voltage and tolerance of type K
-sensor       a sensor checked at freezing points: set point, drift, when to replace it
-cooling_curve  liquidus and last freezing from a logged curve; cooling_log reads it from CSV
 gas          dissolved hydrogen, gas or shrinkage, arm spacing, Niyama's value
 charge       what to weigh in, additions, whether the crucible takes it and in which order
 melting      heat content, what circuit and elements allow, time and energy until ready
 furnace      displayed and true temperature of the melt against time
 pouring      what metal loses between furnace and mould
 sensor       checking a sensor at freezing points; type K voltages are in thermocouple
-cooling_log  a logged cooling curve from CSV text; what it shows is read in cooling_curve
+cooling_curve  liquidus and last freezing from a logged curve
+cooling_log  the same curve out of CSV text
 
 They know nothing of the computed casting in `castlab.field`, so that each can check the other.
 """
