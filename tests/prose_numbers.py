@@ -303,7 +303,7 @@ TEACH = {
     "80 mm": lambda: set_to("squat", "before", "feeder_height"),
     "44 mm": lambda: set_to("squat", "after", "feeder_width"),
     "61 s": lambda: two(solved(ORDER).by_hand["rim"]),
-    "86 s": lambda: two(solved(ORDER).times["rim"]),
+    "84 s": lambda: two(solved(ORDER).times["rim"]),
     "520 s": lambda: two(solved(ORDER, "begin_shapes").times["plate"]),
     "320 s": lambda: two(solved(ORDER, "begin_shapes").times["ball"]),
     "14 mm": lambda: set_to("rib", "before", "rib"),

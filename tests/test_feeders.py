@@ -267,5 +267,5 @@ def test_numbers_in_the_prose_are_true(bench):
     assert f"{100 * feeders.RULE_GIVES:.0f}$ %" in lesson
     assert f"{100 * feeders.YIELD_WANTED:.0f} %" in feeders.TASK_METAL
     values = bench.values
-    assert "40 mm wide and 60 mm high" in lesson
+    assert "40 mm wide, and its top 60 mm above the boss" in lesson
     assert (values["feeder_width"], values["feeder_height"]) == (0.040, 0.060)
