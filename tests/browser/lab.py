@@ -139,7 +139,8 @@ class Notebook:
     def __init__(self, browser, server, name, width=1300, height=1000):
         self.page = browser.new_page(viewport={"width": width, "height": height})
         self.page.set_default_timeout(1000 * LOOK_SECONDS)
-        self.page.goto(server.address(f"lab/tree/{name}"))
+        # A workspace of its own: else JupyterLab opens again what other tests had open.
+        self.page.goto(server.address(f"lab/workspaces/{time.monotonic_ns()}/tree/{name}"))
         # The idle light comes on too early: wait for the session and for the kernel's own answer.
         self.wait_until(READY, name)
 

@@ -47,7 +47,8 @@ def test_a_student_says_why_before_seeing_it_and_hands_in(opened, server):
     task.wait_for(saved.exists, bool)
     answer = read_answer(task.wait_for(saved.read_text, bool), EXERCISE)
     assert (answer.name, answer.block, answer.values) == ("Ann", "boss", {"feeder_width": 0.036})
-    assert "Saved" in task.page.locator(".jp-Notebook .jp-Cell").last.text_content()
+    last = task.page.locator(".jp-Notebook .jp-Cell").last
+    task.wait_for(last.text_content, lambda words: "Saved" in words)
     assert task.alerts() == []
 
 
@@ -62,13 +63,16 @@ def class_folder(server):
 def test_an_instructor_marks_a_class(opened, class_folder):
     desk = opened(DESK)
     desk.run_all()
+    returns = desk.page.get_by_label("folder of returns")
+    returns.fill(f"{FOLDER.name}/returned")
+    returns.blur()
     desk.press("Mark")
     table = desk.page.locator(".jp-OutputArea-output table")
     desk.page.wait_for_function("() => document.querySelector('.jp-OutputArea-output table th[scope=row]')",
                                 timeout=1000 * MARK_SECONDS)
+    desk.wait_for(desk.words, lambda said: "2 marked, 1 not" in said)
     words = table.first.text_content()
     assert "Ida" in words and "Otto" in words and "broken.ipynb" in words and "not marked" in words
-    assert "2 marked, 1 not" in desk.words()
     desk.screenshot("desk", table.first)
     desk.press("Save the table")
     desk.wait_for(desk.words, lambda said: "Saved: marks.csv" in said)
