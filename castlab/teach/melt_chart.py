@@ -28,6 +28,7 @@ LENGTHS = (30, 45, 60, 90, 120, 180, 240, 360, 480, 720, 960)  # of the time axi
 UNKNOWN = 60.0  # minutes, before anything is computed
 HEIGHT_STEP_C = 100.0
 ROOM_ABOVE = 1.2  # of the hottest thing shown
+LEGEND_TOP, LEGEND_LEFT = 0.36, 0.48  # of the chart's height and width
 APART = 0.07  # of the height: two freezing lines nearer than this get one label
 
 
@@ -145,11 +146,12 @@ class MeltChart:
         below, above = (self.units.temperature(each) for each in (alloy.solidus_c, alloy.liquidus_c))
         words = f"solid below {below}", f"liquid above {above}"
         if high - low < APART * self._high:
-            words = "", f"melts at {above}" if alloy.is_pure else f"melts from {below} to {above}"
+            words = f"melts at {above}" if alloy.is_pure else f"melts from {below} to {above}", ""
         lines = zip(self._freezing, self._freezing_words, (low, high), words, strict=True)
         for line, text, at, said in lines:
             line.set_data([0, self._minutes], [at, at])
-            text.set_position((0.99 * self._minutes, at - 0.03 * self._high))
+            right = 0.99 if at > LEGEND_TOP * self._high else LEGEND_LEFT  # words keep clear of the legend
+            text.set_position((right * self._minutes, at - 0.03 * self._high))
             text.set_text(said)
 
     def _show_curves(self, melt):
