@@ -17,6 +17,8 @@ import urllib.request
 from contextlib import contextmanager
 from pathlib import Path
 
+import nbformat
+
 CHROMIUM_FLAGS = [
     "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
     "--disable-background-networking", "--disable-component-update", "--disable-sync",
@@ -133,6 +135,14 @@ def running_browser():
             browser.close()
 
 
+def notebook_of(cells, path):
+    """Write a notebook of these code cells; returns the path."""
+    code = [nbformat.v4.new_code_cell(source) for source in cells]
+    kernel = {"name": "python3", "display_name": "Python 3", "language": "python"}
+    nbformat.write(nbformat.v4.new_notebook(cells=code, metadata={"kernelspec": kernel}), path)
+    return path
+
+
 class Notebook:
     """One notebook open in one page of the browser."""
 
@@ -204,6 +214,11 @@ class Notebook:
     def wait_for_change(self, read, before):
         """Read again and again until the answer differs from `before`; return the new one."""
         return self.wait_for(read, lambda now: now != before)
+
+    def bar_percent(self):
+        """How far the first progress bar is, in per cent of its length."""
+        width = self.page.locator(".jp-Notebook .progress-bar").first.evaluate("bar => bar.style.width")
+        return float(width.removesuffix("%") or 0.0)
 
     def screenshot(self, name, element):
         """Save the screen, with the element in view, when the variable CASTLAB_SHOTS names a folder."""
@@ -315,4 +330,14 @@ START_STOPWATCH = """picture => {
         if (pressed !== null) window.castlabDelays.push(performance.now() - pressed);
         pressed = null;
     }));
+}"""
+# From a click on Stop, as the page notes it, to the words; moving the mouse there takes its own time.
+WATCH_STOP = """() => {
+    const notebook = document.querySelector('.jp-Notebook');
+    document.addEventListener('click', () => { window.stopPressed = performance.now(); }, true);
+    const look = () => {
+        window.stopHeard = performance.now();
+        if (!notebook.textContent.includes('Stopped after')) requestAnimationFrame(look);
+    };
+    look();
 }"""

@@ -1,7 +1,7 @@
 """The table of cures as a student meets it: the bar moves, stop is heard, the table comes, one is tried."""
 
-import nbformat
 import pytest
+from lab import WATCH_STOP, notebook_of
 
 CELLS = (
     """import castlab.field.cures as cures
@@ -17,42 +17,23 @@ bench""",
     "sure",
 )
 HEARD_MS = 500
-# From the click, as the page notes it, to the words; moving the mouse there takes its own time.
-START_STOPWATCH = """() => {
-    const notebook = document.querySelector('.jp-Notebook');
-    document.addEventListener('click', () => { window.stopPressed = performance.now(); }, true);
-    const look = () => {
-        window.stopHeard = performance.now();
-        if (!notebook.textContent.includes('Stopped after')) requestAnimationFrame(look);
-    };
-    look();
-}"""
 
 
 @pytest.fixture
 def page(opened, tmp_path):
     """A notebook with a bench, its table of cures, and how sure the verdict is."""
-    cells = [nbformat.v4.new_code_cell(source) for source in CELLS]
-    kernel = {"name": "python3", "display_name": "Python 3", "language": "python"}
-    path = tmp_path / "cures.ipynb"
-    nbformat.write(nbformat.v4.new_notebook(cells=cells, metadata={"kernelspec": kernel}), path)
+    path = notebook_of(CELLS, tmp_path / "cures.ipynb")
     notebook = opened(path)
     notebook.run_all()
     return notebook
-
-
-def bar(notebook):
-    """How far the first bar is, in per cent of its length."""
-    width = notebook.page.locator(".jp-Notebook .progress-bar").first.evaluate("bar => bar.style.width")
-    return float(width.removesuffix("%") or 0.0)
 
 
 def test_the_search_moves_its_bar_stops_and_fills_the_table(page):
     bench = page.bench(0)
     bench.at_rest()
     page.press("Find the cures")
-    page.wait_for(lambda: bar(page), lambda now: now > 2)
-    page.page.evaluate(START_STOPWATCH)
+    page.wait_for(page.bar_percent, lambda now: now > 2)
+    page.page.evaluate(WATCH_STOP)
     page.press("Stop")
     page.page.locator("[role=status]", has_text="Stopped after").wait_for()
     assert page.page.evaluate("() => stopHeard - stopPressed") < HEARD_MS
