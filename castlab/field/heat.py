@@ -1,6 +1,7 @@
 """Heat content against temperature: the table by which a cell knows how hot and how solid it is."""
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -24,15 +25,25 @@ class HeatTable:
     def temperature(self, heat):
         return np.interp(heat, self.heat, self.temp_c)
 
-    def driving_temperature(self, heat):
-        """Integral of k dT / k_solid [deg C]: its differences drive heat from metal to metal.
+    def temperatures(self, heat):
+        """Temperature and driving temperature [deg C] in one look-up, as the parts of a complex number.
 
+        Differences of driving temperature, the integral of k dT / k_solid, drive heat from metal to metal.
         So (Kirchhoff's transformation) metal conducts as solid on one side of a front and as liquid on the
         other, wherever in a cell or a time step the front is.
         """
-        return np.interp(heat, self.heat, self.driving_c)
+        if self.one_conductivity:
+            both = self.temperature(heat)
+            return both, both
+        both = np.interp(heat, self.heat, self.both_c)
+        return both.real, both.imag
 
-    @property
+    @cached_property
+    def both_c(self):
+        """Temperature and driving temperature of each row, as real and imaginary part."""
+        return self.temp_c + 1j * self.driving_c
+
+    @cached_property
     def one_conductivity(self):
         """Whether solid and liquid conduct alike."""
         return np.array_equal(self.driving_c, self.temp_c)

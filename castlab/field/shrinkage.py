@@ -8,6 +8,7 @@ Every kilogram is followed, so that asked and paid agree to round-off.
 
 from dataclasses import dataclass, field
 from functools import cached_property
+from typing import NamedTuple
 
 import numpy as np
 from scipy import ndimage
@@ -22,6 +23,7 @@ SKIN_HOLDS_M = 2e-3  # a roof of solid or mush thicker than this does not sink i
 SHALLOW_M = 0.3e-3  # a sink less deep is a matter of size, not a defect; judgement
 EQUALLY_SOLID = 0.05  # cells whose solid fraction differs by less drain together; judgement
 EMPTY = 1e-9
+STEPS_AT_ONCE = 16  # what does not depend on who pays is computed for so many together: quick and small
 ATMOSPHERE_PA, GRAVITY = 101325.0, 9.80665  # standard atmosphere and gravity, exact by definition
 
 
@@ -132,8 +134,8 @@ def shrinkage(run):
     True
     """
     ledger = _Ledger(run)
-    for step in range(len(run.times_s) - 1):
-        ledger.take(step)
+    for first in range(0, len(run.times_s) - 1, STEPS_AT_ONCE):
+        ledger.follow(first, min(first + STEPS_AT_ONCE, len(run.times_s) - 1))
     return ledger.close()
 
 
@@ -150,16 +152,12 @@ class _Ledger:
         self.run, self.alloy, grid = run, run.setup.alloy, run.grid
         self.cells = run.metal_cells
         self.volume = grid.metal_volume.ravel()[self.cells]
-        self.solid = run.solid.copy()
-        self.solid[-1] = 1.0  # a run ends when each cell has been solid once; one may have melted again
-        self.density = _density(self.alloy, self.solid, run.temp_c)
         self.empty, self.gone = np.zeros(len(self.cells)), np.zeros(len(self.cells))
         self.paid = {kind: np.zeros(len(self.cells)) for kind in KINDS}
-        self.drained = np.zeros(len(self.cells))
+        self.drained, self.unfed = np.zeros(len(self.cells)), np.zeros(len(self.cells))
         self.beside_feeder_m3, self.past_feeder_m3 = 0.0, 0.0
         self.poured_kg = 0.0
         self.carried_kg = np.zeros(len(self.cells))  # given back by cells that melt again, until it is needed
-        self.last_fed = last_fed_fraction(run)
         roles = grid.roles.ravel()[self.cells]
         self.in_casting = roles == 1
         self.payer = np.where(
@@ -170,52 +168,51 @@ class _Ledger:
         places -= places.min(axis=1, keepdims=True)
         self.box = np.zeros(places.max(axis=1) + 1, dtype=bool)  # the smallest grid that holds all metal
         self.box_at = np.ravel_multi_index(places, self.box.shape)
+        self.touching = ndimage.generate_binary_structure(self.box.ndim, 1)
+        self.alive = None
+        self.last_fed = last_fed_fraction(run)
 
-    def take(self, step):
+    def follow(self, first, last):
+        """Take the steps from one snapshot to another."""
+        solid, temp_c = self.run.solid[first : last + 1], self.run.temp_c[first : last + 1]
+        if last == len(self.run.times_s) - 1:  # each cell has been solid once; one may have melted again
+            solid = solid.copy()
+            solid[-1] = 1.0
+        course = _course(self.alloy, solid, temp_c, self.last_fed, self.lines)
+        for step, rows in enumerate(zip(*course, strict=True), start=first):
+            self.take(step, _Course(*rows))
+
+    def take(self, step, course):
         """One step between two snapshots: find the pools, let each pay."""
         run = self.run
-        before, after = self.solid[step], self.solid[step + 1]
-        rho_before, rho_after = self.density[step], self.density[step + 1]
-        fed = (before < self.last_fed) | (after < before)  # what melts again gives back what it took
-        split = (before < self.last_fed) & (after > self.last_fed)
-        share = np.where(split, (self.last_fed - before) / np.maximum(after - before, EMPTY), fed * 1.0)
-        rho_fed = rho_before + share * (rho_after - rho_before)
-        asked_kg = np.where(fed, self.volume * (1.0 - self.empty) * (rho_fed - rho_before), 0.0)
-        asked_kg += self.carried_kg
-        alive = fed & (self.empty < 1.0 - EMPTY)
-        self.box.ravel()[self.box_at] = alive
-        names, count = ndimage.label(self.box)
-        pool_of = names.ravel()[self.box_at]
-        demand = np.bincount(pool_of, weights=asked_kg, minlength=count + 1)
-        self.begin_step(after, rho_fed)
+        self.rho, self.primary, self.slurry = course.rho, course.primary, course.slurry
+        asked_kg = self.volume * (1.0 - self.empty) * course.asked + self.carried_kg
+        alive = course.fed & (self.empty < 1.0 - EMPTY)
+        if self.alive is None or not np.array_equal(alive, self.alive):
+            self.find_pools(alive)
+        demand = np.bincount(self.pool_of, weights=asked_kg, minlength=len(self.pools) + 1)
+        np.maximum(self.gone, course.front, out=self.gone)
+        self.roof = self.lines.roof(1.0 - self.empty - self.moving(slice(None)))
         start, end = run.times_s[step : step + 2]
         inflow = min(max((run.setup.pour_time_s - start) / (end - start), 0.0), 1.0)
-        order = np.argsort(pool_of, kind="stable")
-        starts = np.searchsorted(pool_of[order], np.arange(1, count + 2))
-        for pool in range(1, count + 1):
-            members = order[starts[pool - 1] : starts[pool]]
-            due = demand[pool]
+        for members, due in zip(self.pools, demand[1:].tolist(), strict=True):
             self.carried_kg[members] = 0.0 if due > 0.0 else asked_kg[members]
             if inflow > 0.0 and due > 0.0 and self.lines.open_top[members].any():
                 self.poured_kg += inflow * due
                 due -= inflow * due
             if due > 0.0:
                 self.pay(members, due)
-        self.keep_unfed(rho_fed, rho_after)
+        self.keep_unfed(course.shrinks_unfed)
 
-    def begin_step(self, solid, density):
-        """What can move and what cannot, at the end of the step."""
-        alloy = self.alloy
-        primary = np.minimum(solid, alloy.arrest_fraction)
-        front = 1.0 - (1.0 - solid) / np.maximum(1.0 - primary, EMPTY)
-        self.gone = np.maximum(self.gone, np.clip(front, 0.0, 1.0))
-        self.slurry = np.ones(len(primary))  # share of the cell whose crystals do not yet hold each other
-        if alloy.arrest_fraction > 0.0:
-            across = np.maximum(self.lines.across(primary), EMPTY)
-            self.slurry = np.clip((alloy.mobile_limit - primary) / across + 0.5, 0.0, 1.0)
-        self.primary, self.rho = primary, density
-        everything = slice(None)
-        self.roof = self.lines.roof(1.0 - self.empty - self.moving(everything))
+    def find_pools(self, alive):
+        """Cells between which liquid can pass."""
+        self.alive = alive
+        self.box.ravel()[self.box_at] = alive
+        names, count = ndimage.label(self.box, self.touching)
+        self.pool_of = names.ravel()[self.box_at]
+        order = np.argsort(self.pool_of, kind="stable")
+        starts = np.searchsorted(self.pool_of[order], np.arange(1, count + 2))
+        self.pools = [order[first:last] for first, last in zip(starts[:-1], starts[1:], strict=True)]
 
     def moving(self, cells):
         """Share of these cells that moves as a slurry or as clear liquid."""
@@ -289,18 +286,12 @@ class _Ledger:
         self.paid["pipe_into_casting"][cells] += volume * open_share * under_feeder
         self.paid["cavity"][cells] += volume * (1.0 - open_share)
 
-    def keep_unfed(self, rho_fed, rho_after):
-        """Metal that no liquid reaches any more shrinks within its own cell."""
-        hole = (1.0 - self.empty) * np.maximum(1.0 - rho_fed / rho_after, 0.0)
+    def keep_unfed(self, share):
+        """Metal that no liquid reaches any more shrinks by this share within its own cell."""
+        hole = (1.0 - self.empty) * share
         hole[hole < 1e-15] = 0.0
         self.empty += hole
-        volume = hole * self.volume
-        for kind, mask in (
-            ("sponge", self.in_casting),
-            ("feeder", self.payer == 0),
-            ("gate", self.payer == 1),
-        ):
-            self.paid[kind] += np.where(mask, volume, 0.0)
+        self.unfed += hole * self.volume
 
     def atmospheric_head(self):
         """How high the air's weight lifts this metal [m]."""
@@ -308,6 +299,9 @@ class _Ledger:
 
     def close(self):
         """Sum up."""
+        bodies = ("sponge", self.in_casting), ("feeder", self.payer == 0), ("gate", self.payer == 1)
+        for kind, here in bodies:
+            self.paid[kind] += np.where(here, self.unfed, 0.0)
         self.fill_with_what_is_left()
         self.set_shallow_sinks_apart()
         run = self.run
@@ -315,7 +309,8 @@ class _Ledger:
         paid_m3 = {kind: float(self.paid[kind].sum()) for kind in KINDS}
         # a metal that grows pushes what it gives back up the sprue
         paid_m3["pour"] = float((self.poured_kg + self.carried_kg.sum()) / solid_density)
-        asked = float(np.dot(self.volume, 1.0 - self.density[0] / self.density[-1]))
+        poured = _density(self.alloy, run.solid[0], run.temp_c[0])
+        asked = float(np.dot(self.volume, 1.0 - poured / solid_density))
         stacked = np.array([self.paid[kind] for kind in KINDS])
         main = np.where(stacked.sum(axis=0) > EMPTY * self.volume, stacked.argmax(axis=0), -1)
         casting = float(self.volume[self.in_casting].sum())
@@ -388,10 +383,14 @@ class _Columns:
         return np.where(found < 0, own, found)
 
     def across(self, values):
-        """How much values differ between the upper and the lower face of each cell."""
-        own = np.arange(len(values))
+        """How much values (last axis: cells) differ between the upper and the lower face of each cell."""
+        own = np.arange(values.shape[-1])
         steps = np.maximum((self.below != own) + 1.0 * (self.above != own), 1.0)
-        return np.abs(values[self.above] - values[self.below]) / steps
+        differ = values.take(self.above, axis=-1)
+        differ -= values.take(self.below, axis=-1)
+        np.abs(differ, out=differ)
+        differ /= steps
+        return differ
 
     def roof(self, still):
         """Metal [m] above the middle of each cell that neither moves nor is empty; `still` is its share of
@@ -406,6 +405,49 @@ class _Columns:
     def total(self, values):
         """Sum of values over the run of metal that each cell's column has there."""
         return self._spread(np.bincount(self.run_of, weights=values[self.order]))
+
+
+class _Course(NamedTuple):
+    """What does not depend on who pays: one row for each step, one column for each metal cell.
+
+    fed               whether the cell asks its pool for metal in this step
+    rho               [kg/m3]  density up to which it does
+    asked             [kg/m3]  what it asks for while it is full
+    shrinks_unfed     the share by which its metal shrinks beyond that
+    primary           solid fraction; liquid can be drawn out from between these crystals
+    front             share of the cell that is solid behind a front
+    slurry            share of the cell whose crystals do not yet hold each other
+    """
+
+    fed: np.ndarray
+    rho: np.ndarray
+    asked: np.ndarray
+    shrinks_unfed: np.ndarray
+    primary: np.ndarray
+    front: np.ndarray
+    slurry: np.ndarray
+
+
+def _course(alloy, solid, temp_c, last_fed, lines):
+    """The course of some steps from snapshots at their ends, one more than steps."""
+    density = _density(alloy, solid, temp_c)
+    before, after = solid[:-1], solid[1:]
+    asked = (last_fed - before) / np.maximum(after - before, EMPTY)  # share of the step in which it is fed
+    np.clip(asked, 0.0, 1.0, out=asked)
+    asked[after < before] = 1.0  # what melts again gives back what it took
+    fed = asked > 0.0
+    asked *= np.diff(density, axis=0)
+    rho = density[:-1] + asked
+    primary = np.minimum(after, alloy.arrest_fraction)
+    front = (1.0 - after) / np.maximum(1.0 - primary, EMPTY)
+    np.clip(np.subtract(1.0, front, out=front), 0.0, 1.0, out=front)
+    slurry = np.ones(primary.shape)
+    if alloy.arrest_fraction > 0.0:
+        np.divide(alloy.mobile_limit - primary, np.maximum(lines.across(primary), EMPTY), out=slurry)
+        slurry += 0.5
+        np.clip(slurry, 0.0, 1.0, out=slurry)
+    unfed = np.maximum(1.0 - rho / density[1:], 0.0)
+    return _Course(fed, rho, asked, unfed, primary, front, slurry)
 
 
 def _density(alloy, solid, temp_c):
