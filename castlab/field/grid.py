@@ -137,14 +137,14 @@ class Grid:
         return bare
 
 
-def build(layout, cell):
+def build(layout, cell, across=CELLS_ACROSS_A_SECTION):
     """Cut a layout into cells of about `cell` [m]; grid lines follow straight edges.
 
-    Raises InputError where a section of casting or feeder gets fewer than three cells, or where metal hangs
-    in the air.
+    Raises InputError where a section of casting or feeder gets fewer cells than `across`, or where metal
+    hangs in the air.
     """
     require_between("cell", cell, 0.1e-3, 50e-3, "m")
-    _refuse_coarse(layout, cell)
+    _refuse_coarse(layout, cell, across)
     edges = tuple(_edges_along(layout, axis, cell) for axis in range(layout.axes))
     metal, block = _fill(layout, [_share(body, edges) for body in layout.blocks])
     codes = np.array([1 + ROLES.index(body.role) for body in layout.blocks] + [MOULD], dtype=np.int8)
@@ -178,10 +178,10 @@ def _fill(layout, shares):
     return metal, block
 
 
-def natural_cell(layout, wanted):
-    """The wanted cell [m], or as fine as three cells across the thinnest section of casting or feeder."""
+def natural_cell(layout, wanted, across=CELLS_ACROSS_A_SECTION):
+    """The wanted cell [m], or so fine that as many lie across the thinnest section of casting or feeder."""
     thinnest = min(high - low for body, low, high in _sections(layout))
-    return min(wanted, thinnest / CELLS_ACROSS_A_SECTION)
+    return min(wanted, thinnest / across)
 
 
 def along(values, axis, axes):
@@ -225,16 +225,15 @@ def _spans(body):
     return spans
 
 
-def _refuse_coarse(layout, cell):
+def _refuse_coarse(layout, cell, across):
     for body, low, high in _sections(layout):
-        if (high - low) / cell < CELLS_ACROSS_A_SECTION - 1e-6:
+        if (high - low) / cell < across - 1e-6:
             # In hundredths of a mm and never rounded up: the advice must be good.
-            largest_mm = np.floor((high - low) / CELLS_ACROSS_A_SECTION * 1e5 + 1e-6) / 100.0
+            largest_mm = np.floor((high - low) / across * 1e5 + 1e-6) / 100.0
             raise InputError(
                 "cell",
                 f"{cell * 1e3:g} mm",
-                f"{body.name} is {(high - low) * 1e3:.3g} mm across and needs at least "
-                f"{CELLS_ACROSS_A_SECTION} cells; "
+                f"{body.name} is {(high - low) * 1e3:.3g} mm across and needs at least {across} cells; "
                 f"take {largest_mm:g} mm or less",
             )
 

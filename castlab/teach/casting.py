@@ -10,7 +10,7 @@ import numpy as np
 
 from castlab.errors import InputError
 from castlab.field import words
-from castlab.field.freeze import QUICK, Freeze, freeze
+from castlab.field.freeze import ACROSS_AT_A_LOOK, QUICK, Freeze, freeze
 from castlab.field.grid import natural_cell
 from castlab.field.layout import Setup
 from castlab.field.outcome import COARSE_CELL, FULL_CELL
@@ -27,6 +27,7 @@ NAMES = {"sink": "sink", "cavity": "cavity", "sponge": "sponge", "pipe_into_cast
 LEAST_PIPE = 0.05  # of what is asked; less pipe in a feeder gets no label
 LEAST_LABEL = 0.05  # of all defects; a smaller one is hatched without a label
 NOTHING = 2e-4  # of the casting's volume; less is lost in the scatter of the data
+FINE_ENOUGH_FOR_A_LOOK = 2.5e-3  # [m] no section makes the cells of a quick look finer unless it must
 GRID_ORDER = 1.3  # errors go with cell ** 1.3, as measured on the reference problem: convex corners
 GRID_SAFETY = 1.25  # as of P. J. Roache, J. Fluids Engineering 116 (1994) 405, from memory
 LEAST_GRID_ERROR = 0.005  # of a time: steps in time, and cells that happen to agree; judgement, tested
@@ -35,8 +36,12 @@ QUICK_TIMES = Cache(1000 * SMALL_BYTES)  # last times of quick looks, by setup: 
 
 
 def cells_for(setup):
-    """Cell sizes [m] while a slider moves and at rest; finer where a section is thin."""
-    return natural_cell(setup.layout, COARSE_CELL), natural_cell(setup.layout, FULL_CELL)
+    """Cell sizes [m] while a slider moves and at rest; finer where a section is thin.
+
+    The first is always the coarser one: for a quick look a very thin section has two cells across, not three.
+    """
+    three, two = (natural_cell(setup.layout, COARSE_CELL, across) for across in (3, ACROSS_AT_A_LOOK))
+    return max(three, min(two, FINE_ENOUGH_FOR_A_LOOK)), natural_cell(setup.layout, FULL_CELL)
 
 
 def solve(setup, cell=FULL_CELL):

@@ -13,10 +13,11 @@ import numpy as np
 from castlab.errors import InputError, require_between
 from castlab.field.causes import CLEARLY, EMPTY_FEEDER, cause_of, is_clear
 from castlab.field.freeze import freeze
+from castlab.field.grid import natural_cell
+from castlab.field.outcome import COARSE_CELL, FULL_CELL
 from castlab.field.shrinkage import shrinkage
 from castlab.materials import alloy
 from castlab.teach.benches import design_of
-from castlab.teach.casting import cells_for
 from castlab.teach.levers import RIGGING, SIZES, middle
 
 LARGEST_NUMBER = 999_999
@@ -131,7 +132,7 @@ def cure_if_fair(part, fixed, values, cause):
 def account_of(part, fixed, values, full=True):
     """Who pays for the shrinkage, on full cells or on coarse ones."""
     setup = setup_from(part, fixed, values)
-    return shrinkage(freeze(setup, cell=cells_for(setup)[full]))
+    return shrinkage(freeze(setup, natural_cell(setup.layout, FULL_CELL if full else COARSE_CELL)))
 
 
 def fails_by(account, cause):

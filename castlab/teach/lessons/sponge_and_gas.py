@@ -11,11 +11,10 @@ from functools import cached_property
 import numpy as np
 
 from castlab.field import parts
-from castlab.field.freeze import freeze
 from castlab.field.layout import Setup
-from castlab.field.shrinkage import shrinkage
 from castlab.field.sponge import gradient_and_rate, last_fed_fraction
 from castlab.rules import gas
+from castlab.teach import casting
 from castlab.teach.bench import Bench
 from castlab.teach.benches import pouring_follows_alloy
 from castlab.teach.benches import setup_of as poured
@@ -89,8 +88,8 @@ def bench_of_long_plate():
 
 def solve(setup, cell=FULL_CELL):
     """Freeze a setup, account for its shrinkage, and put the rules beside it."""
-    run = freeze(setup, cell=cell)
-    return SpongeCasting(setup, run, shrinkage(run))
+    found = casting.solve(setup, cell)
+    return SpongeCasting(found.setup, found.run, found.account)
 
 
 # ---- the rules beside the computed casting

@@ -11,10 +11,9 @@ from functools import cached_property
 import numpy as np
 
 from castlab.field import parts
-from castlab.field.freeze import freeze
 from castlab.field.rigging import SPRUE_M
-from castlab.field.shrinkage import shrinkage
 from castlab.rules import filling, gating
+from castlab.teach import casting
 from castlab.teach.bench import Bench
 from castlab.teach.benches import pouring_follows_alloy
 from castlab.teach.benches import setup_of as poured
@@ -152,8 +151,8 @@ def middle(block):
 
 def solve(setup, cell=FULL_CELL):
     """Freeze a setup, account for its shrinkage, and put the rule beside it."""
-    run = freeze(setup, cell=cell)
-    return FilledCasting(setup, run, shrinkage(run))
+    found = casting.solve(setup, cell)
+    return FilledCasting(found.setup, found.run, found.account)
 
 
 @dataclass(frozen=True, eq=False)
