@@ -10,7 +10,9 @@ from castlab.materials import mould
 from castlab.teach import raster
 from castlab.teach.pictures import (
     BAND_COLOURS,
+    DPI,
     HEIGHT,
+    MARGIN,
     WIDTH,
     Label,
     LabelRoom,
@@ -18,6 +20,7 @@ from castlab.teach.pictures import (
     Scene,
     colours_of,
     picture_of,
+    words_as_pixels,
 )
 from castlab.units import INCH_POUND, METRIC
 
@@ -128,9 +131,9 @@ def test_a_picture_out_of_date_has_no_colours():
 def test_labels_neither_cover_each_other_nor_leave_the_picture():
     metal = np.zeros((430, 670), dtype=bool)
     metal[200:260, 100:600] = True
-    room, words = LabelRoom(metal, 18.0), "a label of words"
-    centres = [room.take(words, (column, 230)) for column in (110, 300, 310, 320, 590)]
-    half_w, half_h = 0.5 * 0.6 * 18.0 * len(words), 14
+    size = words_as_pixels("a label of words", True, 18).shape
+    room, (half_h, half_w) = LabelRoom(metal, 18), (size[0] / 2, size[1] / 2)
+    centres = [room.take(size, (column, 230)) for column in (110, 300, 310, 320, 590)]
     for number, (column, row) in enumerate(centres):
         assert half_w <= column <= 670 - half_w and half_h <= row <= 430 - half_h
         for other_column, other_row in centres[:number]:
@@ -184,7 +187,22 @@ def test_gravity_points_against_up():
 def test_all_words_in_the_picture_can_be_read_from_the_back():
     picture = Picture((0.0, 0.0), (0.04, 0.02)).show(Scene(section(), (Label("sink", (0.03, 0.01)),)))
     sizes = [text.get_size() for axes in picture.figure.axes for text in axes.texts if text.get_text()]
-    assert len(sizes) >= 8 and min(sizes) >= 12
+    assert len(sizes) >= 7 and min(sizes) >= 12
+    (label, _, _), = picture._words
+    inked = np.flatnonzero((label.min(axis=2) < 128).any(axis=1))
+    tall = inked[-1] - inked[0] + 1  # from the dot of the i to the foot of the letters
+    assert tall / DPI * 72 >= 0.7 * 12  # as tall as letters of 12 points are
+
+
+def test_a_label_is_drawn_where_its_room_was_taken_and_a_defect_has_a_frame():
+    labels = Label("sink", (0.03, 0.01), strong=True), Label("last", (0.01, 0.01))
+    picture = Picture((0.0, 0.0), (0.04, 0.02)).show(Scene(section(), labels))
+    pixels = picture._compose()
+    for words, column, row in picture._words:
+        rows, columns = slice(MARGIN + row, MARGIN + row + len(words)), slice(MARGIN + column, None)
+        assert np.array_equal(pixels[rows, columns][:, : words.shape[1]], words)
+    strong, plain = (words for words, _, _ in picture._words)
+    assert not strong[0].any() and not strong[:, -1].any() and plain[0].min() == 255
 
 
 def test_a_picture_for_a_page_has_the_size_asked_for(tmp_path):

@@ -2,17 +2,19 @@
 
 A `Picture` is drawn once; afterwards only what moves (the section, its marks and labels) is drawn over a
 stored background, which is many times as fast as a new figure. So limits, colours and size stay as they are.
+Words are set by the imaging library: Matplotlib takes longer for one label than for all lines and marks.
 """
 
+import functools
 import io
 from dataclasses import dataclass
 
 import numpy as np
-from matplotlib import colormaps
+from matplotlib import colormaps, font_manager
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.patheffects import withStroke
-from PIL import Image
+from PIL import Image, ImageDraw, ImageFont
 
 from castlab.field.layout import METAL_ROLES
 from castlab.teach import raster
@@ -21,7 +23,8 @@ from castlab.units import METRIC
 WIDTH, HEIGHT, DPI = 800, 440, 100  # pixels on the screen
 COLUMN = 124  # of these, the width of the column with gravity, colours and scale bar
 MARGIN = 4
-FONT_PT, CHARACTER = 13, 0.60  # a character's width as a share of the font's size, on the safe side
+FONT_PT = 13
+LABEL_PAD = 3  # pixels of white round the words of a label
 MAP = "viridis"  # perceptually uniform, told apart by colour-blind eyes, and rises evenly in grey
 BANDS = 10  # colours between the first metal to freeze and the last: ten per cent of the time each
 BAR_LOW, BAR_HIGH = 376, 158  # rows of the colour scale's ends
@@ -96,17 +99,13 @@ class Picture:
         return left <= low[0] and bottom <= low[1] and high[0] <= right and high[1] <= top
 
     def _make_moving_parts(self):
-        size = FONT_PT
         self.axes.set(xlim=self.view.extent[:2], ylim=self.view.extent[2:])
-        places = range(MOST_LABELS)
         self._lines = [self.axes.plot([], [], color="black", lw=1.2, path_effects=HALO, animated=True)[0]
-                       for _ in places]
-        self._texts = [self.axes.text(0, 0, "", size=size, ha="center", va="center", animated=True)
-                       for _ in places]
+                       for _ in range(MOST_LABELS)]
         (self._mark,) = self.axes.plot([], [], ls="", marker="o", ms=13, mfc="white", mec="black", mew=1.6,
                                        animated=True)
         (self._cross,) = self.axes.plot([], [], ls="", marker="x", ms=8, mec="black", mew=2.0, animated=True)
-        self._pixels, self._used = None, []
+        self._pixels, self._used, self._words = None, [], []
 
     def _draw_column(self):
         """Gravity, colour scale and scale bar: what stays as it is while sliders move."""
@@ -161,7 +160,7 @@ class Picture:
         """Set everything that moves to this scene."""
         self._point_down(scene.section.layout.up)
         self._pixels, codes = raster.paint(scene.section, self.view, colours_of, scene.greyed)
-        self._used = []
+        self._used, self._words = [], []
         if not scene.greyed:
             self._mark_last(scene.section)
             self._write(scene, codes)
@@ -179,18 +178,14 @@ class Picture:
 
     def _write(self, scene, codes):
         """Put each label beside its place, where it hides neither metal nor another label."""
-        room = LabelRoom(raster.codes_of(codes, METAL_ROLES), FONT_PT * self.figure.dpi / 72)
-        labels = scene.labels[:MOST_LABELS]
-        for label, line, text in zip(labels, self._lines, self._texts, strict=False):
-            at = self._pixel(*label.place)
-            centre = room.take(label.text, at)
-            text.set_text(label.text)
-            text.set_position(self._metres(*centre))
-            text.set_fontweight("bold" if label.strong else "normal")
-            edge = "black" if label.strong else "none"
-            text.set_bbox({"facecolor": "white", "edgecolor": edge, "pad": 2.0})
-            line.set_data(*zip(self._metres(*at), self._metres(*centre), strict=True))
-        self._used += self._lines[: len(labels)] + self._texts[: len(labels)]
+        font = round(FONT_PT * self.figure.dpi / 72)
+        room = LabelRoom(raster.codes_of(codes, METAL_ROLES), font)
+        for label, line in zip(scene.labels, self._lines, strict=False):
+            at, words = self._pixel(*label.place), words_as_pixels(label.text, label.strong, font)
+            column, row = room.take(words.shape, at)
+            line.set_data(*zip(self._metres(*at), self._metres(column, row), strict=True))
+            self._used.append(line)
+            self._words.append((words, column - words.shape[1] // 2, row - words.shape[0] // 2))
 
     def _pixel(self, x, y):
         step = self.view.metres_per_pixel
@@ -201,7 +196,13 @@ class Picture:
         return view.left + column * view.metres_per_pixel, view.top - row * view.metres_per_pixel
 
     def png(self):
-        """The picture as bytes of a PNG file, drawn over the stored background."""
+        """The picture as bytes of a PNG file."""
+        file = io.BytesIO()
+        Image.fromarray(self._compose()).save(file, "PNG", compress_level=1)
+        return file.getvalue()
+
+    def _compose(self):
+        """All pixels of the picture, (rows, columns, 3), drawn over the stored background."""
         if self._background is None:
             self.canvas.draw()
             self._background = self.canvas.copy_from_bbox(self.figure.bbox)
@@ -212,17 +213,40 @@ class Picture:
         screen[top : top + tall, left : left + wide, :3] = self._pixels
         for artist in self._used:
             artist.axes.draw_artist(artist)
-        file = io.BytesIO()
-        Image.fromarray(np.ascontiguousarray(screen[:, :, :3])).save(file, "PNG", compress_level=1)
-        return file.getvalue()
+        pixels = screen[:, :, :3].copy()
+        inside = pixels[top : top + tall, left : left + wide]
+        for words, column, row in self._words:
+            room = inside[max(row, 0) : row + words.shape[0], max(column, 0) : column + words.shape[1]]
+            room[:] = words[: room.shape[0], : room.shape[1]]
+        return pixels
 
     def still(self):
         """The figure with everything in it, to be saved or shown like any other."""
-        self.axes.imshow(self._pixels, extent=self.view.extent, interpolation="nearest", aspect="auto")
-        for artist in (self._mark, self._cross, *self._lines, *self._texts):
-            artist.set_animated(False)
-            artist.set_visible(artist in self._used)
+        page = self.figure.add_axes((0.0, 0.0, 1.0, 1.0))
+        page.set_axis_off()
+        page.imshow(self._compose(), interpolation="nearest", aspect="auto")
         return self.figure
+
+
+@functools.lru_cache(maxsize=8)
+def _font(size, strong):
+    weight = "bold" if strong else "normal"
+    path = font_manager.findfont(font_manager.FontProperties(family="DejaVu Sans", weight=weight))
+    return ImageFont.truetype(path, size, layout_engine=ImageFont.Layout.BASIC)
+
+
+@functools.lru_cache(maxsize=256)
+def words_as_pixels(words, strong, size):
+    """Black words on white, `size` pixels high, as bytes (rows, columns, 3); strong ones bold in a frame."""
+    font = _font(size, strong)
+    above, below = font.getmetrics()
+    wide, tall = round(font.getlength(words)) + 2 * LABEL_PAD, above + below + 2
+    image = Image.new("L", (wide, tall), 255)
+    draw = ImageDraw.Draw(image)
+    draw.text((LABEL_PAD, 1), words, fill=0, font=font)
+    if strong:
+        draw.rectangle((0, 0, wide - 1, tall - 1), outline=0)
+    return np.repeat(np.asarray(image)[:, :, None], 3, axis=2)
 
 
 class LabelRoom:
@@ -234,11 +258,14 @@ class LabelRoom:
     def __init__(self, metal, font_pixels):
         self._busy, self._font = metal.astype(np.float32), font_pixels
 
-    def take(self, words, at):
-        """Where the middle of a label goes that names the pixel `at`, (column, row); takes its room."""
+    def take(self, size, at):
+        """Where the middle of a label goes that names the pixel `at`, (column, row); takes its room.
+
+        `size`: its rows and columns of pixels.
+        """
         rows, columns = self._busy.shape
-        half_w = min(int(0.5 * CHARACTER * self._font * len(words)) + 8, columns // 2 - 3)
-        half_h = int(0.8 * self._font)
+        half_w = min(size[1] // 2 + 2, columns // 2 - 3)
+        half_h = size[0] // 2 + 2
         across = at[0] + np.cos(self.ANGLES) * (half_w + 1.2 * self.REACHES * self._font)
         down = at[1] - np.sin(self.ANGLES) * (half_h + 2.0 * self.REACHES * self._font)
         across = np.clip(across, half_w + 2, columns - half_w - 2).astype(int)
