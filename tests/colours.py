@@ -2,6 +2,9 @@
 
 import numpy as np
 
+from castlab.teach.pictures import BAND_COLOURS
+from castlab.teach.raster import band_of
+
 
 def luminance(colours):
     """Relative luminance of sRGB bytes (IEC 61966-2-1), as a grey print or an eye without colours sees it."""
@@ -14,3 +17,8 @@ def contrast(first, second):
     """Contrast ratio: 1 for equal colours, 21 for black on white."""
     dark, light = sorted((luminance(first), luminance(second)))
     return (light + 0.05) / (dark + 0.05)
+
+
+def colours_of(shares):
+    """The colour in which a place is drawn that froze at this share of the whole time."""
+    return BAND_COLOURS[band_of(shares, len(BAND_COLOURS))]

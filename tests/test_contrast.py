@@ -9,7 +9,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from colours import contrast, luminance
+from colours import colours_of, contrast, luminance
 from matplotlib.colors import to_rgb
 
 from castlab.field.layout import Layout, box
@@ -17,7 +17,7 @@ from castlab.materials import mould
 from castlab.teach import map_picture, pictures, raster
 from castlab.teach.hypertext import ALERT
 from castlab.teach.map_picture import LOOKS
-from castlab.teach.pictures import BAND_COLOURS, Label, Picture, Scene, colours_of
+from castlab.teach.pictures import BAND_COLOURS, Label, Picture, Scene
 
 LEAST = 4.5
 TEACH = Path(__file__).resolve().parents[1] / "castlab" / "teach"
@@ -35,7 +35,7 @@ def hatched(kind, share, scale=1):
     one = np.ones((1, 1))
     section = raster.Section(BLOCK, x, y, share * one, 0.3 * one, kind * one.astype(int), (0.02, 0.01))
     view = raster.View((0.0, 0.0), (0.04, 0.02), 320 * scale, 160 * scale, scale)
-    return raster.paint(section, view, colours_of)[0][INSIDE]
+    return raster.paint(section, view, BAND_COLOURS)[0][INSIDE]
 
 
 def where(pixels, colour):
@@ -59,7 +59,7 @@ def beside(mask):
 @pytest.mark.parametrize("kind", KINDS)
 @pytest.mark.parametrize("share", SHARES)
 def test_every_hatch_is_seen_on_every_colour_of_the_scale(kind, share, scale):
-    pixels, ink = hatched(kind, share, scale), raster.HATCHES[kind][0]
+    pixels, ink = hatched(kind, share, scale), raster.INKS[raster.HATCHES[kind][0]]
     strokes = where(pixels, ink)
     assert 0.05 < strokes.mean() < 0.5 and where(pixels, colours_of(share)).any()
     round_them = pixels[1:-1, 1:-1][beside(strokes)]
@@ -73,7 +73,7 @@ def test_where_two_bodies_of_metal_meet_a_line_is_seen(share):
     x, y, nothing = np.array([0.0, 0.04]), np.array([0.0, 0.02]), np.zeros((1, 1))
     section = raster.Section(halves, x, y, nothing + share, nothing, nothing.astype(int))
     view = raster.View((0.0, 0.0), (0.04, 0.02), 320, 160)
-    row = raster.paint(section, view, colours_of)[0][80, 12:-12]
+    row = raster.paint(section, view, BAND_COLOURS)[0][80, 12:-12]
     assert max(contrast(*pair) for pair in itertools.pairwise(row)) >= LEAST
 
 
@@ -90,7 +90,7 @@ def test_the_hatches_of_other_bodies_stand_out(role, material):
     body = Layout("planar", (*BLOCK.blocks, box(role, role, (0.0, 0.04), (-0.02, 0.0), depth=0.02,
                                                 material=mould(material))), *FLASK)
     view = raster.View((0.0, -0.02), (0.04, 0.02), 160, 160)
-    pixels = raster.paint(raster.Section(body), view, colours_of)[0][92:150, 12:-12]
+    pixels = raster.paint(raster.Section(body), view, BAND_COLOURS)[0][92:150, 12:-12]
     colours = colours_in(pixels)
     assert len(colours) == 2 and contrast(*colours) >= LEAST
 

@@ -3,7 +3,7 @@
 import fake_casting
 import numpy as np
 import pytest
-from colours import luminance
+from colours import colours_of, luminance
 
 from castlab.field.layout import Layout, box, polygon
 from castlab.materials import mould
@@ -18,7 +18,6 @@ from castlab.teach.pictures import (
     LabelRoom,
     Picture,
     Scene,
-    colours_of,
     picture_of,
     words_as_pixels,
 )
@@ -38,7 +37,7 @@ def section(void=0.0, kind=0, layout=BLOCK, frozen=((0.1, 0.5), (0.3, 1.0))):
 
 def painted(what, width=320, height=160):
     view = raster.View((0.0, 0.0), (0.04, 0.02), width, height)
-    return raster.paint(what, view, colours_of)
+    return raster.paint(what, view, BAND_COLOURS)
 
 
 def test_each_cell_has_the_colour_of_its_time_though_cells_are_unequal():
@@ -107,7 +106,7 @@ def test_chill_and_sleeve_differ_from_each_other_in_grey():
         below = box("body", role, (0.0, 0.04), (-0.02, 0.0), material=mould(material), depth=0.02)
         layout = Layout("planar", (*BLOCK.blocks, below), *FLASK)
         view = raster.View((0.0, -0.02), (0.04, 0.02), 160, 160)
-        return luminance(raster.paint(raster.Section(layout), view, colours_of)[0])[90:150, 10:150]
+        return luminance(raster.paint(raster.Section(layout), view, BAND_COLOURS)[0])[90:150, 10:150]
 
     chill, sleeve = body("chill", "steel chill"), body("sleeve", "insulating sleeve")
     assert (abs(chill - sleeve) > 0.1).mean() > 0.3
@@ -122,8 +121,8 @@ def test_late_is_bright_step_by_step():
 
 def test_a_picture_out_of_date_has_no_colours():
     view = raster.View((0.0, 0.0), (0.04, 0.02), 320, 160)
-    colours, _ = raster.paint(section(), view, colours_of)
-    greyed, _ = raster.paint(section(), view, colours_of, greyed=True)
+    colours, _ = raster.paint(section(), view, BAND_COLOURS)
+    greyed, _ = raster.paint(section(), view, BAND_COLOURS, greyed=True)
     assert np.ptp(colours, axis=2).max() > 100
     assert np.ptp(greyed, axis=2).max() < 20
 

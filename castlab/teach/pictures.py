@@ -33,21 +33,9 @@ MOST_LABELS = 8
 HALO = (withStroke(linewidth=3.6, foreground="white"),)  # so that a black line is seen on dark metal
 TAKEN = 50.0  # how much worse than metal it is to lie on another label
 
-
+# One fixed scale for all parts, alloys and moulds: what matters for shrinkage is the order in which places
+# freeze, and a scale in seconds wide enough for all of them shows no order within one.
 BAND_COLOURS = colormaps[MAP](np.linspace(0.0, 1.0, BANDS), bytes=True)[:, :3]
-
-
-def colours_of(shares):
-    """The colour of each freezing time, given as a share of the time until all is solid; three bytes each.
-
-    One fixed scale for all parts, alloys and moulds: what matters for shrinkage is the order in which places
-    freeze, and a scale in seconds wide enough for all of them shows no order within one.
-
-    >>> first, last = colours_of([0.05, 1.0])
-    >>> int(first.sum()) < int(last.sum())  # late is bright
-    True
-    """
-    return BAND_COLOURS[np.clip((np.asarray(shares) * BANDS).astype(int), 0, BANDS - 1)]
 
 
 @dataclass(frozen=True)
@@ -159,7 +147,7 @@ class Picture:
     def show(self, scene):
         """Set everything that moves to this scene."""
         self._point_down(scene.section.layout.up)
-        self._pixels, codes = raster.paint(scene.section, self.view, colours_of, scene.greyed)
+        self._pixels, codes = raster.paint(scene.section, self.view, BAND_COLOURS, scene.greyed)
         self._used, self._words = [], []
         if not scene.greyed:
             self._mark_last(scene.section)

@@ -1,7 +1,8 @@
 """From a layout and arrays on its cells to pixels: what colour each point of the section has.
 
 Grids have unequal cells, so each pixel looks up the cell that it lies in; nothing is smoothed. The outlines
-come from the layout itself, so that they are as sharp as the screen.
+come from the layout itself, so that they are as sharp as the screen. All is painted by numbers of colours,
+one byte a pixel; the palette comes last.
 """
 
 import copy
@@ -29,7 +30,10 @@ ROLE_COLOUR = {"casting": (124, 143, 163), "feeder": (170, 184, 198), "gate": (2
 # the dark and the bright end of that scale, so every stroke has a white halo and is seen against that.
 VOID_INK = (200, 60, 0)
 HARMLESS_INK = (110, 110, 110)
-PALETTE = np.array([MOULD_COLOUR] + [ROLE_COLOUR[role] for role in ROLES] + [PAPER], dtype=np.uint8)
+# Numbers of colours: those of the bodies are their codes; then the inks; then the bands of freezing time.
+INKS = np.array([MOULD_COLOUR] + [ROLE_COLOUR[role] for role in ROLES] + [PAPER, INK, VOID_INK, HARMLESS_INK],
+                dtype=np.uint8)
+WHITE, BLACK, RED, GREY, FIRST_BAND = range(AIR, AIR + 5)
 
 
 @dataclass(frozen=True, eq=False)
@@ -125,21 +129,27 @@ def _above(layout, view):
     return layout.up_sign * (place - end) > 0.0
 
 
-def paint(section, view, colours_of, greyed=False):
+def paint(section, view, bands, greyed=False):
     """The whole picture of a section: bytes (rows, columns, 3), and the codes of the bodies drawn.
 
-    `colours_of` turns shares of the freezing time into bytes; `greyed` fades a picture that is out of date.
+    `bands`: colours for equal shares of the freezing time, (n, 3); `greyed` fades a picture that is out of
+    date.
     """
     codes = role_codes(section.layout, view)
-    pixels = PALETTE.take(codes, axis=0)
+    pixels, palette = codes.copy(), np.concatenate([INKS, bands])
     rows, columns = window = _window((codes != MOULD) & (codes != AIR), room=4)
-    _paint_blocks(pixels[window], codes[window], section, view.part(rows, columns), colours_of)
+    _paint_blocks(pixels[window], codes[window], section, view.part(rows, columns), len(bands))
     top = np.nonzero(_edges(_above(section.layout, view)))[1 - section.layout.up_axis]
-    pixels[(slice(None), top) if section.layout.up_axis == 0 else top] = INK
+    pixels[(slice(None), top) if section.layout.up_axis == 0 else top] = BLACK
     if greyed:
-        grey = pixels.mean(axis=2, keepdims=True)
-        pixels[:] = (0.35 * grey + 0.65 * np.array(MOULD_COLOUR)).astype(np.uint8)
-    return pixels, codes
+        grey = palette.mean(axis=1, keepdims=True)
+        palette = (0.35 * grey + 0.65 * np.array(MOULD_COLOUR)).astype(np.uint8)
+    return palette.take(pixels, axis=0), codes
+
+
+def band_of(shares, count):
+    """Which of so many equal bands a share of the freezing time lies in; the last one has both its ends."""
+    return np.clip((np.asarray(shares) * count).astype(np.uint8), 0, count - 1)
 
 
 def _window(mask, room=0):
@@ -151,10 +161,10 @@ def _window(mask, room=0):
             slice(max(columns[0] - room, 0), columns[-1] + room + 1))
 
 
-def _paint_blocks(pixels, codes, section, view, colours_of):
+def _paint_blocks(pixels, codes, section, view, bands):
     metal = codes_of(codes, METAL_ROLES)
     if section.computed:
-        _paint_times(pixels, section, view, metal, colours_of)
+        _paint_times(pixels, section, view, metal, bands)
         _paint_voids(pixels, section, view, metal)
     _paint_bodies(pixels, codes, view)
     _paint_outlines(pixels, codes, metal, view.scale)
@@ -177,12 +187,12 @@ def _lookup(edges, points):
     return np.clip(np.searchsorted(edges, points, side="right") - 1, 0, len(edges) - 2)
 
 
-def _paint_times(pixels, section, view, metal, colours_of):
+def _paint_times(pixels, section, view, metal, bands):
     columns, rows = cell_of_pixels(section, view)
     known = np.isfinite(section.frozen_share)
-    colours = colours_of(np.where(known, section.frozen_share, 0.0))
-    inside = metal & known.T[np.ix_(rows, columns)]
-    pixels[inside] = colours.transpose(1, 0, 2)[rows[:, None], columns][inside]
+    band = FIRST_BAND + band_of(np.where(known, section.frozen_share, 0.0), bands)
+    colours = np.where(known, band, MOULD).astype(np.uint8).T[np.ix_(rows, columns)]
+    np.copyto(pixels, colours, where=metal & (colours != MOULD))
 
 
 def _paint_voids(pixels, section, view, metal):
@@ -198,7 +208,7 @@ def _paint_voids(pixels, section, view, metal):
         here = cells.T[at] & metal[window]
         empty = here & (section.void.T[at] >= MOSTLY_VOID)
         part, marks = pixels[window], strokes(*view.part(*window).strokes())
-        part[empty | (here & _halo(marks, view.scale))] = PAPER
+        part[empty | (here & _halo(marks, view.scale))] = WHITE
         part[_rim(empty) | (here & marks)] = ink
 
 
@@ -222,8 +232,8 @@ def _level(across, down):
     return (down % 8 < 1) & (across >= 0)
 
 
-HATCHES = {SINK: (VOID_INK, _slanted), CAVITY: (VOID_INK, _crossed), SPONGE: (VOID_INK, _dotted),
-            PIPE: (VOID_INK, _upright), HARMLESS: (HARMLESS_INK, _level)}
+HATCHES = {SINK: (RED, _slanted), CAVITY: (RED, _crossed), SPONGE: (RED, _dotted), PIPE: (RED, _upright),
+            HARMLESS: (GREY, _level)}
 
 
 def _paint_bodies(pixels, codes, view):
@@ -234,7 +244,7 @@ def _paint_bodies(pixels, codes, view):
     for role, strokes in hatches.items():
         here = codes == CODE[role]
         if here.any():
-            pixels[here & strokes] = INK
+            pixels[here & strokes] = BLACK
 
 
 def _paint_outlines(pixels, codes, metal, scale):
@@ -243,8 +253,8 @@ def _paint_outlines(pixels, codes, metal, scale):
     joint = thin & metal & ~thick
     for _ in range(scale - 1):
         thin, thick, joint = _grow(thin), _grow(thick), _grow(joint)
-    pixels[metal & _halo(joint, scale)] = PAPER
-    pixels[thin | _grow(thick)] = INK
+    pixels[metal & _halo(joint, scale)] = WHITE
+    pixels[thin | _grow(thick)] = BLACK
 
 
 def _edges(codes):
