@@ -120,7 +120,8 @@ def test_the_width_by_hand_is_checked_first_and_slips_are_named(bench):
     by_volume = 1e3 * feeders.rule_widths(bench.solve())[1]
     slips = {by_volume: "modulus large enough", BY_MODULUS_MM / 1.2: "modulus of the boss",
              48.0: "1.2 times the width", 40.0: "That is the width of the boss",
-             BY_MODULUS_MM * 8 / 7: "all six faces", 5 * 1.2 * BOSS_MM: "as high as wide", 1.2 * BOSS_MM: "modulus of the feeder"}
+             BY_MODULUS_MM * 8 / 7: "all six faces", 5 * 1.2 * BOSS_MM: "as high as wide",
+             1.2 * BOSS_MM: "modulus of the feeder"}
     for wrong, words in slips.items():
         found = task.check(wrong)
         assert not found.right and words in found.why, (wrong, found)

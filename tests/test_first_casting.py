@@ -95,7 +95,8 @@ def test_the_ratio_read_off_the_bench_is_right_and_slips_are_named(bench):
     by_rule = first_casting.modulus_ratio(result.setup.layout)
     whole_face = 40**3 / (5 * 40**2) / (12 * 40 / (2 * (12 + 40)))
     slips = {whole_face**2: "a whole face", 1 / ratio: "Turned round", 40 / 12: "thicknesses",
-             (40 / 12) ** 2: "two wide plates", by_rule: "moduli", by_rule**2: "what the equation says", 1 / by_rule**2: "Turned round"}
+             (40 / 12) ** 2: "two wide plates", by_rule: "moduli",
+             by_rule**2: "what the equation says", 1 / by_rule**2: "Turned round"}
     for wrong, words in slips.items():
         found = task.check(wrong)
         assert not found.right and words in found.why, (wrong, found)

@@ -166,8 +166,8 @@ def slip(answer, layout, computed):
     slips = (
         (ratio, "That is the ratio of the moduli. The time goes with the square of the modulus."),
         (ratio**2, "That is what the equation says. Now read both times off the bench and type the ratio."),
-        (whole_face**2, "You left out a whole face of the boss. It does not cool only where the plate joins "
-         "it. Then read both times off the bench."),
+        (whole_face**2, "You left out a whole face of the boss. Leave out only where the plate joins it; the "
+         "rest of that face cools. Then read both times off the bench."),
         (sizes, "That is the ratio of the thicknesses. Count volume over cooling surface, then square it."),
         (sizes**2, "That would hold for two wide plates. The boss cools at its sides too: use V / A."),
         (1.0 / ratio**2, TURNED_ROUND),
