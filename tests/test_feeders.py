@@ -127,7 +127,7 @@ def test_the_width_by_hand_is_checked_first_and_slips_are_named(bench):
         assert not found.right and words in found.why, (wrong, found)
     assert not task.check(100.0).right and not task.check(-1.0).right
     right = task.check(BY_MODULUS_MM)
-    assert not right.right and "That is right" in right.why and feeders.BOSS in right.why
+    assert not right.right and "The width is right" in right.why and feeders.BOSS in right.why
 
 
 def test_then_the_bench_must_stand_at_its_narrowest(bench):

@@ -191,7 +191,7 @@ def check_rule(bench, answer):
     said = f"By the rule {units.length(wide, 2)}: {which_governs(rule, units)}."
     not_yet = narrowest(bench)
     if not_yet:
-        return Checked(False, f"{said} That is right. Now the bench: {not_yet}")
+        return Checked(False, f"The width is right. {said} Now the bench: {not_yet}")
     found = units.length(bench.values["feeder_width"])
     why = AGREE if bench.values["feeder_width"] > (1.0 - NEAR_THE_RULE) * wide else MARGIN
     return Checked(True, f"{said} The bench is sound from {found} on. {' '.join(why.split())}")

@@ -32,8 +32,8 @@ HUB_HINT = """Volume: pi/4 D² h. Surface: two ends of pi/4 D² each and the sid
 where the web, of thickness w, is joined."""
 TASK_JUNCTION = """Rim and web meet like the two bars of the letter T. The largest circle that fits into this
 place has the diameter D = ((w/2)² + r²) / r. Here w is the thickness of the web (section thickness on the
-bench) and r that of the rim; the rim's own circle has the diameter r. Work out D. How many times as large as
-the area of the rim's own circle is the area of the circle in the junction?"""
+bench) and r that of the rim; the rim's own circle has the diameter r. Work out D, then divide the area of the
+circle in the junction by the area of the rim's own circle."""
 TASK_EVEN = """Move the sliders until rim and web freeze at the same time, within 5 %. The check looks at the
 bench as it stands now."""
 
