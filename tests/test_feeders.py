@@ -119,14 +119,15 @@ def test_the_width_by_hand_is_checked_first_and_slips_are_named(bench):
     task = feeders.task_rule(bench)
     by_volume = 1e3 * feeders.rule_widths(bench.solve())[1]
     slips = {by_volume: "modulus large enough", BY_MODULUS_MM / 1.2: "modulus of the boss",
-             40.0: "width of the boss", BY_MODULUS_MM * 8 / 7: "all six faces",
-             5 * 1.2 * BOSS_MM: "as high as wide", 1.2 * BOSS_MM: "modulus of the feeder"}
+             48.0: "1.2 times the width", 40.0: "That is the width of the boss",
+             BY_MODULUS_MM * 8 / 7: "all six faces", 5 * 1.2 * BOSS_MM: "as high as wide",
+             1.2 * BOSS_MM: "modulus of the feeder"}
     for wrong, words in slips.items():
         found = task.check(wrong)
         assert not found.right and words in found.why, (wrong, found)
     assert not task.check(100.0).right and not task.check(-1.0).right
     right = task.check(BY_MODULUS_MM)
-    assert not right.right and "That is right" in right.why and feeders.BOSS in right.why
+    assert not right.right and "The width is right" in right.why and feeders.BOSS in right.why
 
 
 def test_then_the_bench_must_stand_at_its_narrowest(bench):
@@ -174,7 +175,7 @@ def test_the_margin_is_there_because_the_metal_conducts_well(bench):
 @pytest.mark.parametrize("sizes, words", [
     ({}, "no neck yet"),
     ({"neck_width": 0.014}, "full of crystals"),
-    ({"neck_width": 0.032}, "by hand the neck is 30 mm"),
+    ({"neck_width": 0.032}, "by hand the neck is 30.3 mm"),
     ({"neck_width": 0.026, "feeder_width": 0.028}, "clearly longer"),
     ({"neck_width": 0.026, "feeder_place": feeders.PLATE}, "where it is heavy"),
     ({"neck_width": 0.026, "feeder_width": 0.0}, "no feeder yet"),
@@ -188,6 +189,7 @@ def test_a_neck_that_does_not_do_is_refused_with_its_reason(bench, sizes, words)
 def test_a_narrower_neck_that_stays_open_is_accepted(bench, place):
     found = feeders.task_neck(bench.set(feeder_place=place, neck_width=0.028)).check()
     assert found.right and "Sound" in found.why
+    assert f"By hand the neck is {4 * 1.1 * BOSS_MM:.1f} mm" in found.why
     assert 28 < 4 * 1.1 * BOSS_MM  # narrower than the square bar of 1.1 times the modulus
 
 
@@ -212,6 +214,8 @@ def test_a_feeder_where_there_is_room_is_refused(bench):
 def test_in_a_sleeve_little_metal_is_enough_and_without_it_is_not(bench):
     sizes = {"feeder_place": feeders.BOSS, "feeder_width": 0.026, "feeder_height": 0.02}
     found = feeders.task_metal(bench.set(sleeve_thickness=0.012, **sizes)).check()
+    name, share = bench.result.numbers(METRIC)[-1]
+    assert name == "yield" and share.split(" of")[0] in found.why
     assert found.right and not bench.solve(sleeve_thickness=0.0).sound
     volumes = {block.name: block.depth * (block.high[0] - block.low[0]) * (block.high[1] - block.low[1])
                for block in bench.result.setup.layout.blocks if block.is_metal}

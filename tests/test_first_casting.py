@@ -44,7 +44,16 @@ def test_the_hole_is_in_the_boss_and_the_reason_names_the_times(bench):
 
 def test_with_a_good_feeder_the_right_answer_to_the_same_question_is_another(bench):
     result = bench.solve(**GOOD_FEEDER)
-    assert first_casting.judge_eye_plate(result, METRIC)[0] == "none"
+    key, why = first_casting.judge_eye_plate(result, METRIC)
+    assert key == "none" and "nobody to take from" not in why
+
+
+def test_a_prediction_with_a_feeder_on_the_bench_is_told_no_false_reason():
+    """Whoever plays first and predicts later: the feeder keeps the sheave full, not the gate."""
+    wheel, question = first_casting.begin_sheave()
+    wheel.set(feeder_width=0.040)
+    found = question.answer("hub")
+    assert not found.right and "the feeder pays" in found.why and "gate" not in found.why
 
 
 def test_the_sheave_has_its_hole_in_the_hub():
@@ -60,6 +69,7 @@ def test_wrong_predictions_are_answered_with_what_was_computed():
     for wrong in ("plate", "gate", "none"):
         found = question.answer(wrong)
         assert not found.right and "boss" in found.why and "You expected" in found.why
+        assert "shrinks alike" in found.why and "nobody to take from" in found.why
         question.again()
     assert question.answer("boss").right
 
@@ -83,12 +93,17 @@ def test_the_ratio_read_off_the_bench_is_right_and_slips_are_named(bench):
     ratio = result.middle_time("boss") / result.middle_time("plate")
     assert task.check(ratio).right and task.check(round(ratio, 1)).right
     by_rule = first_casting.modulus_ratio(result.setup.layout)
-    slips = {40 / 12: "thicknesses", (40 / 12) ** 2: "two wide plates", by_rule: "moduli",
+    whole_face = 40**3 / (5 * 40**2) / (12 * 40 / (2 * (12 + 40)))
+    slips = {whole_face**2: "a whole face", 1 / ratio: "Turned round", 40 / 12: "thicknesses",
+             (40 / 12) ** 2: "two wide plates", by_rule: "moduli",
              by_rule**2: "what the equation says", 1 / by_rule**2: "Turned round"}
     for wrong, words in slips.items():
         found = task.check(wrong)
         assert not found.right and words in found.why, (wrong, found)
     assert not task.check(1000.0).right and not task.check(-1.0).right
+    names = [name for name, _ in result.numbers(METRIC)]
+    read_off = re.findall("“(.+?)”", task.check(1000.0).why)
+    assert len(read_off) == 2 and set(read_off) < set(names)
 
 
 def test_the_moduli_are_those_of_the_drawing(bench):
@@ -101,7 +116,9 @@ def test_the_moduli_are_those_of_the_drawing(bench):
 @pytest.mark.parametrize("feeder, words", [
     ({"feeder_width": 0.0}, "no feeder yet"),
     ({"feeder_width": 0.020, "feeder_height": 0.08}, "larger modulus"),
+    ({"feeder_width": 0.032, "feeder_height": 0.04}, "its foot"),
     ({"feeder_width": 0.056, "feeder_height": 0.08}, "but only"),
+    ({"feeder_width": 0.056, "feeder_height": 0.02}, "narrower"),
 ])
 def test_a_feeder_that_does_not_do_is_refused_with_its_reason(bench, feeder, words):
     found = first_casting.task_feeder(bench.set(**feeder)).check()
@@ -111,6 +128,8 @@ def test_a_feeder_that_does_not_do_is_refused_with_its_reason(bench, feeder, wor
 def test_a_feeder_that_works_and_is_not_too_large_is_accepted(bench):
     found = first_casting.task_feeder(bench.set(**GOOD_FEEDER)).check()
     assert found.right and "Sound" in found.why
+    name, share = bench.result.numbers(METRIC)[-1]
+    assert name == "casting, of all metal" and f"{share} of the metal in the mould is casting" in found.why
     layout = parts.eye_plate(**GOOD_FEEDER)
     feeder, boss = layout.block("feeder"), layout.block("boss")
     volumes = {block.name: block.depth * (block.high[0] - block.low[0]) * (block.high[1] - block.low[1])
@@ -126,6 +145,7 @@ def test_numbers_in_the_prose_are_true():
     assert said == round(100 * alloy("ZA-12").freezing_contraction)
     plate, boss = parts.eye_plate().block("plate"), parts.eye_plate().block("boss")
     assert "The plate is 12 mm thick and 40 mm wide" in lesson and "a cube of 40 mm" in lesson
+    assert "on 12 mm by 40 mm" in lesson and "last number under the picture" in first_casting.TASK_FEEDER
     assert plate.high[1] - plate.low[1] == pytest.approx(0.012) and plate.depth == pytest.approx(0.040)
     assert boss.high[0] - boss.low[0] == pytest.approx(0.040) == boss.depth
     bar, cube = modulus.bar(12, 40), modulus.box(40, 40, 40, covered_area=12 * 40)

@@ -119,7 +119,7 @@ def test_the_circle_in_the_junction_and_the_slips(bench):
     found = task.check(CIRCLE)
     assert found.right and task.check(1.56).right and "In the field the junction" in found.why
     slips = {math.sqrt(CIRCLE): "diameters", CIRCLE**2: "squared twice", 1 / CIRCLE: "Turned round",
-             1.0: "own circle", 2.0: "added", math.sqrt(2): "cross"}
+             12.5: "That is D itself", 1.0: "own circle", 2.0: "added", math.sqrt(2): "cross"}
     for wrong, words in slips.items():
         found = task.check(wrong)
         assert not found.right and words in found.why, (wrong, found)
@@ -220,6 +220,8 @@ def test_numbers_in_the_prose_are_true(bench, shapes):
     block = bench.solve().setup.layout.block("hub")
     assert "Web and rim are both 10 mm thick; the hub measures 40 mm across; hub and rim are 36 mm" in words
     assert (2 * block.high[0], block.high[1] - block.low[1]) == pytest.approx((0.040, 0.036))
+    as_a_bar = 10 * 36 / (20 + 72 - 10)
+    assert f"(20 + 72 - 10) = {as_a_bar:.1f}$. The bench counts it as a ring and has {RIM:.1f}." in words
     assert f"$M = {RIM:.1f}$ mm. The hub has $M = {HUB:.1f}$ mm" in answers
     assert f"= {math.pi * 40**2 / 2 + math.pi * 40 * 26:.0f}$ mm²" in answers
     assert f"= {CIRCLE:.2f}$" in answers

@@ -90,6 +90,8 @@ def test_grey_iron_poured_cold_is_shown_without_a_pipe(bench):
     assert bench.alert == "" and bench.result.account.asked_m3 < 0.0
     numbers = dict(bench.result.numbers(METRIC))
     assert "grows" in bench.sentence and "grows by" in numbers["2 freezing contraction"]
+    assert numbers["1 and 2 asked for"].startswith("nothing; it grows by") and "-" not in numbers[
+        "1 and 2 asked for"]
 
 
 # ---- the question and the tasks
@@ -210,6 +212,12 @@ def test_numbers_in_the_prose_are_true(bench):
     low, value, high = (f"{100 * each:.1f}" for each in (spread.low, spread.value, spread.high))
     assert f"contraction of {value} % may be {low} or {high}" in words
     assert alloy("A356").freezing_contraction > alloy("ZA-12").freezing_contraction
+    zinc = alloy("ZA-12")
+    by_hand = rf"$1 + 27 \cdot 10^{{-6}} \cdot (381 - 20) = {1 + 27e-6 * (381 - 20):.4f}$"
+    assert by_hand in words and (zinc.solid_expansion, zinc.solidus_c) == pytest.approx((27e-6, 381))
+    named = {name for name, _ in result.numbers(METRIC)}
+    assert {"1 and 2 asked for", "3 solid contraction"} < named
+    assert "*1 and 2 asked for* and *3 solid contraction*" in words
     longest = max(lesson.TABLE, key=lambda name: contraction.pattern_scale(alloy(name)))
     assert longest == "fine silver" and "silver needs the largest pattern of these" in words
     assert f"is {pattern_of_the_plate():.1f} mm" in answers and "$1.05^3 = 1.16$" in answers

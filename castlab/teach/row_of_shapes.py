@@ -146,7 +146,7 @@ class Row:
         name = self.setup.alloy.name
         return (
             *((shape, beside_words(self.by_hand[shape], self.times[shape], units)) for shape in self.times),
-            *((f"{shape} over plate, field", f"{self.times[shape] / self.times['plate']:.2f}")
+            *((f"{shape} time / plate time, field", f"{self.times[shape] / self.times['plate']:.2f}")
               for shape in self.times if shape != "plate"),
             ("mould before the pour", units.temperature(self.setup.mould_temp_c)),
             *((name, warning) for warning in flags(name)),

@@ -28,11 +28,11 @@ RULE_GIVES = 0.14  # of a bare round feeder, says the rule; see rules.feeding
 TASK_RULE = """First on paper: by the rule, how wide must a bare square feeder on the boss be that is one
 and a half times as high as wide? Type that width, in the length unit that the bench shows. Then set the
 feeder on the boss, about that wide, and make it narrower until one step more would not be sound. Check
-looks at both."""
+looks at both: press it again whenever you have moved the feeder."""
 TASK_NECK = """A feeder with a wide foot is hard to cut off. Give yours a neck that is narrower than the hand
 rule asks and still keeps the casting sound. The check looks at the bench as it stands now."""
-TASK_METAL = """Make the eye plate sound with at least 80 % of all metal in the mould as casting. The check
-looks at the bench as it stands now."""
+TASK_METAL = """Make the eye plate sound with a yield of 80 % or more; the yield is the last number under the
+picture. The check looks at the bench as it stands now."""
 MARGIN = """Both are true. The factor 1.2 comes from steel, which conducts heat badly. In a metal that
 conducts well, heat of the boss leaves through the plate, so the boss freezes sooner than by its own
 modulus. Choose carbon steel and look again. Keep the margin when you pour: no sand is as dry, and no number
@@ -117,7 +117,8 @@ class Fed(Casting):
             return super().numbers(units)
         gave, counted_on = 100 * self.account.feeder_emptied, 100 * RULE_GIVES
         gave = f"{gave:.0f} % of itself; the rule counts on {counted_on:.0f} %"
-        return (*super().numbers(units), *self.by_hand(units), ("the feeder gave", gave))
+        share = f"{100 * self.yield_share:.0f} % of all metal is casting"
+        return (*super().numbers(units), *self.by_hand(units), ("the feeder gave", gave), ("yield", share))
 
 
 class FedPlate(Fed):
@@ -190,7 +191,7 @@ def check_rule(bench, answer):
     said = f"By the rule {units.length(wide, 2)}: {which_governs(rule, units)}."
     not_yet = narrowest(bench)
     if not_yet:
-        return Checked(False, f"{said} That is right. Now the bench: {not_yet}")
+        return Checked(False, f"The width is right. {said} Now the bench: {not_yet}")
     found = units.length(bench.values["feeder_width"])
     why = AGREE if bench.values["feeder_width"] > (1.0 - NEAR_THE_RULE) * wide else MARGIN
     return Checked(True, f"{said} The bench is sound from {found} on. {' '.join(why.split())}")
@@ -222,6 +223,7 @@ def rule_slip(given, result, rule, units):
         (all_cool, "You let all six faces cool. The foot stands on hot metal and does not count."),
         (rule[0] / 1.2, "That feeder has the modulus of the boss. The rule asks for 1.2 times as much."),
         (cube, "That is for a feeder as high as wide. A higher one may be narrower."),
+        (1.2 * boss, "That is 1.2 times the width of the boss. The 1.2 is for the modulus: work out V / A."),
         (boss, "That is the width of the boss. Size the feeder by its modulus and by its volume."),
         (result.wanted_modulus, "That is the modulus of the feeder. Its width is several times as large."),
     )
@@ -256,8 +258,8 @@ def check_neck(bench, _):
         return Checked(False, f"{result.sentence(units)} {what_to_change(bench, result)}")
     rule = feeding.neck_width(result.boss_modulus)
     if neck >= rule:
-        return Checked(False, f"Sound, but by hand the neck is {units.length(rule, 2)}; try a narrower one.")
-    why = (f"{result.sentence(units)} By hand the neck is {units.length(rule, 2)}: a bar of 1.1 times "
+        return Checked(False, f"Sound, but by hand the neck is {units.length(rule)}; try a narrower one.")
+    why = (f"{result.sentence(units)} By hand the neck is {units.length(rule)}: a bar of 1.1 times "
            f"the modulus of the boss. Yours is {units.length(neck)}; its ends keep so short a neck hot.")
     return Checked(True, why)
 
@@ -275,7 +277,7 @@ def check_metal(bench, _):
     if not result.sound:
         return Checked(False, f"{result.sentence(units)} {what_to_change(bench, result)}")
     share = f"{100 * result.yield_share:.0f} % of the metal in the mould is casting"
-    if result.yield_share < YIELD_WANTED:
+    if round(result.yield_share, 2) < YIELD_WANTED:
         hint = "Take metal off the feeder, height first."
         if not bench.values["sleeve_thickness"]:
             hint = f"{hint} A bare one will not do it alone: what else keeps metal liquid?"
@@ -312,8 +314,9 @@ def begin_cap():
     names = ("thickness", "boss", "turn", "feeder_width", "feeder_height", "sleeve_thickness")
     sliders = sliders_for("bollard cap", *names, feeder_width=40e-3, feeder_height=40e-3)
     bench = bench_of(sliders, lambda values: design_of("bollard cap", values).setup(), solve_cap)
-    text = ("The cap of a mooring post: a round crown with a skirt, and a boss under its middle. A large "
-            "round feeder stands on it. Where will there be a hole when all is solid?")
+    text = ("The cap of a mooring post: a round top, the crown, with an edge that hangs down, the skirt, "
+            "and a boss under its middle. A large round feeder stands on it. Where will there be a hole "
+            "when all is solid?")
     return bench, Question(bench, text, choices, judge_cap)
 
 

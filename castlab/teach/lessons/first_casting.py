@@ -5,18 +5,27 @@ which slip of thought leads to a wrong number.
 """
 
 from castlab.rules import modulus
-from castlab.teach.benches import eye_plate_bench, sheave_bench
+from castlab.teach.benches import FEEDER, bench_of, design_of, sheave_bench, sliders_for
+from castlab.teach.casting import Casting, solve
 from castlab.teach.tasks import Checked, Question, Task
 
 CLOSE_ENOUGH = 0.10  # a ratio read off the bench may differ by so much: reading and rounding
 SLIP_CLOSE = 0.08  # a wrong number so near to what a slip of thought gives is put down to that slip
+WHO_TAKES = ("All of the metal shrinks alike. What froze early took metal from what was still liquid; what "
+             "froze last had nobody to take from.")
 YIELD_WANTED = 0.75  # of all metal in the mould; enough that a feeder twice too large does not pass
 TASK_HOTTER = """Compare pouring at the lowest temperature of the slider with pouring at the highest. How
 much volume do cooling and freezing ask for?"""
 TASK_TIMES = """How many times as long as the middle of the plate does the middle of the boss take to freeze?
 Work it out on paper with the equation, then read both times off the bench and type their ratio."""
+READ_BOTH = ("Read “middle of the boss frozen” and “middle of the plate frozen” off the bench, and divide "
+             "the first by the second.")
+LOWER = "Make the feeder lower first, then narrower, as long as the casting stays sound."
+FOOT = ("The feeder stays liquid longest, but metal must also get through its foot, where it stands on the "
+        "boss: make it wider. If it runs empty, make it higher.")
+TURNED_ROUND = "Turned round: the boss takes longer than the plate."
 TASK_FEEDER = """Make the eye plate sound with a feeder, and keep at least three quarters of all metal in the
-mould as casting. The check looks at the bench as it stands now."""
+mould as casting: the last number under the picture. The check looks at the bench as it stands now."""
 
 
 # ---- benches and their questions
@@ -28,17 +37,32 @@ def begin():
         "plate": "in the thin plate, because thin metal shrinks more",
         "gate": "beside the gate, because metal comes in there last",
         "boss": "in the boss, because it freezes last",
-        "none": "nowhere, because the gate keeps the casting full",
+        "none": "nowhere: the casting is kept full to the end",
     }
-    bench = eye_plate_bench()
+    sliders = sliders_for("eye plate", "thickness", "boss", *FEEDER)
+    bench = bench_of(sliders, lambda values: design_of("eye plate", values).setup(), solve_shared)
     return bench, Question(bench, "Where will the eye plate have a hole?", choices, judge_eye_plate)
+
+
+class Shared(Casting):
+    """A casting whose numbers say how much of the metal is casting, and how much is cut off."""
+
+    def numbers(self, units):
+        """As for every casting, then its share of all metal."""
+        return (*super().numbers(units), ("casting, of all metal", f"{100 * self.yield_share:.0f} %"))
+
+
+def solve_shared(setup, cell):
+    """A `Shared` instead of a `Casting`."""
+    found = solve(setup, cell)
+    return Shared(found.setup, found.run, found.account)
 
 
 def judge_eye_plate(result, units):
     """Where the largest hole is, and when plate and boss froze."""
     plate, boss = (units.time(result.middle_time(name)) for name in ("plate", "boss"))
     why = (f"{result.sentence(units)} The middle of the plate was solid after {plate}, the middle of the "
-           f"boss after {boss}. Nothing passes a gate or a plate that is solid.")
+           f"boss after {boss}. Nothing passes a gate or a plate that is solid.{who_takes(result)}")
     return hole_in(result, near_gate=0.15), why
 
 
@@ -48,7 +72,7 @@ def begin_sheave():
         "web": "in the web, because it is the thinnest part",
         "rim": "in the rim, because it is farthest from the middle",
         "hub": "in the hub, because it freezes last",
-        "none": "nowhere, because the gate keeps the casting full",
+        "none": "nowhere: the casting is kept full to the end",
     }
     bench = sheave_bench()
     return bench, Question(bench, "Where will the sheave have a hole?", choices, judge_sheave)
@@ -58,8 +82,13 @@ def judge_sheave(result, units):
     """Where the largest hole is, and when web, rim and hub froze."""
     web, rim, hub = (units.time(result.middle_time(name)) for name in ("web", "rim", "hub"))
     why = (f"{result.sentence(units)} The middle of the web was solid after {web}, of the rim after {rim} "
-           f"and of the hub after {hub}.")
+           f"and of the hub after {hub}.{who_takes(result)}")
     return hole_in(result), why
+
+
+def who_takes(result):
+    """Why the hole is at the end of the line; nothing where there is none."""
+    return "" if result.sound else f" {WHO_TAKES}"
 
 
 def hole_in(result, near_gate=0.0):
@@ -112,14 +141,15 @@ def check_times(bench, answer):
         why = (f"The bench says {computed:.1f} times. The equation alone says {by_rule:.1f} times: it takes "
                "each body as if it were alone, but here heat flows from the boss into the plate.")
     else:
-        why = slip(answer, result.setup.layout) or "Read “middle of the plate” and “of the boss” and divide."
+        why = slip(answer, result.setup.layout, computed) or READ_BOTH
     return Checked(right, why)
 
 
-def modulus_ratio(layout):
-    """Modulus of the boss over that of the plate by hand; the face where they are joined is left out."""
+def modulus_ratio(layout, whole_face=False):
+    """Modulus of the boss over that of the plate by hand, what is joined left out, or all of that face."""
     plate, boss = layout.block("plate"), layout.block("boss")
-    side, joined = height_of(boss), height_of(plate) * min(plate.depth, boss.depth)
+    side = height_of(boss)
+    joined = (side if whole_face else height_of(plate)) * min(plate.depth, boss.depth)
     of_boss = modulus.box(side, boss.depth, side, covered_area=joined)
     return of_boss / modulus.bar(plate.depth, height_of(plate))
 
@@ -129,16 +159,19 @@ def height_of(block):
     return block.high[1] - block.low[1]
 
 
-def slip(answer, layout):
+def slip(answer, layout, computed):
     """Which slip of thought gives this wrong number, in words; empty if none that is known."""
-    ratio = modulus_ratio(layout)
+    ratio, whole_face = modulus_ratio(layout), modulus_ratio(layout, whole_face=True)
     sizes = height_of(layout.block("boss")) / height_of(layout.block("plate"))
     slips = (
         (ratio, "That is the ratio of the moduli. The time goes with the square of the modulus."),
         (ratio**2, "That is what the equation says. Now read both times off the bench and type the ratio."),
+        (whole_face**2, "You left out a whole face of the boss. Leave out only where the plate joins it; the "
+         "rest of that face cools. Then read both times off the bench."),
         (sizes, "That is the ratio of the thicknesses. Count volume over cooling surface, then square it."),
         (sizes**2, "That would hold for two wide plates. The boss cools at its sides too: use V / A."),
-        (1.0 / ratio**2, "Turned round: the boss takes longer than the plate."),
+        (1.0 / ratio**2, TURNED_ROUND),
+        (1.0 / computed, TURNED_ROUND),
     )
     return next((why for number, why in slips if abs(answer - number) <= SLIP_CLOSE * number), "")
 
@@ -156,8 +189,8 @@ def check_feeder(bench, _):
         return Checked(False, f"There is no feeder yet: give it a width. {result.sentence(units)}")
     if not result.sound:
         return Checked(False, f"{result.sentence(units)} {what_to_change(result, units)}")
-    if result.yield_share < YIELD_WANTED:
-        return Checked(False, f"Sound, but only {share}. Take metal out of the feeder where it does no work.")
+    if round(result.yield_share, 2) < YIELD_WANTED:
+        return Checked(False, f"Sound, but only {share}. {LOWER}")
     return Checked(True, f"{result.sentence(units)} {share[0].upper()}{share[1:]}.")
 
 
@@ -166,5 +199,5 @@ def what_to_change(result, units):
     feeder, boss = result.middle_time("feeder"), result.middle_time("boss")
     if feeder < boss:
         return (f"The middle of the feeder is solid after {units.time(feeder)}, of the boss after "
-                f"{units.time(boss)}: give the feeder a larger modulus.")
-    return "The feeder stays liquid longest. It must also hold enough, and its foot must stay open."
+                f"{units.time(boss)}: give the feeder a larger modulus, make it wider.")
+    return FOOT

@@ -16,7 +16,7 @@ from castlab.teach.casting import Casting, solve
 from castlab.teach.tasks import Checked, Question, Task
 
 TOGETHER = 0.10  # times that differ by less count as the same
-CLOSE_ENOUGH = 0.03  # a circle drawn at full size is read to about half a millimetre
+CLOSE_ENOUGH = 0.042  # a circle drawn at full size is read to about half a millimetre
 HOT_SPOT = 1.20  # times the plain base; what takes longer counts as a hot spot (judgement)
 LEAST_FILLET_M = 3e-3  # common practice for small castings: a sharp inner corner can tear
 HALF = 0.5
@@ -33,9 +33,10 @@ length unit that the bench shows."""
 TASK_RIB = """Take the hot spot out of the foot of the rib: it may take at most 1.2 times as long as the plain
 base. Leave base and wall as thick as they were, and keep a fillet of 3 mm (0.12 in) or more. The check looks
 at the bench as it stands now."""
-TASK_LIGHTER = """No feeder. Bring what the casting pays below half of what it pays at the start of this bench
-without a chill. The rope needs a heavy end of 32 mm (1.26 in) or more, the deck a plate of 12 mm (0.47 in) or
-more."""
+TASK_LIGHTER = """No feeder. Press Start again, set chill thickness to 0 and note what is “paid by the
+casting”. Then bring it below half of that, with or without a chill. The rope needs a heavy end of 32 mm
+(1.26 in) or more, the deck a plate of 12 mm (0.47 in) or more. The check looks at the bench as it stands
+now."""
 
 
 # ---- the bracket
@@ -151,7 +152,8 @@ def check_circle(bench, answer):
     given = units.lengths.si(answer)
     if abs(given - circle) > CLOSE_ENOUGH * circle:
         why = circle_slip(given, base, rib) or (
-            "It touches the lower face of the base and both inner corners. Draw it, or use Pythagoras."
+            "It touches the lower face of the base and both inner corners. Draw it at twice the size, or use "
+            "Pythagoras: ((rib / 2)² + base²) / base, as in lesson 3."
         )
         return Checked(False, why)
     ratio = bench.solve().foot_ratio

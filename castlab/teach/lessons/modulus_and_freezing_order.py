@@ -30,9 +30,10 @@ TASK_HUB = """Work out the modulus of the hub from its sizes: V / A, without the
 the web. Type the length, in the unit that the sliders show (mm or inch)."""
 HUB_HINT = """Volume: pi/4 D² h. Surface: two ends of pi/4 D² each and the side pi D h, less the ring pi D w
 where the web, of thickness w, is joined."""
-TASK_JUNCTION = """Rim and web meet like the two strokes of a T. The largest circle that fits into this place
-has the diameter D = ((w/2)² + r²) / r, w being the section thickness (the web's) and r the rim's. How many
-times as large as the area of the rim's own circle, of diameter r, is its area?"""
+TASK_JUNCTION = """Rim and web meet like the two bars of the letter T. The largest circle that fits into this
+place has the diameter D = ((w/2)² + r²) / r. Here w is the thickness of the web (section thickness on the
+bench) and r that of the rim; the rim's own circle has the diameter r. Work out D, then divide the area of the
+circle in the junction by the area of the rim's own circle."""
 TASK_EVEN = """Move the sliders until rim and web freeze at the same time, within 5 %. The check looks at the
 bench as it stands now."""
 
@@ -280,7 +281,8 @@ def check_junction(bench, answer):
     right = area_ratio(web, rim)
     if abs(answer - right) > CLOSE_ENOUGH * right:
         hint = "First D from the formula, then (D / r)²."
-        return Checked(False, junction_slip(answer, web, rim) or hint)
+        shown = bench.units.lengths.shown(junction.junction_circle("T", rim, web))
+        return Checked(False, junction_slip(answer, web, rim, shown) or hint)
     meeting, arm = junction_and_arm(result)
     why = (f"{right:.2f} times the area, so the circles expect the junction to take {right:.2f} times as "
            f"long as the rim elsewhere. In the field the junction is solid after {units.time(meeting)}, the "
@@ -316,14 +318,15 @@ def cell_at(result, *place):
                  for centre, at in zip(result.run.grid.centres, place, strict=True))
 
 
-def junction_slip(answer, web, rim):
-    """Which slip gives this wrong ratio, in words; empty if none that is known."""
+def junction_slip(answer, web, rim, circle):
+    """Which slip gives this wrong ratio, in words; `circle` as the bench shows lengths; empty if unknown."""
     right = area_ratio(web, rim)
     diagonal, by_formula = math.hypot(web, rim) / rim, (web / 2.0 / rim) ** 2 + 1.0
     slips = (
         (math.sqrt(right), "That is the ratio of the diameters. Areas go with the square, and so do times."),
         (right**2, "You squared twice: the area goes with D², and that is already the ratio of the times."),
         (1.0 / right, "Turned round: the circle in the junction is the larger one."),
+        (circle, "That is D itself. Divide it by r, and square what you get."),
         (1.0, "That is the rim's own circle. In the junction there is room for a larger one."),
         ((rim + web) / rim, "You added the two thicknesses. Draw it: a circle so large does not fit in."),
         (diagonal**2, "That is a circle on the diagonal, for walls that cross. Here the outer face is flat."),

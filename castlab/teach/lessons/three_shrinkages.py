@@ -30,7 +30,8 @@ TASK_PATTERN = """The finished plate is to be 120 mm (4.724 inch) long, cold. At
 are cut off by machining. The alloy is the one on the bench. What must the pattern measure? Type the length,
 in the unit that the sliders show (mm or inch)."""
 TASK_LARGER = """The boss has a hole. Somebody says: "Make the whole pattern 5 % larger, then there is metal
-enough." What becomes of the hole?"""
+enough." What becomes of the hole? Say what you
+expect; the check then computes the larger casting."""
 TASK_NOTHING = """Find an alloy and a pouring temperature at which the metal asks for nothing. The check looks
 at the bench as it stands now."""
 
@@ -77,7 +78,7 @@ def all_metal(setup):
 
 def print_table(names=TABLE):
     """Liquid contraction per 100 K, freezing contraction and pattern allowance of some alloys, by hand."""
-    print(f"{'':14}{'liquid, each 100 K':>20}{'freezing':>12}{'pattern longer by':>20}")
+    print(f"{'':14}{'liquid, each 100 °C':>20}{'freezing':>12}{'pattern longer by':>20}")
     for name in names:
         metal = alloy(name)
         liquid = 100.0 * contraction.liquid_contraction(metal, metal.liquidus_c + 100.0)
@@ -131,6 +132,8 @@ def of_volume(part, whole, units):
 
 def beside(rule, field, units):
     """Rule and field side by side, with the difference, such as "rule 7.4 cm3, field 7.4 cm3, the same"."""
+    if max(rule, field) <= -LEAST_M3:
+        return f"nothing; it grows by {units.volume(-rule)} by the rule, {units.volume(-field)} in the field"
     by_rule = f"rule {units.volume(rule)}"
     if abs(field) < LEAST_M3:
         return f"{by_rule}, field nothing"
@@ -227,8 +230,8 @@ def check_pattern(bench, answer):
         return Checked(False, pattern_slip(units.lengths.si(answer), metal) or hint)
     scale = contraction.pattern_scale(metal)
     return Checked(True, f"{units.length(LENGTH_M + 2 * STOCK_M, 4)} times {scale:.4f} is "
-                   f"{units.length(right, 4)}. Cores and hard moulds hold a casting back; where you have "
-                   "measured a casting of your own, use that.")
+                   f"{units.length(right, 4)}. A hard mould, or sand inside the casting, holds it back; "
+                   "where you have measured a casting of your own, use that.")
 
 
 def pattern_length(metal):
