@@ -29,6 +29,8 @@ TARGETS_MS = {"median": 100, "95 %": 180, "full answer": 250, "held key": 300}
 # When each key went down or up and when each picture had been drawn.
 WATCH = """picture => {
     window.keyTimes = []; window.pictureTimes = [];
+    if (picture.watched) return;
+    picture.watched = true;
     for (const kind of ['keydown', 'keyup'])
         document.addEventListener(kind, () => keyTimes.push(performance.now()), true);
     picture.addEventListener('load', () => requestAnimationFrame(() => pictureTimes.push(performance.now())));

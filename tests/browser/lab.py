@@ -324,6 +324,8 @@ WAIT_FOR_PICTURE = """([count, limit]) => new Promise((resolve, reject) => {
 # From the key to the first frame after the new picture has loaded.
 START_STOPWATCH = """picture => {
     window.castlabDelays = [];
+    if (picture.castlabTimed) return;
+    picture.castlabTimed = true;
     let pressed = null;
     document.addEventListener('keydown', () => { pressed = performance.now(); }, true);
     picture.addEventListener('load', () => requestAnimationFrame(() => {
