@@ -84,12 +84,16 @@ class Units:
         number = self.differences.shown(require_number("temperature difference", kelvins, "K"))
         return f"{number:.0f} {self.differences.unit}"
 
-    def time(self, seconds, digits=2):
-        """Such as "45 s", "12 min", "2.5 h"; the same in both ways of speaking."""
+    def time(self, seconds, digits=2, beside=None):
+        """Such as "45 s", "12 min", "2.5 h"; the same in both ways of speaking.
+
+        `beside`: another time [s], in whose unit this one is said, so that the two can be compared.
+        """
         number = require_number("time", seconds, "s")
-        if abs(number) < LONG_S:
+        size = abs(number if beside is None else beside)
+        if size < LONG_S:
             return f"{significant(number, digits)} s"
-        if abs(number) < VERY_LONG_S:
+        if size < VERY_LONG_S:
             return f"{significant(number / 60.0, digits)} min"
         return f"{significant(number / 3600.0, digits)} h"
 

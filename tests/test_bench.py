@@ -133,6 +133,22 @@ def test_a_number_typed_between_steps_goes_to_the_nearer_one(bench):
     assert bench.controls["thickness"].widget.value == pytest.approx(13.0)
 
 
+def test_what_is_held_is_what_was_solved_also_when_a_slider_has_moved_on(bench, monkeypatch):
+    """A message may set a slider while the bench is at work: its own turn comes later."""
+    before = bench.values["thickness"]
+    draw = bench._draw
+
+    def moved_meanwhile(full):
+        draw(full)
+        with bench._keeping_quiet():
+            bench.controls["thickness"].value = before + 0.004
+
+    monkeypatch.setattr(bench, "_draw", moved_meanwhile)
+    bench.hold()
+    values, result = bench._held
+    assert values["thickness"] == before and result.setup == bench.setup(thickness=before)
+
+
 def test_hold_shows_what_differs_between_then_and_now(bench):
     then = bench.sentence
     bench.hold()

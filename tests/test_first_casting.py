@@ -139,6 +139,16 @@ def test_a_feeder_that_works_and_is_not_too_large_is_accepted(bench):
     assert feeder.low[1] == boss.high[1]
 
 
+def test_who_paid_adds_up_to_what_was_asked_for(bench):
+    """As a student adds it up, from the words under the picture: rounded to two digits each."""
+    fed, bronze = {"feeder_width": 0.04, "feeder_height": 0.06}, {"alloy": "tin bronze", "pour_temp_c": 1140.0}
+    for values in ({}, fed, bronze, {"boss": 0.05}):
+        numbers = dict(bench.solve(**values).numbers(METRIC))
+        paid = [words for name, words in numbers.items() if name.startswith("paid by")]
+        volumes = [float(words.split()[0]) for words in paid if words != "nothing"]
+        assert sum(volumes) == pytest.approx(float(numbers["volume asked for"].split()[0]), rel=0.03), values
+
+
 def test_numbers_in_the_prose_are_true():
     lesson, answers = prose("lessons"), prose("answers")
     said = float(re.search(r"ZA-12, loses about (\d+) % of its volume", lesson)[1])

@@ -86,6 +86,11 @@ def test_what_is_not_a_number_is_refused(words, bad):
         getattr(METRIC, words)(bad)
 
 
+def test_a_time_is_said_in_the_unit_of_another():
+    assert METRIC.time(1440.0, 3) == "24.0 min" and METRIC.time(534.0, beside=1440.0) == "8.9 min"
+    assert METRIC.time(20.0, 1, beside=1440.0) == "0.3 min" and METRIC.time(700.0, beside=100.0) == "700 s"
+
+
 def test_no_digits_is_refused():
     with pytest.raises(InputError, match="digits"):
         significant(1.0, 0)

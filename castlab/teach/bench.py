@@ -64,7 +64,8 @@ class Bench:
         self._scene_of = scene_of or casting_scene
         self._follows, self._cache = follows or {}, Cache()
         self.units, self.hidden, self.error = METRIC, False, None
-        self._hidden_words, self._result, self._scene, self._held = HIDDEN, None, None, None
+        self._hidden_words, self._result, self._solved = HIDDEN, None, None
+        self._scene, self._held = None, None
         self._may_show = True
         self._moves, self._quiet, self._listeners, self._move_listeners = 0, False, [], []
         self.controls = {slider.name: control_of(slider) for slider in sliders}
@@ -195,7 +196,7 @@ class Bench:
     def hold(self):
         """Keep the present state below, to compare the next ones with it."""
         if self.result:
-            self._held = self.values, self._result
+            self._held = self._solved, self._result  # a slider may have moved on meanwhile
             self._draw_held()
             self._compare()
 
@@ -215,12 +216,13 @@ class Bench:
 
     def _draw(self, full):
         try:
-            setup = self._setup_of(self.values)
+            values = self.values
+            setup = self._setup_of(values)
             result, rough = (None, False) if self.hidden else self._answer(setup, full)
         except InputError as error:
             self._refuse(error)
             return
-        self.error, self._result = None, result
+        self.error, self._result, self._solved = None, result, values
         if not self._own_picture:
             self._make_room(*raster.bounds([setup.layout], margin=0.0))
         self._scene = self._scene_of(setup, result, self.units)
@@ -418,9 +420,10 @@ def _all_ends(lengths):
 
 
 def _image(share):
-    """A picture of fixed size: it neither jumps nor stretches."""
-    width, height = f"{int(WIDTH * share)}px", f"{int(HEIGHT * share)}px"
-    return widgets.Image(format="png", layout={"width": width, "height": height, "flex": "0 0 auto"})
+    """A picture of fixed size: it neither jumps nor stretches; where the window is narrow it is smaller."""
+    layout = {"width": f"{int(WIDTH * share)}px", "height": f"{int(HEIGHT * share)}px", "flex": "0 0 auto",
+              "object_fit": "contain", "object_position": "left top"}
+    return widgets.Image(format="png", layout=layout)
 
 
 def casting_scene(setup, result, units):

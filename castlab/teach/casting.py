@@ -141,9 +141,10 @@ class Casting:
         """The last time and how sure it is, such as "226 s (cells ±3 s, properties ±45 s)"."""
         if self.grid_error_s is None:
             return units.time(self.run.last_time_s)
-        errors = [("cells", self.grid_error_s, 1), ("properties", self.property_error_s, 2)]
-        shown = ", ".join(f"{name} ±{units.time(error, digits)}" for name, error, digits in errors if error)
-        return f"{units.time(self.run.last_time_s, 3)} ({shown})"
+        last = self.run.last_time_s
+        errors = ("cells", self.grid_error_s, 1), ("properties", self.property_error_s, 2)
+        words = [f"{name} ±{units.time(error, digits, last)}" for name, error, digits in errors if error]
+        return f"{units.time(last, 3)} ({', '.join(words)})"
 
     @cached_property
     def section(self):
@@ -169,10 +170,16 @@ class Casting:
             ("paid by pour and gate", self._volume(paid["pour"] + paid["gate"], units)),
             ("paid by the feeder", self._volume(paid["feeder"], units)),
             ("paid by the casting", self._volume(self.casting_paid_m3, units)),
+            *self._faces_that_go_down(units),
             ("metal in the mould", units.mass(self._metal_mass())),
             ("mould before the pour", units.temperature(self.setup.mould_temp_c)),
             *((self.setup.alloy.name, warning) for warning in flags(self.setup.alloy.name)),
         )
+
+    def _faces_that_go_down(self, units):
+        """What is paid without a hole, so that who paid adds up to what was asked for."""
+        words = self._volume(self.account.paid_m3["dimensional"], units)
+        return () if words == "nothing" else (("paid by faces that go down a little", words),)
 
     def _volume(self, volume, units):
         """Words for a volume; what is lost in the scatter of the data is nothing."""
