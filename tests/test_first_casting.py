@@ -141,7 +141,8 @@ def test_a_feeder_that_works_and_is_not_too_large_is_accepted(bench):
 
 def test_who_paid_adds_up_to_what_was_asked_for(bench):
     """As a student adds it up, from the words under the picture: rounded to two digits each."""
-    fed, bronze = {"feeder_width": 0.04, "feeder_height": 0.06}, {"alloy": "tin bronze", "pour_temp_c": 1140.0}
+    fed = {"feeder_width": 0.04, "feeder_height": 0.06}
+    bronze = {"alloy": "tin bronze", "pour_temp_c": 1140.0}
     for values in ({}, fed, bronze, {"boss": 0.05}):
         numbers = dict(bench.solve(**values).numbers(METRIC))
         paid = [words for name, words in numbers.items() if name.startswith("paid by")]
