@@ -65,6 +65,7 @@ class Menu:
 
     @property
     def value(self):
+        """The name that is chosen."""
         return self.widget.value
 
     @value.setter
@@ -83,6 +84,7 @@ class Menu:
         """Names are the same in all units."""
 
     def words(self, value, units):
+        """A name in words is itself."""
         return str(value)
 
 
@@ -93,6 +95,7 @@ class LimitsFirstSlider(widgets.FloatSlider):
     """
 
     def get_state(self, *args, **options):
+        """What the browser is told, the value last."""
         state = super().get_state(*args, **options)
         return dict(sorted(state.items(), key=lambda item: item[0] == "value"))
 
@@ -108,6 +111,7 @@ class Handle:
 
     @property
     def value(self):
+        """Where it stands [SI]."""
         return self._on_step(self._scale.si(self.widget.value))
 
     @value.setter
@@ -145,6 +149,7 @@ class Handle:
         self._show(value)
 
     def words(self, value, units):
+        """A value [SI] as a person reads it: a number with its unit."""
         scale = scale_of(self.slider.kind, units)
         return f"{format(scale.shown(value), self._format(scale))} {scale.unit}".strip()
 

@@ -60,6 +60,7 @@ class MeltSetup:
 
     @property
     def alloy(self):
+        """The alloy of the casting."""
         return self.casting.alloy
 
     @property
@@ -122,6 +123,7 @@ class Melt:
 
     @property
     def alloy(self):
+        """The alloy that is melted."""
         return self.setup.alloy
 
     # ---- times [s] and temperatures [deg C]
@@ -219,6 +221,7 @@ class Melt:
 
     @property
     def can_be_poured(self):
+        """Whether nothing stands in the way: no `problems`."""
         return not self.problems
 
     @property
