@@ -93,8 +93,7 @@ def test_a_calculation_says_all_that_its_user_needs(name):
 
 
 def test_a_gap_is_seen():
-    source = 'def f(height, name):\n    """Find."""\n    return require_positive("height", height, "m")'
-    tree = ast.parse(source)
+    tree = ast.parse('def f(head, name):\n    """Find."""\n    return require_positive("head", head, "m")')
     assert missing("castlab/rules/f.py: f", tree.body[0], tree) == [
-        "height", "name", "height [m]", "what it returns", "what it raises", "where it comes from",
+        "head", "name", "head [m]", "what it returns", "what it raises", "where it comes from",
         "a worked example"]
