@@ -20,7 +20,6 @@ FALL_M = 0.10  # from the lip of the crucible to the cup; judgement
 PART_CELL = 4e-3
 STEP_C = 5.0  # set points are given on steps of a display
 CLOSE_K = 15.0  # metal that comes so near to what was wanted is poured; judgement
-STAGES = ("solid", "melting", "liquid", "there")
 
 
 @dataclass(frozen=True)
@@ -163,7 +162,7 @@ class Melt:
         return float(np.clip((heat - solid) / (liquid - solid), 0.0, 1.0))
 
     def stage(self, time):
-        """What the metal is like: one of STAGES; "there" is within 5 K of the set point."""
+        """What the metal is like: "solid", "melting", "liquid", or "there", within 5 K of the set point."""
         melted = self.melted_share(time)
         if melted < 1.0:
             return "melting" if melted > 0.0 else "solid"
