@@ -84,7 +84,6 @@ class Menu:
         """Names are the same in all units."""
 
     def words(self, value, units):
-        """A name in words is itself."""
         return str(value)
 
 
@@ -149,7 +148,6 @@ class Handle:
         self._show(value)
 
     def words(self, value, units):
-        """A value [SI] as a person reads it: a number with its unit."""
         scale = scale_of(self.slider.kind, units)
         return f"{format(scale.shown(value), self._format(scale))} {scale.unit}".strip()
 
