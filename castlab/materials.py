@@ -204,35 +204,52 @@ class Mould:
 
 
 def alloy(name):
-    """The alloy of that name from the data files.
+    """The alloy of that `name` from the data files.
 
     Raises InputError for an unknown name, and suggests the nearest one.
+
+    >>> alloy("pure zinc").liquidus_c
+    419.527
     """
     return _alloy(require_known("alloy", name, alloy_names()))
 
 
 def mould(name, hot=False):
-    """The mould material of that name from the data files.
+    """The mould material of that `name` from the data files.
 
     `hot=True` takes the conductivity of the same sand next to metal poured above about 1300 deg C (steel),
     where radiation between the grains adds to conduction. Raises InputError for an unknown name, and for a
     material without a hot value.
+
+    >>> sand = "dry silica sand"
+    >>> mould(sand, hot=True).conductivity > mould(sand).conductivity
+    True
     """
     return _mould(require_known("mould", name, mould_names()), bool(hot))
 
 
 def alloy_names():
-    """Names of all alloys in the data files, in the order in which a menu shows them."""
+    """Names of all alloys in the data files, in the order in which a menu shows them: a tuple.
+
+    >>> "ZA-12" in alloy_names()
+    True
+    """
     return tuple(_read("alloys"))
 
 
 def mould_names():
-    """Names of all mould materials in the data files, in the order in which a menu shows them."""
+    """Names of all mould materials in the data files, in the order in which a menu shows them: a tuple.
+
+    >>> "green sand" in mould_names()
+    True
+    """
     return tuple(_read("moulds"))
 
 
 def values(name):
     """Every number that the data files hold for an alloy or mould material, as a tuple of `Value`.
+
+    Raises InputError for a `name` that is neither.
 
     >>> [v.value for v in values("pure zinc") if v.quantity == "liquidus_c"]
     [419.527]
@@ -253,7 +270,12 @@ def flags(name):
 
 
 def source(key):
-    """The full citation behind a source key."""
+    """The full citation behind a source `key` of a `Value`. Raises InputError for an unknown one.
+
+    >>> (liquidus,) = (each for each in values("pure zinc") if each.quantity == "liquidus_c")
+    >>> "ITS-90" in source(liquidus.source)
+    True
+    """
     known = _read("sources")
     return known[require_known("source", key, known)]
 

@@ -11,7 +11,6 @@ from castlab.field.layout import Layout, polygon
 from castlab.field.parts import eye_plate, sheave
 
 ROLES = {"plate": "casting", "boss": "casting", "gate": "gate", "sprue": "gate", "feeder": "feeder"}
-ROUND_ROLES = {"web": "casting", "hub": "casting", "rim": "casting", "gate": "gate", "sprue": "gate"}
 
 
 def size(layout, name):

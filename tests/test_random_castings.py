@@ -3,7 +3,7 @@ verdict.
 
 A casting is drawn from its number: every slider of its part, metal, mould and feeding somewhere on its steps,
 half of the feeding as it stood at first. The first hundred belong to every run of the tests;
-two thousand more, and a long session on a bench, take minutes: `pytest -m slow`.
+two thousand more, and five thousand moves on a bench, take minutes: `pytest -m slow`.
 
 "Near a limit" is set from outside. The freezing contraction of an alloy is known to 15 to 20 %
 (castlab/data), and what a casting loses is the small difference of what is asked for and what is fed: a

@@ -1,4 +1,4 @@
-"""What README.md and DEVELOPERS.md say must be true: commands, links, folders, versions, cautions."""
+"""What README.md says must be true: commands, folders, versions, cautions (links: test_links.py)."""
 
 import re
 import tomllib
@@ -8,7 +8,6 @@ import pytest
 
 ROOT = Path(__file__).resolve().parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
-DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
 MADE_BY_USE = (".venv", "my_lessons")  # folders that a command makes and git ignores
 CAUTIONS = [
@@ -35,17 +34,6 @@ def steps(command):
 def pins(path):
     lines = (ROOT / path).read_text(encoding="utf-8").splitlines()
     return [line for line in lines if line and not line.startswith("#")]
-
-
-def relative_links(text):
-    targets = re.findall(r"\]\(([^)\s]+)\)", text)
-    return [target for target in targets if not target.startswith(("http", "#"))]
-
-
-def quoted_paths(text):
-    """Every `path/with/slashes` between backticks that is a plain path, without spaces or stars."""
-    paths = re.findall(r"`([\w.-]+(?:/[\w.-]+)+/?)`", text)
-    return [path for path in paths if not path.startswith(MADE_BY_USE)]
 
 
 def test_there_are_two_commands_and_each_stands_alone():
@@ -100,12 +88,6 @@ def test_every_data_file_is_packed():
     packed = {path for pattern in patterns for path in (ROOT / "castlab").glob(pattern)}
     data = {path for path in (ROOT / "castlab" / "data").rglob("*") if path.is_file()}
     assert data and data <= packed
-
-
-@pytest.mark.parametrize("text", [README, DEVELOPERS], ids=["README", "DEVELOPERS"])
-def test_every_link_and_path_leads_somewhere(text):
-    missing = [path for path in relative_links(text) + quoted_paths(text) if not (ROOT / path).exists()]
-    assert missing == []
 
 
 @pytest.mark.parametrize("words", CAUTIONS)

@@ -21,7 +21,13 @@ CAUSES = {
 def main_hole(account):
     """The largest `Place` of the kind of hole and the block that have most: what the sentence names first.
 
-    Raises InputError for a casting without a hole.
+    Parameters: `account` (Shrinkage). Raises InputError for a casting without a hole.
+
+    >>> from castlab import Setup, alloy, freeze, mould, parts, shrinkage
+    >>> setup = Setup(parts.eye_plate(), alloy("ZA-12"), mould("green sand"), pour_temp_c=475.0)
+    >>> place = main_hole(shrinkage(freeze(setup, cell=4e-3)))
+    >>> place.kind, place.block
+    ('sink', 'boss')
     """
     if not account.places:
         raise InputError("casting", account.verdict, "it must have a hole for the hole to have a cause")
@@ -51,12 +57,26 @@ def causes_of(account):
 
 
 def cause_of(account):
-    """The likeliest of `causes_of`."""
+    """The likeliest of `causes_of`, whose parameter `account` and errors are its own.
+
+    >>> from castlab import Setup, alloy, freeze, mould, parts, shrinkage
+    >>> setup = Setup(parts.eye_plate(), alloy("ZA-12"), mould("green sand"), pour_temp_c=475.0)
+    >>> cause_of(shrinkage(freeze(setup, cell=4e-3)))
+    'no feeder'
+    """
     return causes_of(account)[0]
 
 
 def is_clear(account):
-    """Whether the cause can be told from times and volumes that are read off, and not only by a hair."""
+    """Whether the cause can be told from times and volumes that are read off, and not only by a hair.
+
+    Parameters: `account` (Shrinkage) of a casting that is not sound.
+
+    >>> from castlab import Setup, alloy, freeze, mould, parts, shrinkage
+    >>> setup = Setup(parts.eye_plate(), alloy("ZA-12"), mould("green sand"), pour_temp_c=475.0)
+    >>> is_clear(shrinkage(freeze(setup, cell=4e-3)))
+    True
+    """
     return len(causes_of(account)) == 1
 
 

@@ -77,12 +77,26 @@ class Lever:
 
 
 def lever(design, key):
-    """One of `levers` by its key."""
+    """One of the `levers` of a `design`, by its `key`.
+
+    >>> from castlab.field.design import design
+    >>> from castlab.materials import alloy, mould
+    >>> plain = design("eye plate", alloy("ZA-12"), mould("green sand"), 475.0)
+    >>> lever(plain, "core").name
+    'core in the boss'
+    """
     return next(each for each in levers(design) if each.key == key)
 
 
 def levers(design):
-    """All kinds of cure for a design, each with its settings from the least change on."""
+    """All kinds of cure for a `design`, each with its settings from the least change on: a tuple of Lever.
+
+    >>> from castlab.field.design import design
+    >>> from castlab.materials import alloy, mould
+    >>> plain = design("eye plate", alloy("ZA-12"), mould("green sand"), 475.0)
+    >>> [each.key for each in levers(plain)][:3]
+    ['feeder on top', 'squat feeder on top', 'sleeved feeder']
+    """
     own = usual_sizes(design.part) | design.values
     round_part = design.part in ("sheave", "bollard cap")
     found = [
@@ -183,7 +197,11 @@ def _can_lie(design, turn):
 
 
 def usual_sizes(part):
-    """What the sizes of a part and its rigging are when nothing is said: a dict."""
+    """What the sizes of a part and its rigging are when nothing is said: a dict; `part` is its name.
+
+    >>> usual_sizes("eye plate")["boss"], usual_sizes("eye plate")["feeder_width"]
+    (0.04, 0.0)
+    """
     own = {
         name: each.default
         for name, each in inspect.signature(PARTS[part]).parameters.items()

@@ -52,7 +52,14 @@ class Pour:
 
 
 def solve(pour):
-    """The Outcome of a Pour."""
+    """The Outcome of one `pour` (Pour).
+
+    >>> from castlab.field.design import design
+    >>> from castlab.materials import alloy, mould
+    >>> plain = design("eye plate", alloy("ZA-12"), mould("green sand"), 475.0)
+    >>> solve(Pour(plain, COARSE_CELL)).block
+    'boss'
+    """
     return outcome_of(pour.design, pour.cell)
 
 
@@ -82,6 +89,7 @@ class Cure:
 
     @property
     def works(self):
+        """Whether the casting is sound with it."""
         return self.outcome.sound
 
 
@@ -107,7 +115,20 @@ def run_here(search):
 def together(searches):
     """Several searches as one; what they want at the same time is asked for together.
 
-    Yields lists of `Pour`s; returns the list of what the searches return, in order.
+    Parameters: `searches`, generators. Yields lists of `Pour`s; returns the list of what the searches return,
+    in order.
+
+    >>> def search(pour):
+    ...     (answer,) = yield [pour]
+    ...     return answer.upper()
+    >>> both = together([search("first"), search("second")])
+    >>> next(both)
+    ['first', 'second']
+    >>> try:
+    ...     both.send(["a", "b"])
+    ... except StopIteration as end:
+    ...     print(end.value)
+    ['A', 'B']
     """
     searches = list(searches)
     found, wanted, answers = {}, {}, dict.fromkeys(range(len(searches)))
@@ -129,7 +150,13 @@ def cures(design):
 
     Parameters: `design`, a casting that is not sound. Returns (by way of the generator) a tuple of `Cure`s:
     those that work first, the surest and then the lightest in front; then those that fail, with the reason.
-    Raises InputError when the design cannot be cast at all.
+    Raises InputError when the design cannot be cast at all. What it asks for first, before any cure:
+
+    >>> from castlab.field.design import design
+    >>> from castlab.materials import alloy, mould
+    >>> plain = design("eye plate", alloy("ZA-12"), mould("green sand"), 475.0)
+    >>> next(cures(plain)) == [Pour(plain, FULL_CELL)]
+    True
     """
     (before,) = yield [Pour(design, FULL_CELL)]
     if before.refused:
@@ -143,7 +170,17 @@ def cures(design):
 
 
 def single_cures(design, before):
-    """Search each lever alone; returns a list of `Cure`s in the order of `levers`."""
+    """Search each lever alone; returns a list of `Cure`s in the order of `levers`.
+
+    Parameters: `design`; `before`, its Outcome. What it asks for first, of all levers together:
+
+    >>> from castlab.field.design import design
+    >>> from castlab.materials import alloy, mould
+    >>> plain = design("eye plate", alloy("ZA-12"), mould("green sand"), 475.0)
+    >>> pours = next(single_cures(plain, outcome_of(plain, COARSE_CELL)))
+    >>> len(pours) > len(levers(plain)), {each.cell for each in pours} == {COARSE_CELL}
+    (True, True)
+    """
     return together(smallest_sound(design, each, before) for each in levers(design))
 
 
@@ -153,6 +190,16 @@ def smallest_sound(design, lever, before):
     A lever need not get better all the way (a chill can be too large), and coarse cells can be too strict: so
     from the first setting that is sound on full cells it goes down look by look while those are sound too,
     and then halves the range to the first look that is not.
+
+    Parameters: `design`; `lever`, one of its `levers`; `before`, the Outcome without it. The example of
+    `run_here` follows one to its end; what a search asks for first:
+
+    >>> from castlab.field.design import design
+    >>> from castlab.materials import alloy, mould
+    >>> plain = design("eye plate", alloy("ZA-12"), mould("green sand"), 475.0)
+    >>> pours = next(smallest_sound(plain, lever(plain, "core"), outcome_of(plain, COARSE_CELL)))
+    >>> len(pours) == FIRST_LOOK, pours[0].design.values["core"] < pours[-1].design.values["core"]
+    (True, True)
     """
     able = tuple(each for each in lever.settings if _can_be_cast(design, each[1]))
     if not able:
@@ -200,6 +247,16 @@ def how_sure(design, cure):
     """The same cure, and of how many of eight pours across the bands it is sound.
 
     With its margin, where the margin itself is sound; else the margin is dropped and the catch says so.
+    Parameters: `design`; `cure`, a Cure that works for it. What it asks for where there is no margin:
+
+    >>> from castlab.field.design import design
+    >>> from castlab.materials import alloy, mould
+    >>> plain = design("eye plate", alloy("ZA-12"), mould("green sand"), 475.0)
+    >>> fed = plain.change(feeder_width=0.05, feeder_height=0.06)
+    >>> changes = tuple(fed.values.items())
+    >>> cure = Cure("feeder on top", "feeder", 0.05, changes, (), outcome_of(fed, COARSE_CELL), 0.0, "")
+    >>> len(next(how_sure(plain, cure)))
+    8
     """
     if cure.margin:
         (beyond,) = yield [Pour(design.change(**dict(cure.margin)), FULL_CELL)]
@@ -211,7 +268,19 @@ def how_sure(design, cure):
 
 
 def pairs(design, found, before):
-    """Searches for two levers together, each of which fails alone."""
+    """Searches for two levers together, each of which fails alone: a list of generators.
+
+    Parameters: `design`; `found`, the Cures of `single_cures`; `before`, the Outcome of the design.
+
+    >>> from castlab.field.design import design
+    >>> from castlab.materials import alloy, mould
+    >>> plain = design("eye plate", alloy("ZA-12"), mould("green sand"), 475.0)
+    >>> before = outcome_of(plain, COARSE_CELL)
+    >>> names = GATE_IN_THIN, "core"
+    >>> found = [Cure(each, each, 0.0, (), (), before, 0.0, "") for each in names]
+    >>> len(pairs(plain, found, before))
+    1
+    """
     failed = {cure.key: cure for cure in found if not cure.works and not cure.outcome.refused}
     able = [(failed[first], failed[second]) for first in BRINGS for second in SHOWS
             if first in failed and second in failed]

@@ -55,7 +55,19 @@ class Design:
 
 
 def design(part, alloy, mould, pour_temp_c, mould_temp_c=None, pour_time_s=3.0, **sizes):
-    """A Design from names and values; see there."""
+    """A Design from names and values.
+
+    part                 a name of `castlab.field.parts.PARTS`
+    alloy, mould         castlab.materials.Alloy, Mould
+    pour_temp_c [deg C], mould_temp_c [deg C], pour_time_s [s]  as for `castlab.field.layout.Setup`
+    sizes                by name, sizes [m] or words: of the part's function, and of `Rigging`
+
+    Raises InputError for a size that is no number; whether it can be cast is asked by `Design.setup`.
+
+    >>> from castlab.materials import alloy, mould
+    >>> design("cleat", alloy("ZA-12"), mould("green sand"), 475.0, post=0.03).sizes
+    (('post', 0.03),)
+    """
     for name, value in sizes.items():
         if not isinstance(value, str):
             require_number(name.replace("_", " "), value)

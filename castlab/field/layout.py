@@ -58,11 +58,15 @@ class Block:
 
     @property
     def is_metal(self):
+        """Whether the alloy of the setup fills it: casting, feeder, gate and the like."""
         return self.role in METAL_ROLES
 
 
 def box(name, role, *spans, depth=None, material=None):
-    """A block with straight sides along the axes; each span is (from, to) [m], one an axis.
+    """A block with straight sides along the axes; each span is (from, to) [m], one an axis: a Block.
+
+    Parameters: `name`, its own; `role`, one of ROLES; `depth` [m] and `material` as in Block. Raises
+    InputError for a size that cannot be.
 
     >>> box("plate", "casting", (0.0, 0.12), (0.0, 0.012), depth=0.04).high
     (0.12, 0.012)
@@ -73,7 +77,10 @@ def box(name, role, *spans, depth=None, material=None):
 
 
 def polygon(name, role, points, depth=None, material=None):
-    """A block whose outline in the picture is a polygon, points (x, y) [m] in order.
+    """A block whose outline in the picture is a polygon, points (x, y) [m] in order: a Block.
+
+    Parameters: `name`, its own; `role`, one of ROLES; `depth` [m] and `material` as in Block. Raises
+    InputError for fewer than three points and for a size that cannot be.
 
     >>> polygon("wedge", "casting", [(0, 0), (0.1, 0), (0.1, 0.02)], depth=0.03).high
     (0.1, 0.02)
@@ -149,14 +156,17 @@ class Layout:
 
     @property
     def axes(self):
+        """How many axes its blocks have: 2 or 3."""
         return 3 if self.kind == "box" else 2
 
     @property
     def up_axis(self):
+        """Number of the axis that points up or down."""
         return AXIS_NAMES.index(self.up[1])
 
     @property
     def up_sign(self):
+        """1 where that axis points up, -1 where it points down."""
         return 1 if self.up[0] == "+" else -1
 
     def block(self, name):
@@ -207,7 +217,11 @@ class Setup:
 
 
 def line_spans(block, x):
-    """Where the vertical line at x [m] runs through a block: a list of (from, to) [m] in y."""
+    """Where the vertical line at x [m] runs through a block: a list of (from, to) [m] in y.
+
+    >>> line_spans(polygon("wedge", "casting", [(0, 0), (0.1, 0), (0.1, 0.02)], depth=0.03), 0.05)
+    [(0.0, 0.01)]
+    """
     if not block.low[0] < x < block.high[0]:
         return []
     if not block.outline:

@@ -42,6 +42,7 @@ class Outcome:
 
     @property
     def sound(self):
+        """Whether it came out without holes that matter."""
         return self.verdict == "sound"
 
     @property
@@ -73,7 +74,13 @@ def outcome_of(design, wanted_cell=FULL_CELL):
 
 
 def summary_of(account):
-    """An account in short."""
+    """An `account` (Shrinkage) in short: an Outcome.
+
+    >>> from castlab import Setup, alloy, freeze, mould, parts, shrinkage
+    >>> setup = Setup(parts.eye_plate(), alloy("ZA-12"), mould("green sand"), pour_temp_c=475.0)
+    >>> summary_of(shrinkage(freeze(setup, cell=4e-3))).last_block
+    'boss'
+    """
     run, grid = account.run, account.run.grid
     blocks = [body for body in grid.layout.blocks if body.role == "casting"]
     last = max((account.froze_s[body.name], body.name) for body in blocks if body.name in account.froze_s)

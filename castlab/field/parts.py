@@ -30,10 +30,15 @@ def eye_plate(
 ):
     """A plate that ends in a heavy boss (its eye is drilled later, or cored); planar.
 
-    All in metres. `boss` is the side of the boss in the picture, `boss_depth` across it; the plate grows
-    by `taper` from 20 mm behind its thin end to the boss; `fillet` is the radius between them; `core` the
-    side of a square core through the boss. Returns a Layout with the blocks "plate", "boss", "gate", "sprue"
-    and what `rigging` adds. Raises InputError for a boss that is not heavier than the plate is thick.
+    thickness, length, width [m]  of the plate, 3 to 60, 20 to 500 and (across the picture) 6 to 500 mm
+    boss, boss_depth [m]          sides of the boss in the picture, 6 to 150 mm, and across it, 6 to 500 mm
+    taper [m]                     by which it grows from 20 mm behind its thin end to the boss, 0 to 60 mm
+    fillet [m]                    radius between them, 0 to 30 mm
+    core [m]                      side of a square core through the boss; 0 for none
+    rigging                       what a `Rigging` takes, by name
+
+    Returns a Layout with the blocks "plate", "boss", "gate", "sprue" and what `rigging` adds. Raises
+    InputError outside the ranges and for a boss that is not heavier than the plate is thick.
 
     >>> [block.name for block in eye_plate(feeder_width=0.04, feeder_height=0.05).blocks]
     ['plate', 'boss', 'gate', 'sprue', 'feeder']
@@ -78,8 +83,13 @@ def eye_plate(
 def step_wedge(thin=6e-3, heavy=36e-3, step_length=32e-3, width=50e-3, fillet=0.0, **rigging):
     """Four steps of growing thickness on one level base, from `thin` to `heavy`; a test piece; planar.
 
-    All in metres. Returns a Layout with the blocks "step 1" (thin) to "step 4" (heavy), gate, sprue and
-    what `rigging` adds.
+    thin, heavy [m]         thickness of the first and the last step, 3 to 60 and 6 to 150 mm
+    step_length, width [m]  of each step, 10 to 150 mm, and of all across the picture, 6 to 500 mm
+    fillet [m]              radius between the steps, 0 to 20 mm
+    rigging                 what a `Rigging` takes, by name
+
+    Returns a Layout with the blocks "step 1" (thin) to "step 4" (heavy), gate, sprue and what `rigging` adds.
+    Raises InputError outside the ranges, and where the last step is thinner than the first.
 
     >>> [block.name for block in step_wedge().blocks][:4]
     ['step 1', 'step 2', 'step 3', 'step 4']
@@ -120,8 +130,14 @@ def bracket(
 ):
     """A base with a rib on its middle (a T junction) and a wall at its end (an L junction); planar.
 
-    All in metres. `rib` and `wall` are their thicknesses, `height` how far they stand above the base.
+    thickness, length, width [m]  of the base, 3 to 60, 40 to 500 and (across the picture) 6 to 500 mm
+    rib, wall [m]                 their thicknesses, 3 to 60 mm
+    height [m]                    how far they stand above the base, 10 to 200 mm
+    fillet [m]                    radius in the inner corners, 0 to 20 mm
+    rigging                       what a `Rigging` takes, by name
+
     Returns a Layout with the blocks "base", "rib", "wall", "corner", gate, sprue and what `rigging` adds.
+    Raises InputError outside the ranges, and where rib and wall do not fit on the base.
 
     >>> [block.name for block in bracket().blocks][:3]
     ['base', 'rib', 'wall']
@@ -172,8 +188,14 @@ def cleat(
 ):
     """A cleat to tie a rope to: a base, a heavy post on its middle, and a horn bar across the top; planar.
 
-    All in metres. `post` is the post's width in the picture, `horn` the thickness of the bar on it. Returns
-    a Layout with the blocks "base", "post", "horn", gate, sprue and what `rigging` adds.
+    thickness, length, width [m]  of the base, 3 to 60, 40 to 500 and (across the picture) 6 to 500 mm
+    post, post_height [m]         the post's width in the picture and its height, 6 to 150 mm
+    horn [m]                      thickness of the bar on it, 3 to 60 mm
+    fillet [m]                    radius in the inner corners, 0 to 20 mm
+    rigging                       what a `Rigging` takes, by name
+
+    Returns a Layout with the blocks "base", "post", "horn", gate, sprue and what `rigging` adds. Raises
+    InputError outside the ranges, and for a base that is too short for its post.
 
     >>> [block.name for block in cleat().blocks][:3]
     ['base', 'post', 'horn']
@@ -218,10 +240,16 @@ def sheave(
 ):
     """A rope wheel: hub, web and rim (the bore is drilled later, or cored), gated at the rim; round.
 
-    All in metres; x is the radius. `thickness` is the web's, `hub` the hub's diameter, `rim` the rim's size
-    along the radius, `core` the diameter of a core through the hub. A feeder is round and stands on the
-    hub. The gate and sprue are as deep as they are in the shop, not rings. Returns a Layout with the blocks
-    "web", "hub", "rim", "gate", "sprue" and what `rigging` adds.
+    thickness [m]        of the web, 3 to 60 mm
+    diameter [m]         of the whole, 30 to 500 mm
+    rim, rim_height [m]  size along the radius, 3 to 60 mm, and along the axis, the web's thickness to 150 mm
+    hub, hub_height [m]  diameter, 6 to 150 mm, and size along the axis, the web's thickness to 150 mm
+    core [m]             diameter of a core through the hub; 0 for none
+    rigging              what a `Rigging` takes, by name
+
+    In the picture x is the radius. A feeder is round and stands on the hub. The gate and sprue are as deep as
+    they are in the shop, not rings. Returns a Layout with the blocks "web", "hub", "rim", "gate", "sprue" and
+    what `rigging` adds. Raises InputError outside the ranges, and where hub and rim leave no web.
 
     >>> sheave().kind
     'round'
@@ -266,9 +294,16 @@ def bollard_cap(
 ):
     """The cap of a mooring post: a round crown with a skirt, and a boss under its middle for a bolt; round.
 
-    All in metres; x is the radius. `thickness` is the crown's, `skirt` the wall of the skirt, `boss` the
-    boss's diameter, `core` the diameter of a core that bores it. Upside down, the boss stands on top.
-    Returns a Layout with the blocks "crown", "boss", "skirt", gate, sprue and what `rigging` adds.
+    thickness [m]            of the crown, 3 to 60 mm
+    diameter [m]             of the whole, 40 to 500 mm
+    skirt, skirt_height [m]  wall of the skirt, 3 to 60 mm, and how far it hangs down, 10 to 200 mm
+    boss, boss_height [m]    diameter and height of the boss, 6 to 150 mm
+    core [m]                 diameter of a core that bores the boss; 0 for none
+    rigging                  what a `Rigging` takes, by name
+
+    In the picture x is the radius. Upside down, the boss stands on top. Returns a Layout with the blocks
+    "crown", "boss", "skirt", gate, sprue and what `rigging` adds. Raises InputError outside the ranges, and
+    where boss and skirt leave no crown.
 
     >>> [block.name for block in bollard_cap().blocks][:3]
     ['crown', 'boss', 'skirt']
@@ -310,7 +345,9 @@ PARTS = {
 
 
 def layout_of(part, **sizes):
-    """The layout of a part by its name, with its own sizes and what a Rigging takes.
+    """The layout of a `part` by its name, with its own sizes and what a Rigging takes.
+
+    Raises InputError for an unknown part or size, and for what the part's own function refuses.
 
     >>> layout_of("cleat", post=0.03).title
     'cleat'

@@ -115,6 +115,7 @@ class Rigging:
 
     @property
     def has_feeder(self):
+        """Whether there is a feeder: neither of its sizes is 0."""
         return self.feeder_width > 0.0 and self.feeder_height > 0.0
 
 
@@ -124,7 +125,8 @@ RIGGING_NAMES = tuple(each.name for each in fields(Rigging))
 def rig(part, rigging):
     """A part with its gate, sprue, feeder, sleeve and chill, in a flask: a Layout.
 
-    Raises InputError where a body finds no free face, or would stand where another already is.
+    Parameters: `part` (Part); `rigging` (Rigging). Raises InputError where a body finds no free face, or
+    would stand where another already is.
 
     >>> from castlab.field import parts
     >>> layout = parts.eye_plate(chill_thickness=10e-3)

@@ -14,7 +14,13 @@ MOSTLY = 0.5  # share of what is drawn from which on a cause is named as the one
 
 
 def sentence(account, units=METRIC):
-    """One sentence, two at most, about an account; `units` is METRIC or INCH_POUND of castlab.units."""
+    """One sentence, two at most, about an `account`; `units` is METRIC or INCH_POUND of castlab.units.
+
+    >>> from castlab import Setup, alloy, freeze, mould, parts, shrinkage
+    >>> setup = Setup(parts.eye_plate(), alloy("ZA-12"), mould("green sand"), pour_temp_c=475.0)
+    >>> "on top of the boss" in sentence(shrinkage(freeze(setup, cell=4e-3)))
+    True
+    """
     if account.verdict == "sound":
         return _sound(account, units)
     if not account.places:
@@ -26,7 +32,11 @@ def sentence(account, units=METRIC):
 
 
 def name_of(kind):
-    """What a caster calls it."""
+    """What a caster calls a hole of that `kind`.
+
+    >>> name_of("cavity")
+    'closed cavity'
+    """
     return {
         "sink": "sink",
         "cavity": "closed cavity",
@@ -249,12 +259,26 @@ def _feeder_froze(account):
 
 
 def feeder_top(account):
-    """How high the feeder's metal stood at first [m]."""
+    """How high the feeder's metal stood at first [m]; `account` is that of a casting with a feeder.
+
+    >>> from castlab import Setup, alloy, freeze, mould, parts, shrinkage
+    >>> fed = parts.eye_plate(feeder_width=0.05, feeder_height=0.06)
+    >>> account = shrinkage(freeze(Setup(fed, alloy("ZA-12"), mould("green sand"), 475.0), cell=4e-3))
+    >>> round(feeder_top(account) - top_of(account, "boss"), 6)
+    0.06
+    """
     return max(top_of(account, name) for name in _blocks(account, "feeder"))
 
 
 def feeder_level(account):
-    """How high its metal stands at last [m], had it gone down evenly."""
+    """How high its metal stands at last [m], had it gone down evenly; `account` as for `feeder_top`.
+
+    >>> from castlab import Setup, alloy, freeze, mould, parts, shrinkage
+    >>> fed = parts.eye_plate(feeder_width=0.05, feeder_height=0.06)
+    >>> account = shrinkage(freeze(Setup(fed, alloy("ZA-12"), mould("green sand"), 475.0), cell=4e-3))
+    >>> top_of(account, "boss") < feeder_level(account) < feeder_top(account)
+    True
+    """
     layout = account.run.grid.layout
     bodies = [layout.block(name) for name in _blocks(account, "feeder")]
     highest = max(bodies, key=lambda body: _top(layout, body))
@@ -263,6 +287,13 @@ def feeder_level(account):
 
 
 def top_of(account, block):
+    """Height of the upper face of a block [m]; `block` is its name in the layout of the `account`.
+
+    >>> from castlab import Setup, alloy, freeze, mould, parts, shrinkage
+    >>> setup = Setup(parts.eye_plate(boss=0.04), alloy("ZA-12"), mould("green sand"), pour_temp_c=475.0)
+    >>> top_of(shrinkage(freeze(setup, cell=4e-3)), "boss")
+    0.02
+    """
     layout = account.run.grid.layout
     return _top(layout, layout.block(block))
 

@@ -15,7 +15,9 @@ charge       what to weigh in, additions, whether the crucible takes it and in w
 melting      heat content, what circuit and elements allow, time and energy until ready
 furnace      displayed and true temperature of the melt against time
 pouring      what metal loses between furnace and mould
-sensor       checking a sensor at freezing points; type K voltages are in thermocouple
+sensor       checking a sensor at freezing points
+thermocouple  voltage and tolerance of type K
+weighing     what a casting tells on a pair of scales and beside a stop-watch
 cooling_curve  liquidus and last freezing from a logged curve
 cooling_log  the same curve out of CSV text
 

@@ -159,7 +159,7 @@ def crucible_volume(bore, depth):
 
     bore, depth [m]  inside, greater than 0, at most 1; for one that narrows take the mean bore
 
-    Raises InputError outside the ranges. By hand: 50 mm wide and 100 mm deep, 196 cm3.
+    Raises InputError outside the ranges. Plain geometry; by hand: 50 mm wide and 100 mm deep, 196 cm3.
 
     >>> round(1e6 * crucible_volume(0.050, 0.100))
     196
@@ -194,7 +194,9 @@ def crucible_holds(volume, alloy, temp_c, fill=SAFE_FILL):
 
     volume [m3]     to the brim, greater than 0
     temp_c [deg C]  the hottest that it gets; hot metal needs more room
+    alloy           a castlab.materials.Alloy
     fill            share of the volume, 0.1 to 1; 0.8 keeps metal in the pot when it is lifted and tilted
+                    (common practice)
 
     Raises InputError outside the ranges. By hand: 200 cm3 of zinc, 6554 kg/m3 at its freezing point, filled
     to 0.8: 1.05 kg.
@@ -254,8 +256,8 @@ def melts_needed(moulds, weigh_in, holds):
     weigh_in [kg]       for one mould, greater than 0; not more than holds
     holds [kg]          `crucible_holds`
 
-    Raises InputError for a charge larger than the pot. By hand: five moulds of 0.4 kg from a pot of 1.1 kg,
-    two a melt: three melts.
+    Raises InputError for a charge larger than the pot. Plain arithmetic; by hand: five moulds of 0.4 kg from
+    a pot of 1.1 kg, two a melt: three melts.
 
     >>> melts_needed(5, 0.4, 1.1)
     3
@@ -275,6 +277,7 @@ class IngotFit:
 
     @property
     def fits(self):
+        """Whether enough room is left all round."""
         return self.gap >= CLEARANCE
 
 
@@ -310,8 +313,8 @@ def widest_ingot(bore, alloy):
     bore [m]  of the crucible, more than twice the clearance of 3 mm
     alloy     a castlab.materials.Alloy
 
-    The other side of `ingot_fit`. Raises InputError for a bore that leaves no room. By hand, pure aluminium,
-    50 mm: 44 / 1.018 = 43.2 mm.
+    The other side of `ingot_fit`, plain geometry. Raises InputError for a bore that leaves no room. By hand,
+    pure aluminium, 50 mm: 44 / 1.018 = 43.2 mm.
 
     >>> from castlab.materials import alloy
     >>> round(1000 * widest_ingot(0.050, alloy("pure aluminium")), 1)

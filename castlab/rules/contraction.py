@@ -112,8 +112,9 @@ def pattern_size(finished, scale, machining=0.0, machined_faces=2, rapping=0.0):
     A pattern that is printed or carved measures this; draft comes on top, on the faces that are drawn.
     Raises InputError outside these ranges.
 
-    Worked by hand (numbers of a tutorial sheet on pattern allowances, steel 80 mm long, 3 mm to be machined
-    on each side, 3 % contraction, 1 mm of shaking): (80 + 2 * 3) * 1.03 - 1 = 87.58 mm.
+    Source: common practice. Worked by hand (numbers of a tutorial sheet on pattern allowances, steel 80 mm
+    long, 3 mm to be machined on each side, 3 % contraction, 1 mm of shaking): (80 + 2 * 3) * 1.03 - 1 =
+    87.58 mm.
 
     >>> round(1000 * pattern_size(0.080, 1.03, machining=0.003, rapping=0.001), 2)
     87.58

@@ -284,7 +284,7 @@ def checked_curve(time, temp_c):
     time [s], temp_c [deg C]  as many of each, 40 or more
 
     Raises InputError for what is no number, for a time that is not later than the one before, and for a gap
-    of more than 5 times the usual step.
+    of more than 5 times the usual step (both limits are judgement).
 
     >>> time, temp_c = checked_curve(range(10, 60), range(700, 650, -1))
     >>> float(time[0]), float(time[-1]), len(temp_c)

@@ -38,7 +38,8 @@ def read_log(text):
     Returns `CoolingLog`. Without a unit, seconds and deg C are taken; minutes, hours, deg F and kelvin are
     turned into them; with semicolon or tab a decimal comma is read; all this is in the notes. Raises
     InputError, with the number of the line, for a missing name, an empty place, text, a temperature that no
-    sensor shows; and for times in the wrong order, for gaps and for too few readings.
+    sensor shows; and for times in the wrong order, for gaps and for too few readings. Which names and marks
+    are understood is judgement, from what loggers commonly write.
 
     >>> lines = ["time_min,temperature_f"] + [f"{n / 4},{900 - n}" for n in range(60)]
     >>> log = read_log("\\n".join(lines))

@@ -66,7 +66,9 @@ def skin_in_sand(time, alloy, mould, pour_temp_c):
     S = 2/sqrt(pi) b (T_solidus - T_mould) sqrt(t) / (density Q)
 
     time [s]             since pouring, greater than 0
-    alloy, mould, pour_temp_c, errors and source  as for `freezing_time_in_sand`, whose inverse this is
+    alloy, mould, pour_temp_c [deg C]  as for `freezing_time_in_sand`, whose inverse this is
+
+    Raises InputError as that does; the source is the same.
 
     For metals that freeze as a skin; one with a long freezing range has no sharp skin, and this is where its
     solidus would be. Published check: steel castings show a skin of 0.684 cm after a minute (a lecture
@@ -89,8 +91,8 @@ def skin_in_die(time, alloy, mould):
 
     S / h + S^2 / (2 k) = (T_mean - T_die) t / (density H), solved for S
 
-    time [s], greater than 0; alloy, mould, symbols, errors and sources as for `freezing_time_in_die`.
-    The skin grows with time at first and with its root later.
+    time [s], greater than 0; alloy, mould, symbols and sources as for `freezing_time_in_die`. Raises
+    InputError as that does. The skin grows with time at first and with its root later.
 
     >>> from castlab.materials import alloy, mould
     >>> zinc, die = alloy("pure zinc"), mould("cast-iron die")
@@ -146,8 +148,8 @@ def chilled_modulus(volume, sand_area, chilled_area, factor):
     chilled_area [m2]            0 or more
     factor                       f, 1 or more: `chill_factor`
 
-    Raises InputError otherwise. By hand, a 40 mm cube with its base on a chill that draws five times as much:
-    64 / (80 + 5 * 16) = 0.4 cm:
+    Raises InputError otherwise. A balance of heat over the faces; by hand, a 40 mm cube with its base on a
+    chill that draws five times as much: 64 / (80 + 5 * 16) = 0.4 cm:
 
     >>> round(chilled_modulus(64e-6, 80e-4, 16e-4, 5.0), 6)
     0.004

@@ -98,8 +98,12 @@ def size_feeder(casting_modulus, casting_volume, contraction, *, factor=1.2, eff
                 height_ratio=1.0, on_casting=True):
     """The round feeder that is large enough by modulus and by volume, and which of the two governs: a Feeder.
 
-    Parameters, errors and sources as for `feeder_modulus`, `feeder_volume` and `feeder_by_modulus`.
-    Chunky castings are governed by modulus, thin wide ones by volume (common practice).
+    casting_modulus [m], factor                   as for `feeder_modulus`
+    casting_volume [m3], contraction, efficiency  as for `feeder_volume`
+    height_ratio, on_casting                      as for `feeder_by_modulus`
+
+    Raises InputError as those do; the sources are theirs. Chunky castings are governed by modulus, thin wide
+    ones by volume (common practice).
 
     By hand, a 60 mm cube (M = 10 mm, 216 cm3) that loses 6 %: by modulus D = 5 * 12 = 60 mm and 170 cm3, by
     volume 0.75 * 216 = 162 cm3; a plate 200 x 200 x 10 mm (M = 4.5 mm, 400 cm3): by modulus D = 27 mm, by
@@ -220,8 +224,8 @@ def number_of_feeders(length, feeder_width, to_end, between):
     to_end e [m]                  feeding distance from a feeder's edge to an end, 0 or more
     between b [m]                 feeding distance between the edges of two feeders, 0 or more
 
-    Raises InputError otherwise. By hand, a steel plate 25 mm thick and 1 m long, feeders 75 mm wide: one
-    covers 75 + 225 = 300 mm, each further one 75 + 100 = 175 mm: 1 + 700 / 175 = 5.
+    Raises InputError otherwise. Plain geometry; by hand, a steel plate 25 mm thick and 1 m long, feeders 75
+    mm wide: one covers 75 + 225 = 300 mm, each further one 75 + 100 = 175 mm: 1 + 700 / 175 = 5.
 
     >>> number_of_feeders(1.0, 0.075, 4.5 * 0.025, 4 * 0.025)
     5

@@ -44,6 +44,9 @@ def superheat_window(alloy):
 def judge_superheat(alloy, pour_temp_c):
     """Where a pouring temperature lies against the usual window: "cold", "usual" or "hot" (common practice).
 
+    alloy                a castlab.materials.Alloy
+    pour_temp_c [deg C]  at or above the liquidus
+
     Cold risks a misrun or a cold shut; hot costs feed metal, gas, dross and a coarser structure.
     Raises InputError for pouring below the liquidus.
 
@@ -113,10 +116,12 @@ def running_time(channel_radius, alloy, mould, pour_temp_c, stops_at=None):
 def fluidity_length(channel_radius, velocity, alloy, mould, pour_temp_c, stops_at=None):
     """How far metal runs in a round channel before it stops: L = velocity * running time [m].
 
-    velocity [m/s], greater than 0, taken as constant until the metal stops; the other parameters, the
-    errors and the source as for `running_time`. An estimate for comparing metals, moulds and temperatures:
-    a factor of two either way is no surprise, because oxide skins, surface tension and back pressure are
-    left out.
+    velocity [m/s]  greater than 0, taken as constant until the metal stops
+    channel_radius [m], alloy, mould, pour_temp_c [deg C], stops_at  as for `running_time`
+
+    Raises InputError as that does; the source is the same. An estimate for comparing metals, moulds and
+    temperatures: a factor of two either way is no surprise, because oxide skins, surface tension and back
+    pressure are left out.
 
     >>> from castlab.materials import alloy, mould
     >>> round(fluidity_length(0.0025, 0.5, alloy("pure aluminium"), mould("cast-iron die"), 710.323), 2)
@@ -133,7 +138,9 @@ def thinnest_section(distance, velocity, alloy, mould, pour_temp_c, stops_at=Non
     channel is the distance. In a die s goes with the distance, in sand with its root.
 
     distance [m]  from the gate to the far end of the wall, greater than 0
-    the other parameters, the errors and the source as for `fluidity_length`
+    velocity [m/s], alloy, mould, pour_temp_c [deg C], stops_at  as for `fluidity_length`
+
+    Raises InputError as that does; the source is the same.
 
     Heat alone is asked here. Surface tension and the oxide skin add a limit of their own: walls below 2 to 3
     mm in sand need a head or a vent even if this rule lets them fill (common practice). Worked by hand from

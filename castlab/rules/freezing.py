@@ -80,8 +80,8 @@ def freezing_time_in_sand(modulus, alloy, mould, pour_temp_c, shape="plate", wal
 def constant_from_trial(freezing_time, modulus):
     """Chvorinov's constant from a casting whose freezing time is known: B = t / M^2 [s/m2].
 
-    freezing_time [s] and modulus [m], both greater than 0. 1 min/cm2 is 600 000 s/m2.
-    The constant holds for the same alloy, mould and pouring temperature only.
+    freezing_time [s] and modulus [m], both greater than 0; raises InputError otherwise. 1 min/cm2 is
+    600 000 s/m2. The constant holds for the same alloy, mould and pouring temperature only.
 
     Published example (Groover, example 10.3: 1.6 min with V/A = 0.70 cm gives 3.26 min/cm2, from unrounded
     V/A):
@@ -97,7 +97,7 @@ def freezing_time(modulus, constant):
     """Freezing time by Chvorinov's rule: t = B M^2 [s].
 
     modulus [m] and constant B [s/m2], both greater than 0 (`constant_from_trial`, in the same mould and
-    alloy). Source: Chvorinov, N., Die Giesserei 27 (1940) 177-186.
+    alloy); raises InputError otherwise. Source: Chvorinov, N., Die Giesserei 27 (1940) 177-186.
 
     Published example (lecture problem: a cube of 50 mm freezes in 155 s; a cylinder of 30 mm diameter, 50
     mm long, in the same sand freezes in 74.3 s):
@@ -113,7 +113,7 @@ def freezing_time(modulus, constant):
 def modulus_for_time(time, constant):
     """Modulus that a body needs to freeze in a given time: M = sqrt(t / B) [m].
 
-    time [s] and constant B [s/m2], both greater than 0.
+    time [s] and constant B [s/m2], both greater than 0. Raises InputError otherwise.
 
     Published example (Groover, example 10.3: a cylinder as high as wide, all faces cooling, M = D / 6, that
     freezes in 2.0 min has D = 4.7 cm):
@@ -127,7 +127,20 @@ def modulus_for_time(time, constant):
 
 
 def require_slow_mould(mould):
-    """Refuse what is not thick sand or plaster in full contact, and say why."""
+    """Refuse what is not thick sand or plaster in full contact, and say why.
+
+    mould   a castlab.materials.Mould
+
+    Raises InputError for a die, a chill or a sleeve. Source: the assumptions of `freezing_time_in_sand`.
+
+    >>> from castlab.materials import mould
+    >>> require_slow_mould(mould("green sand"))
+    >>> require_slow_mould(mould("insulating sleeve"))
+    Traceback (most recent call last):
+        ...
+    castlab.errors.InputError: mould is insulating sleeve: it must be thick sand or plaster in full contact; \
+heat soon passes through the thin wall of a sleeve
+    """
     if mould.kind in SLOW_MOULDS and math.isinf(mould.interface_coefficient):
         return
     if mould.kind == "sleeve":
@@ -138,7 +151,17 @@ def require_slow_mould(mould):
 
 
 def wall_above_mould(wall_temp_c, mould):
-    """How much hotter the metal's surface is than the mould [K]; refuses a mould that is as hot."""
+    """How much hotter the metal's surface is than the mould: T_wall - T_mould [K].
+
+    wall_temp_c [deg C]  of the metal's surface
+    mould                a castlab.materials.Mould; its starting temperature counts
+
+    Raises InputError for a mould that is as hot. By definition; by hand, 380 and 25 deg C:
+
+    >>> from castlab.materials import mould
+    >>> wall_above_mould(380.0, mould("green sand"))
+    355.0
+    """
     wall_temp_c = require_number("temperature of the metal's surface", wall_temp_c, "deg C")
     drive = wall_temp_c - mould.start_temp_c
     if drive <= 0.0:

@@ -214,7 +214,10 @@ def heat_up(furnace, set_point_c, mass, temps_c, heats, room_c=25.0, hold=HOLD_A
 def lag_by_charge(furnace, set_point_c, masses, temps_c, heats, room_c=25.0):
     """How long after the display the metal arrives [s], for each mass [kg], as a tuple.
 
-    Parameters, equations and errors as for `heat_up`. More metal, more lag:
+    furnace, set_point_c [deg C], temps_c, heats, room_c [deg C]  as for `heat_up`
+    masses [kg]  of one charge after the other, each as the mass there
+
+    Raises InputError as that does; equations and source are the same. More metal, more lag:
 
     >>> tin = (25, 231.9, 231.9, 450), (0, 50e3, 110e3, 163e3)
     >>> few, many = lag_by_charge(SMALL_FURNACE, 420, (1.0, 3.0), *tin)

@@ -57,7 +57,8 @@ def choke_area(volume, time, head, loss=1.0, gravity=GRAVITY):
     """Area of the choke that fills a volume in a time: A = V / (t loss sqrt(2 g head)) [m2].
 
     volume [m3], time [s]  greater than 0; the volume of all that lies behind the choke
-    head, loss, gravity    as `height`, `loss`, `gravity` of `sprue_velocity`
+    head [m]               as `height` of `sprue_velocity`
+    loss, gravity [m/s2]   as there
 
     The choke, the narrowest place, is at the bottom of the sprue. Raises InputError outside the ranges.
     Published example (textbook problem: 1376 cm3 in 1.67 s through a sprue 175 mm high: 444 mm2):
@@ -74,7 +75,8 @@ def fill_time(volume, area, head, loss=1.0, gravity=GRAVITY):
     """Time to fill a volume through a choke with a constant head: t = V / (A loss sqrt(2 g head)) [s].
 
     volume [m3], area [m2]  greater than 0
-    head, loss, gravity     as for `sprue_velocity`
+    head [m]                as `height` of `sprue_velocity`
+    loss, gravity [m/s2]    as there
 
     For gates at or above the top of the cavity, and for a choke that falls free; metal that rises above the
     gate presses back: `fill_time_from_below`. Raises InputError outside the ranges.
@@ -95,7 +97,7 @@ def fill_time_from_below(volume, rise, area, head, loss=1.0, gravity=GRAVITY):
     volume [m3], area [m2]  of the cavity and of the gate, greater than 0
     rise [m]                height of the cavity above the gate, greater than 0, not more than the head
     head [m]                from the surface in the cup to the gate
-    loss, gravity           as for `sprue_velocity`
+    loss, gravity [m/s2]    as for `sprue_velocity`
 
     Raises InputError outside the ranges. Published example (Ghosh, Mallik: Manufacturing Science, example on
     gating, from memory: mould 50 x 25 x 15 cm, gate 5 cm2, head 15 cm: 21.86 s from above, 43.71 s from

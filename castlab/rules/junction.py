@@ -52,7 +52,9 @@ def junction_circle(kind, wall, rib, fillet=0.0):
 def junction_ratio(kind, wall, rib, fillet=0.0):
     """How much larger the circle of a junction is than its thicker wall, as areas: (D / thickness)^2.
 
-    Parameters and errors as for `junction_circle`. Also a first estimate of how much later the junction
+    kind, wall [m], rib [m], fillet [m]  as for `junction_circle`
+
+    Raises InputError as that does. Also a first estimate of how much later the junction
     freezes, because time goes with the square of the thickness. 1 means no hot spot; above about 1.2 expect
     one (judgement): thin the rib, core the junction out, chill it or feed it. A fillet is needed against
     tearing and sand that breaks off, but a large one makes the hot spot worse.

@@ -29,8 +29,9 @@ def solid_heat(alloy):
 
     alloy  a castlab.materials.Alloy of the data files, known by its name
 
-    Raises InputError for an alloy that is not in the table: give `heat_content` a value then.
-    Check (ZA-12 at 379 deg C, calculated from two public thermodynamic databases: 209 and 214 kJ/kg):
+    Raises InputError for an alloy that is not in the table: give `heat_content` a value then. The sources
+    are in castlab/data/melting.json. Check (ZA-12 at 379 deg C, calculated from two public thermodynamic
+    databases: 209 and 214 kJ/kg):
 
     >>> from castlab.materials import alloy
     >>> solid_heat(alloy("ZA-12")).value
@@ -44,6 +45,11 @@ def solid_heat(alloy):
 def composition(alloy):
     """Nominal composition of an alloy of the data files: {element: share by mass}, adding up to 1.
 
+    alloy  a castlab.materials.Alloy of the data files, known by its name
+
+    By definition: the nominal shares that its name or standard stands for. Raises InputError for an alloy
+    that is not in the table.
+
     >>> from castlab.materials import alloy
     >>> composition(alloy("sterling silver"))
     {'Ag': 0.925, 'Cu': 0.075}
@@ -55,11 +61,12 @@ def composition(alloy):
 def heat_rows(alloy, hottest_c, solid=None):
     """Temperatures [deg C] and heat contents [J/kg] from 25 deg C up to hottest_c, straight between them.
 
-    alloy, solid       as for `heat_content`
-    hottest_c [deg C]  above the liquidus
+    alloy, solid [J/kg]  as for `heat_content`
+    hottest_c [deg C]    above the liquidus
 
     Two rows at one temperature are an arrest. Raises InputError for a table that ends below the liquidus.
-    Check: pure zinc melts at 419.527 deg C (ITS-90) and takes 112 kJ/kg (SGTE):
+    Source: the heat balance that `heat_content` gives. Check: pure zinc melts at 419.527 deg C (ITS-90) and
+    takes 112 kJ/kg (SGTE):
 
     >>> from castlab.materials import alloy
     >>> temps, heats = heat_rows(alloy("pure zinc"), 500)
@@ -116,10 +123,10 @@ def heat_content(alloy, temp_c, solid=None):
 def heat_content_band(alloy, temp_c):
     """Between which limits the heat content lies, (low, high) [J/kg]: those of its solid and latent heats.
 
-    alloy, temp_c  as for `heat_content`, at or above the liquidus
+    alloy, temp_c [deg C]  as for `heat_content`, at or above the liquidus
 
-    Raises InputError below the liquidus. Check (ZA-12 at 500 deg C, calculated from two public thermodynamic
-    databases: 411 and 413 kJ/kg):
+    Raises InputError below the liquidus. The sources of both bands are in castlab/data. Check (ZA-12 at 500
+    deg C, calculated from two public thermodynamic databases: 411 and 413 kJ/kg):
 
     >>> from castlab.materials import alloy
     >>> low, high = heat_content_band(alloy("ZA-12"), 500)
@@ -135,7 +142,8 @@ def heat_content_band(alloy, temp_c):
 def circuit_power(volts, breaker_amps):
     """Power that a circuit carries for hours: P = 0.8 volts amps [W].
 
-    volts, breaker_amps  greater than 0, at most 500 V and 200 A
+    volts [V]         greater than 0, at most 500
+    breaker_amps [A]  greater than 0, at most 200
 
     A load that lasts three hours or more may take 80 % of the breaker (rule of the US electrical code, NFPA
     70, 210.19 and 210.20; other countries have other rules: ask a licensed electrician). A melt is shorter,
@@ -153,8 +161,10 @@ def circuit_power(volts, breaker_amps):
 def require_circuit(power, volts, breaker_amps):
     """Refuse a furnace that the circuit cannot carry; returns its power [W].
 
-    power [W]            on the furnace's plate, greater than 0
-    volts, breaker_amps  as for `circuit_power`
+    power [W]                    on the furnace's plate, greater than 0
+    volts [V], breaker_amps [A]  as for `circuit_power`
+
+    Raises InputError for a power that is more than `circuit_power`; the source is the same.
 
     >>> require_circuit(1400, 120, 15)
     1400.0
@@ -178,8 +188,8 @@ def aged_power(power, resistance_ratio):
     power [W]         when new, greater than 0
     resistance_ratio  resistance now over that when new, 1 to 1.5
 
-    Heating wire grows in resistance as it oxidises; the kiln trade replaces it at 1.10. Raises InputError
-    outside the ranges. By hand: 10 % more resistance, 9 % less power.
+    Heating wire grows in resistance as it oxidises; kiln users replace it at 1.10 (common practice). Raises
+    InputError outside the ranges. By hand: 10 % more resistance, 9 % less power.
 
     >>> round(aged_power(1500, 1.10))
     1364
@@ -195,9 +205,9 @@ def aged_top_temp_c(top_temp_c, resistance_ratio, room_c=ROOM_C):
     resistance_ratio    as for `aged_power`
     room_c [deg C]      -20 to 50
 
-    At the top all power leaves through the lining, and what leaves grows with the temperature difference; so
-    both fall alike. Holds for a furnace whose power sets its top, not its controller. Raises InputError
-    outside the ranges. By hand: 25 + 1100 / 1.1 = 1025 deg C.
+    A balance: at the top all power leaves through the lining, and what leaves grows with the temperature
+    difference; so both fall alike. Holds for a furnace whose power sets its top, not its controller. Raises
+    InputError outside the ranges. By hand: 25 + 1100 / 1.1 = 1025 deg C.
 
     >>> round(aged_top_temp_c(1125, 1.1))
     1025
@@ -214,7 +224,8 @@ def loss_per_kelvin(power, top_temp_c, room_c=ROOM_C):
                                    that it is on while it holds; or its full power and top temperature
     room_c [deg C]                 -20 to 50
 
-    Raises InputError for a temperature not above the room's. By hand: 1100 W hold 1125 deg C, 1 W/K.
+    Raises InputError for a temperature not above the room's. A balance of heat; by hand: 1100 W hold 1125
+    deg C, 1 W/K.
 
     >>> loss_per_kelvin(1100, 1125)
     1.0
@@ -251,19 +262,19 @@ def shortest_melt(mass, alloy, temp_c, power, other_heat=0.0, loss=0.0, room_c=R
 
     (m dH/dT + other_heat) dT = (P - loss (T - T_room)) dt, solved from row to row of the heat content
 
-    mass [kg]          of metal, greater than 0
-    alloy, solid       as for `heat_content`
-    temp_c [deg C]     to be reached, above the room's
-    power [W]          that the elements give, greater than 0
-    other_heat [J/K]   of crucible and of the lining that becomes hot, 0 or more: mass times
-                       CRUCIBLE_HEAT_CAPACITY, and the lining's
-    loss [W/K]         0 or more, `loss_per_kelvin`
-    room_c [deg C]     where everything starts, 0 to 50
+    mass [kg]            of metal, greater than 0
+    alloy, solid [J/kg]  as for `heat_content`
+    temp_c [deg C]       to be reached, above the room's
+    power [W]            that the elements give, greater than 0
+    other_heat [J/K]     of crucible and of the lining that becomes hot, 0 or more: mass times
+                         CRUCIBLE_HEAT_CAPACITY, and the lining's
+    loss [W/K]           0 or more, `loss_per_kelvin`
+    room_c [deg C]       where everything starts, 0 to 50
 
-    The shortest time that can be, with all in the furnace equally hot; in truth the metal is behind the walls
-    (castlab.rules.furnace). Raises InputError for a temperature that the power cannot reach. Check (413 kJ,
-    the heat of ZA-12 at 500 deg C calculated from a public database, take 287 s at 1440 W; ours is 3 % less,
-    inside the 10 % of such data):
+    A balance of heat: the shortest time that can be, with all in the furnace equally hot; in truth the metal
+    is behind the walls (castlab.rules.furnace). Raises InputError for a temperature that the power cannot
+    reach. Check (413 kJ, the heat of ZA-12 at 500 deg C calculated from a public database, take 287 s at
+    1440 W; ours is 3 % less, inside the 10 % of such data):
 
     >>> from castlab.materials import alloy
     >>> round(shortest_melt(1.0, alloy("ZA-12"), 500, 1440).time / 287, 2)

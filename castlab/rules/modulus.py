@@ -31,7 +31,7 @@ def plate(thickness, cooled_faces=2):
     thickness [m]   greater than 0; the plate is so wide that its edges do not count (see `box` where they do)
     cooled_faces    2, or 1 where the other face is joined to metal or keeps its heat in
 
-    Raises InputError otherwise.
+    Raises InputError otherwise. By geometry: area times thickness over the areas of the faces.
 
     >>> plate(0.02), plate(0.02, cooled_faces=1)
     (0.01, 0.02)
@@ -70,7 +70,8 @@ def bar(width, thickness, covered_width=0.0):
 def rod(diameter):
     """Modulus of a long round bar: M = diameter / 4 [m].
 
-    diameter [m], greater than 0; the rod is so long that its ends do not count.
+    diameter [m], greater than 0; the rod is so long that its ends do not count. Raises InputError otherwise.
+    By geometry: pi/4 d^2 over pi d.
 
     >>> rod(0.04)
     0.01
@@ -81,8 +82,9 @@ def rod(diameter):
 def ball(diameter):
     """Modulus of a ball: M = diameter / 6 [m].
 
-    diameter [m], greater than 0. Ball, cube and cylinder of one size have one modulus (Groover, problem on a
-    sphere, cylinder and cube of 10 cm: with 3.5 min/cm2 each freezes in 9.72 min):
+    diameter [m], greater than 0. Raises InputError otherwise. By geometry: pi/6 d^3 over pi d^2. Ball, cube
+    and cylinder of one size have one modulus (Groover, problem on a sphere, cylinder and cube of 10 cm: with
+    3.5 min/cm2 each freezes in 9.72 min):
 
     >>> round(3.5 * (100 * ball(0.10)) ** 2, 2)
     9.72
@@ -93,7 +95,7 @@ def ball(diameter):
 def cube(edge):
     """Modulus of a cube cooled on all six faces: M = edge / 6 [m].
 
-    edge [m], greater than 0.
+    edge [m], greater than 0. Raises InputError otherwise. By geometry: edge^3 over 6 edge^2.
 
     >>> cube(0.06)
     0.01
@@ -162,7 +164,7 @@ def ring(outer_diameter, inner_diameter, height, joined=(), covered_area=0.0):
     The inside is taken to cool as well as the outside; a thin core becomes hot and cools less. All faces
     cooling, a ring is a bar of its own section, bent: both have one modulus.
 
-    Raises InputError as `box` does.
+    Raises InputError as `box` does. By geometry.
 
     >>> round(ring(0.10, 0.06, 0.02), 6) == round(bar(0.02, 0.02), 6)
     True
@@ -192,8 +194,8 @@ def embedded(bare_modulus, covered_share):
 
     Raises InputError for a modulus that is not positive and a share outside the range.
 
-    A feeder as high as wide has D/6 with all faces cooling and D/5 on its casting (every feeder table): its
-    base is one sixth of its surface.
+    By geometry: a feeder as high as wide has D/6 with all faces cooling and D/5 on its casting (every feeder
+    table): its base is one sixth of its surface.
 
     >>> round(embedded(0.060 / 6, 1 / 6), 6)
     0.012
@@ -208,7 +210,7 @@ def embedded(bare_modulus, covered_share):
 def freezing_order(sections):
     """Sections in the order in which they freeze: rows (name, modulus [m], share of the last one's time).
 
-    sections   mapping of names to moduli [m], each greater than 0; at least one
+    sections   mapping of names to moduli [m], each greater than 0; at least one. Raises InputError otherwise
 
     Times go with the square of the modulus (Chvorinov 1940), for sections of one metal, mould and pour.
     A section that is listed between two heavier ones on the way of the feed metal closes before them: see

@@ -112,7 +112,7 @@ def held_temp_c(alloy, temp_c, time, mass, vessel, air_c=ROOM_C, film=CALM_AIR):
     time [s]               0 to 600; a negative time, down to -600, asks backwards: how hot it was before
     mass [kg]              of metal, greater than 0
     vessel                 a `Vessel`
-    air_c, film            as for `surface_loss`
+    air_c [deg C], film [W/m2/K]  as for `surface_loss`
 
     Raises InputError outside the ranges, and when the metal would begin to freeze in the vessel. Source:
     Newton's law of cooling and Stefan and Boltzmann's law. Check against the exact solution for an emissivity
@@ -148,6 +148,7 @@ def stream_loss(alloy, temp_c, flow, height, air_c=ROOM_C):
     alloy, temp_c [deg C]  as it leaves the lip
     flow [kg/s]            greater than 0
     height [m]             that it falls, 0 to 2
+    air_c [deg C]          as for `surface_loss`
 
     A smooth round stream that starts from rest; one that breaks up loses several times as much. Raises
     InputError outside the ranges. Source: the heat balance of the stream's surface; by hand: 0.25 kg/s of a
@@ -174,14 +175,15 @@ def stream_loss(alloy, temp_c, flow, height, air_c=ROOM_C):
 def ladle_loss(alloy, temp_c, mass, ladle_heat, ladle_temp_c):
     """How much metal cools by warming the ladle: dT = heat (T - T_ladle) / (m c) [K], T after mixing.
 
+    alloy                 a castlab.materials.Alloy
     temp_c [deg C]        of metal and ladle together, afterwards
     mass [kg]             of metal, greater than 0
     ladle_heat [J/K]      mass of the ladle times its heat capacity, 0 or more
     ladle_temp_c [deg C]  before, -20 deg C to temp_c
 
-    All of the ladle warms up; a thick one, and a short time, take less. Raises InputError outside the
-    ranges. By hand: a cold steel ladle of 0.5 kg and 500 J/kg/K cools 2 kg of liquid zinc, 960 J/K, that end
-    at 450 deg C, by 250 * 425 / 960 = 111 K: preheat it.
+    A heat balance in which all of the ladle warms up; a thick one, and a short time, take less. Raises
+    InputError outside the ranges. By hand: a cold steel ladle of 0.5 kg and 500 J/kg/K cools 2 kg of liquid
+    zinc, 960 J/K, that end at 450 deg C, by 250 * 425 / 960 = 111 K: preheat it.
 
     >>> from castlab.materials import alloy
     >>> round(ladle_loss(alloy("pure zinc"), 450, 2.0, 250.0, 25.0))
@@ -203,6 +205,7 @@ class WayToMould:
 
     @property
     def furnace_c(self):
+        """Temperature that the metal must have in the furnace [deg C]."""
         return self.mould_c + self.stream + self.held
 
 
@@ -215,8 +218,10 @@ def way_to_mould(alloy, mould_c, mass, vessel, time, pour_time, height, air_c=RO
     time [s]               from the furnace to the end of the pour, 0 to 600; the last metal counts
     pour_time [s]          greater than 0
     height [m]             of the fall, 0 to 2
+    air_c [deg C]          as for `surface_loss`
 
-    Raises InputError outside the ranges. Check: what is added here is lost again on the way.
+    Raises InputError outside the ranges. Source: `stream_loss` and `held_temp_c`. Check: what is added here
+    is lost again on the way.
 
     >>> from castlab.materials import alloy
     >>> silver, pot = alloy("fine silver"), Vessel(0.003, 0.02, 400.0)

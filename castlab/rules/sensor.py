@@ -313,12 +313,12 @@ def drift(earlier, later, true_c, reading_uncertainty=READ_K):
 
     change = error_later(T) - error_earlier(T);  band = the two bands, root of the sum of their squares
 
-    earlier, later      `Check`, the later on a later day
-    true_c [deg C]      20 to 1372, the temperature that matters
-    reading_uncertainty as for `fit_sensor`
+    earlier, later           `Check`, the later on a later day
+    true_c [deg C]           20 to 1372, the temperature that matters
+    reading_uncertainty [K]  as for `fit_sensor`
 
-    Returns `Drift`. Raises InputError for days in the wrong order. By hand, one reading each: 6 K of change
-    against 2 sqrt(2) 2 K = 5.7 K:
+    Returns `Drift`. Raises InputError for days in the wrong order. Source: as for `fit_sensor`. By hand, one
+    reading each: 6 K of change against 2 sqrt(2) 2 K = 5.7 K:
 
     >>> first = Check("2026-01-10", (Reading("zinc", 420.5),))
     >>> second = Check("2026-03-11", (Reading("zinc", 426.5),))

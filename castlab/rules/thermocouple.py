@@ -46,7 +46,8 @@ def temperature_from_emf(voltage, cold_end_c):
     cold_end_c [deg C]  0 to 60: where the thermocouple's wires (or its own kind of cable) join the meter's
 
     So the thermocouple can be told apart from the display that belongs to it. Raises InputError outside the
-    ranges. With the meter at 25 deg C (1.000 mV) and 16.223 mV measured, 17.223 mV: zinc freezes.
+    ranges. Source: as for `emf`. With the meter at 25 deg C (1.000 mV) and 16.223 mV measured, 17.223 mV:
+    zinc freezes.
 
     >>> round(temperature_from_emf(16.223e-3, 25.0), 1)
     419.5

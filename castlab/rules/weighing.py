@@ -85,8 +85,8 @@ def heat_diffusivity_from_trial(freezing_time, modulus, alloy, around, pour_temp
 
     b = sqrt(pi) / 2 (M density Q / (T_solidus - T_mould) - n k t / (2 r)) / sqrt(t)
 
-    This is `castlab.rules.freezing.freezing_time_in_sand` solved for b; for a plate (n = 0) the time goes
-    with 1 / b^2.
+    This is `castlab.rules.freezing.freezing_time_in_sand`, its source, solved for b; for a plate (n = 0) the
+    time goes with 1 / b^2.
 
     freezing_time t [s]   from the pour until a thermocouple in its middle passes the solidus, greater than 0
     modulus M [m]         volume over cooling surface, greater than 0; of a wide plate half its thickness
@@ -122,8 +122,8 @@ def heat_diffusivity_band(name):
     """Lowest and highest heat diffusivity that the data give for a mould [J/m2/K/s^0.5]: sqrt(k density c).
 
     name   a mould of castlab/data; conductivity, density and heat capacity each at the end of its range.
-    Raises InputError for an unknown name. By hand from the ranges of green sand in castlab/data,
-    sqrt(0.6 * 1500 * 1000) and sqrt(1.2 * 1700 * 1200):
+    Raises InputError for an unknown name. b by definition; by hand from the ranges of green sand in
+    castlab/data, sqrt(0.6 * 1500 * 1000) and sqrt(1.2 * 1700 * 1200):
 
     >>> [round(each) for each in heat_diffusivity_band("green sand")]
     [949, 1565]

@@ -110,6 +110,7 @@ class Work:
 
     @property
     def running(self):
+        """Whether work is going on."""
         return self._run is not None and not self._run.over
 
     @property

@@ -75,11 +75,6 @@ class BadBench:
         """What is said now, as plain text."""
         return hypertext.plain(self._words.value)
 
-    @property
-    def work_words(self):
-        """How far the search is, as plain text."""
-        return self._work.words
-
     def choose(self, **chosen):
         """Set menus by name: part, alloy, mould, kind, block; sliders by name: size [cm3], share [%], metal
         [kg], furnace [deg C], section [m]; `turn`: names of the sliders that the search may turn."""

@@ -65,6 +65,7 @@ class Menu:
 
     @property
     def value(self):
+        """The name that is chosen."""
         return self.widget.value
 
     @value.setter
@@ -93,6 +94,7 @@ class LimitsFirstSlider(widgets.FloatSlider):
     """
 
     def get_state(self, *args, **options):
+        """What the browser is told, the value last."""
         state = super().get_state(*args, **options)
         return dict(sorted(state.items(), key=lambda item: item[0] == "value"))
 
@@ -108,6 +110,7 @@ class Handle:
 
     @property
     def value(self):
+        """Where it stands [SI]."""
         return self._on_step(self._scale.si(self.widget.value))
 
     @value.setter

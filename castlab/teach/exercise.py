@@ -71,6 +71,7 @@ class Exercise:
 
     @property
     def most_marks(self):
+        """Marks of an answer that has everything right."""
         return sum(self.marks.values())
 
     def bench_values(self):

@@ -63,6 +63,7 @@ class Pair:
 
     @property
     def file(self):
+        """Name of its file in the folder of pictures."""
         return f"gallery_{self.name}.png"
 
 

@@ -40,6 +40,7 @@ class Mark:
 
     @property
     def total(self):
+        """All marks together."""
         return round(sum(self.points.values()), 1)
 
 

@@ -20,7 +20,6 @@ FALL_M = 0.10  # from the lip of the crucible to the cup; judgement
 PART_CELL = 4e-3
 STEP_C = 5.0  # set points are given on steps of a display
 CLOSE_K = 15.0  # metal that comes so near to what was wanted is poured; judgement
-STAGES = ("solid", "melting", "liquid", "there")
 
 
 @dataclass(frozen=True)
@@ -60,6 +59,7 @@ class MeltSetup:
 
     @property
     def alloy(self):
+        """The alloy of the casting."""
         return self.casting.alloy
 
     @property
@@ -122,6 +122,7 @@ class Melt:
 
     @property
     def alloy(self):
+        """The alloy that is melted."""
         return self.setup.alloy
 
     # ---- times [s] and temperatures [deg C]
@@ -161,7 +162,7 @@ class Melt:
         return float(np.clip((heat - solid) / (liquid - solid), 0.0, 1.0))
 
     def stage(self, time):
-        """What the metal is like: one of STAGES; "there" is within 5 K of the set point."""
+        """What the metal is like: "solid", "melting", "liquid", or "there", within 5 K of the set point."""
         melted = self.melted_share(time)
         if melted < 1.0:
             return "melting" if melted > 0.0 else "solid"
@@ -219,6 +220,7 @@ class Melt:
 
     @property
     def can_be_poured(self):
+        """Whether nothing stands in the way: no `problems`."""
         return not self.problems
 
     @property

@@ -19,12 +19,16 @@ MARKDOWN_SIGNS = re.compile(r"([\\`*_{}\[\]<>#|~$&])")
 
 @dataclass(frozen=True)
 class Heading:
+    """A heading; level 1 is the title of the page."""
+
     words: str
     level: int = 2
 
 
 @dataclass(frozen=True)
 class Words:
+    """A paragraph."""
+
     words: str
 
 
@@ -38,6 +42,8 @@ class Items:
 
 @dataclass(frozen=True)
 class Table:
+    """Rows under headings; `note` stands below."""
+
     headings: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
     note: str = ""

@@ -109,6 +109,7 @@ class Row:
 
     @property
     def all_together(self):
+        """Whether first and last are solid so nearly together that words do not tell them apart."""
         first, last = self.times[self.order[0]], self.times[self.order[-1]]
         return first > (1.0 - TOGETHER) * last
 

@@ -36,6 +36,7 @@ class Pair:
 
     @property
     def rule_over_field(self):
+        """How many times as long it takes by rule as in the field."""
         return self.rule_s / self.field_s
 
 
