@@ -127,7 +127,7 @@ class Grid:
             step = np.where(share > 0.0, first - second, 0.0)
             length = other * share
             step = np.where(np.logical_and(*sides(goes_round, axis)), 0.0, step)
-            lower, upper = sides_of(bare, axis)
+            lower, upper = sides(bare, axis)
             lower += np.maximum(step, 0.0) * length
             upper += np.maximum(-step, 0.0) * length
             if self.layout.kind == "round":
@@ -190,11 +190,6 @@ def along(values, axis, axes):
 
 
 def sides(array, axis):
-    """The cells before and after each inner face along an axis."""
-    return sides_of(array, axis)
-
-
-def sides_of(array, axis):
     """Views of an array without its last and without its first layer along an axis."""
     before, after = [slice(None)] * array.ndim, [slice(None)] * array.ndim
     before[axis], after[axis] = slice(None, -1), slice(1, None)

@@ -114,7 +114,7 @@ class Picture:
         column.set_ylim(HEIGHT, 0)
         self._bar = column.plot([], [], color="black", lw=4, solid_capstyle="butt")[0]
         self._bar_words = column.text(COLUMN / 2, 428, "", size=FONT_PT, ha="center", va="center")
-        self._down_words = column.text(44, 40, "gravity", size=FONT_PT, va="center")
+        column.text(44, 40, "gravity", size=FONT_PT, va="center")
         self._arrow = column.annotate("", (26, 70), (26, 12), arrowprops={
             "arrowstyle": "-|>", "lw": 2.5, "color": "black", "mutation_scale": 22})
         self._set_scale_bar()

@@ -1,8 +1,9 @@
-"""Accuracy against time, as a table: python tests/benchmark/run.py (or python -m tests.benchmark.run).
+"""Accuracy against time, as a table: python -m tests.benchmark.run (all: with the browser, cures, libraries)
 
 Times are medians of processor time on this machine (imports: of the clock); they drift by a third from day to
 day, more while other work runs, and stand beside their targets as information. The tests hold the accuracy.
-The reference problem and its 355.85 s are explained in tests/test_freeze.py.
+The reference problem and its 355.85 s are explained in tests/test_freeze.py. `all` goes on with the other
+benchmarks that have something to do with speed, one after the other; what is not installed is left out.
 """
 
 import statistics
@@ -18,8 +19,12 @@ import cases  # noqa: E402
 
 from castlab import Setup, alloy, freeze, mould, parts, shrinkage  # noqa: E402
 from castlab.field.layout import Layout, box  # noqa: E402
+from castlab.teach.benches import eye_plate_bench, sheave_bench  # noqa: E402
+from castlab.teach.casting import cells_for, solve  # noqa: E402
 
 LAST_SOLID_S = 355.85
+OTHERS = ("latency",), ("cures", "time"), ("cures", "map"), ("libraries",)
+CUBE_CELL_M = 0.385e-3  # cuts the eighth of a cube of 40 mm and its sand into about 96 x 96 x 96 cells
 DEEP_M = 1.99  # a slice so deep that its flat faces take 1 % of the heat: the work of a two-dimensional solve
 
 
@@ -79,6 +84,8 @@ def rows():
     for cell, repeats, limit in ((2e-3, 9, "120 ms"), (1e-3, 3, "")):
         taken = median_ms(lambda cell=cell: freeze(reference_slice(), cell=cell), repeats)
         yield f"reference, {cell * 1e3:g} mm: solve", f"{taken:.0f} ms", limit
+    yield from of_a_bench("eye plate", eye_plate_bench(feeder_width=0.04, feeder_height=0.05))
+    yield from of_a_bench("sheave", sheave_bench())
     plate = Setup(
         parts.eye_plate(feeder_width=0.04, feeder_height=0.05), alloy("ZA-12"), mould("green sand"), 472.0
     )
@@ -94,7 +101,30 @@ def rows():
     yield "import materials and rules", f"{import_ms(only):.0f} ms", "200 ms"
 
 
+def of_a_bench(name, bench):
+    """What a slider waits for: a quick look, the answer, and the picture of it."""
+    setup = bench.setup()
+    for words, cell in zip(("quick look", "answer"), cells_for(setup), strict=True):
+        yield f"{name}: {words}", f"{median_ms(lambda cell=cell: solve(setup, cell), 9):.0f} ms", ""
+    picture, scene = bench._picture, bench._scene
+    yield f"{name}: picture redrawn", f"{median_ms(lambda: picture.show(scene).png(), 15):.0f} ms", ""
+
+
+def cube():
+    """A cube in three dimensions, solved once."""
+    values = cases.REFERENCE_METAL, cases.REFERENCE_SAND, cases.REFERENCE_POUR_C
+    start = time.process_time()
+    run = freeze(Setup(cases.eighth_of_block(40e-3, 40e-3, 40e-3), *values), cell=CUBE_CELL_M)
+    return " x ".join(str(count) for count in run.grid.shape), time.process_time() - start
+
+
 if __name__ == "__main__":
     print(f"{'what':40s} {'measured':>24s}   target")
     for what, measured, target in rows():
         print(f"{what:40s} {measured:>24s}   {target}", flush=True)
+    if sys.argv[1:] == ["all"]:
+        shape, seconds = cube()
+        print(f"{'cube in three dimensions, ' + shape:40s} {f'{seconds:.1f} s':>24s}", flush=True)
+        for other in OTHERS:
+            print(f"--- {' '.join(other)}", flush=True)
+            subprocess.run([sys.executable, "-m", f"tests.benchmark.{other[0]}", *other[1:]], cwd=ROOT)
