@@ -14,7 +14,7 @@ from castlab.teach.background import Work
 from castlab.teach.bad_example import find, prove
 from castlab.teach.bench import LOCK
 from castlab.teach.benches import bench_of, design_of
-from castlab.teach.controls import NARROW_NUMBERS, Slider, Span, control_of, units_switch
+from castlab.teach.controls import Slider, Span, control_of, in_columns, units_switch
 from castlab.teach.exercise import Exercise
 from castlab.teach.levers import FEEDING, MOULDS
 from castlab.teach.spoken import in_units
@@ -236,15 +236,10 @@ class BadBench:
         columns = {"the casting": [self._part, self._alloy, self._mould],
                    "the hole": [self._kind, self._block, given["size"], given["share"]],
                    "limits": [given["metal"], given["furnace"], given["section"]]}
-        boxes = [widgets.VBox([widgets.HTML(f"<b>{name}</b>"), *parts],
-                              layout={"flex": "1 1 285px", "max_width": "460px", "margin": "0 10px 0 0"})
-                 for name, parts in columns.items()]
         for menu, then in ((self._part, self._part_chosen), (self._alloy, self._metal_chosen),
                            (self._mould, self._fill_rows)):
             menu.observe(self._guarded(then), "value")
-        style = widgets.HTML(NARROW_NUMBERS, layout={"display": "none"})
-        box = widgets.Box([*boxes, style], layout={"display": "flex", "flex_flow": "row wrap"})
-        return box.add_class("castlab-sliders")
+        return in_columns(columns)
 
     def _build_writing(self):
         self._title = widgets.Text("A casting that shrinks", description="title", layout=WIDE)

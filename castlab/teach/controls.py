@@ -10,10 +10,20 @@ from castlab.units import INCH_POUND, METRIC, Scale
 SI_UNITS = {"length": "m", "temperature": "deg C", "difference": "K", "time": "s", "volume": "m3",
             "mass": "kg", "number": ""}
 KINDS = (*SI_UNITS, "choice")
-COLUMN = {"flex": "1 1 285px", "max_width": "460px", "margin": "0 10px 0 0"}
-# The number beside a slider takes more room than it needs, and the slider less.
-NARROW_NUMBERS = """<style>.castlab-sliders .widget-readout { min-width: 3em; max-width: 3em; margin: 0; }
-.castlab-sliders .slider-container { margin-left: 6px; margin-right: 10px; }</style>"""
+# The number beside a slider takes more room than it needs, and the slider less. On a low screen rows stand
+# closer and columns are narrower, so that the picture is seen together with its sliders.
+STYLE = """<style>
+.castlab-column { flex: 1 1 285px; min-width: min-content; max-width: 460px; margin: 0 10px 0 0; }
+.castlab-sliders .widget-readout { min-width: 3em; max-width: 3em; margin: 0; }
+.castlab-sliders .slider-container { min-width: 50px; margin-left: 6px; margin-right: 10px; }
+@media (max-height: 899px) {
+  .castlab-column { flex-basis: 250px; }
+  .castlab-column > .jupyter-widgets { margin-top: 0; margin-bottom: 0; }
+  .castlab-column .widget-label { display: flex; align-items: center; flex-shrink: 1; max-width: 168px;
+    white-space: normal; line-height: 14px; }
+  .castlab-column > .widget-html { height: 22px; }
+  .castlab-column .widget-html-content { line-height: 22px; }
+}</style>"""
 _PLAIN = Scale("", 1.0)
 _SECONDS = Scale("s", 1.0)
 _KILOGRAMS = Scale("kg", 1.0)  # what a pot holds: nobody says 2000 g
@@ -48,7 +58,7 @@ class Slider:
         if not (self.low < self.high and 0.0 < self.step <= self.high - self.low):
             allowed = "low must be below high, and a step above 0 and not larger than the range"
             raise InputError(f"range of slider {self.name}", (self.low, self.high, self.step), allowed)
-        require_between(self.label, self.value, self.low, self.high)
+        require_between(self.label, self.value, self.low, self.high, SI_UNITS[self.kind])
 
 
 def scale_of(kind, units):
@@ -245,8 +255,23 @@ def in_groups(controls):
     groups = {}
     for control in controls:
         groups.setdefault(control.slider.group, []).append(control.widget)
-    columns = [widgets.VBox([widgets.HTML(f"<b>{group}</b>"), *parts], layout=COLUMN)
-               for group, parts in groups.items()]
-    style = widgets.HTML(NARROW_NUMBERS, layout={"display": "none"})
+    return in_columns(groups)
+
+
+def in_columns(groups):
+    """Widgets side by side, as many columns as there is room for: {heading: widgets below it}."""
+    columns = [widgets.VBox([widgets.HTML(f"<b>{heading}</b>"), *parts]).add_class("castlab-column")
+               for heading, parts in groups.items()]
+    style = widgets.HTML(STYLE, layout={"display": "none"})
     box = widgets.Box([*columns, style], layout={"display": "flex", "flex_flow": "row wrap"})
     return box.add_class("castlab-sliders")
+
+
+def image(width):
+    """An empty picture for PNGs of that width [pixels].
+
+    In a narrow or low window it becomes smaller and keeps its proportions, because it is drawn to scale.
+    """
+    return widgets.Image(format="png", layout={
+        "width": f"{width}px", "height": "auto", "max_width": "100%", "max_height": "56vh",
+        "object_fit": "contain", "object_position": "left top", "flex": "0 0 auto"})
