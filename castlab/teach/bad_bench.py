@@ -37,6 +37,7 @@ NOT_PROVED = "Press “Still robust?” first: only what has been proved as it s
 LIMITS = ("What is robust here is robust in this model: no flow, no mould movement, no gas. Pour one trial "
           "of your own before a class relies on it.")
 WIDE, AUTO, LABELS = {"width": "430px"}, {"width": "auto"}, {"description_width": "initial"}
+ROW = {"flex_flow": "row wrap"}
 PER_CENT = 1e-2
 
 
@@ -225,7 +226,7 @@ class BadBench:
         turning = widgets.Accordion([self._rows], selected_index=None)
         turning.set_title(0, "Sliders that the search may turn, and how far")
         buttons = widgets.HBox([self._button("Search", self.search), self._number,
-                                self._button("Still robust?", self.check)])
+                                self._button("Still robust?", self.check)], layout=ROW)
         self.widget = widgets.VBox([
             self._switch, self._wish_box(), turning, buttons, self._work.widget, self._words, self._slot,
             widgets.HTML(hypertext.paragraph(LIMITS)), self._writing,
@@ -283,8 +284,8 @@ class BadBench:
         self._turned = {slider.name: (widgets.Checkbox(slider.name in ticked, description=slider.label,
                                                        indent=False, layout={"width": "250px"}),
                                       self._span_of(slider)) for slider in sliders}
-        self._rows.children = [widgets.HBox([box, *([span.widget] if span else [])]) for box, span in
-                               self._turned.values()]
+        self._rows.children = [widgets.HBox([box, *([span.widget] if span else [])], layout=ROW)
+                               for box, span in self._turned.values()]
         names = [(slider.label, slider.name) for slider in sliders]
         self._allowed.options = names
         self._allowed.value = [slider.name for slider in sliders if slider.group == FEEDING]

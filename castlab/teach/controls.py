@@ -19,11 +19,14 @@ STYLE = """<style>
 @media (max-height: 899px) {
   .castlab-column { flex-basis: 250px; }
   .castlab-column > .jupyter-widgets { margin-top: 0; margin-bottom: 0; }
-  .castlab-column .widget-label { display: flex; align-items: center; flex-shrink: 1; max-width: 168px;
-    white-space: normal; line-height: 14px; }
+  .castlab-column .slider-container { flex-basis: 44px; min-width: 44px;
+    margin-left: 4px; margin-right: 8px; }
+  .castlab-column .widget-label { display: flex; align-items: center; flex: 0 1 auto; max-width: 176px;
+    text-align: left; white-space: normal; line-height: 14px; }
   .castlab-column > .widget-html { height: 22px; }
   .castlab-column .widget-html-content { line-height: 22px; }
 }</style>"""
+MOST_ROWS = 8  # of a column of sliders
 _PLAIN = Scale("", 1.0)
 _SECONDS = Scale("s", 1.0)
 _KILOGRAMS = Scale("kg", 1.0)  # what a pot holds: nobody says 2000 g
@@ -251,11 +254,17 @@ def units_switch(chosen):
 
 
 def in_groups(controls):
-    """The controls side by side, one column a group, each with its heading."""
+    """The controls side by side, one column a group, each with its heading; a long group takes two."""
     groups = {}
     for control in controls:
         groups.setdefault(control.slider.group, []).append(control.widget)
-    return in_columns(groups)
+    columns = {}
+    for heading, parts in groups.items():
+        half = len(parts) if len(parts) <= MOST_ROWS else (len(parts) + 1) // 2
+        columns[heading] = parts[:half]
+        if parts[half:]:
+            columns[f"{heading}, continued"] = parts[half:]
+    return in_columns(columns)
 
 
 def in_columns(groups):

@@ -23,7 +23,8 @@ NOTE = (
     "Place and reason are compared with the computation, and each cure is solved; the model leaves out "
     "flow, gas and stress. Read the words of the students yourself: nothing here marks them."
 )
-WIDE = {"width": "640px"}
+WIDE = {"width": "640px", "max_width": "100%"}
+ROW = {"flex_flow": "row wrap"}
 LABELS = {"description_width": "140px"}
 
 
@@ -160,9 +161,9 @@ class MarkingDesk:
         self._replace = widgets.Checkbox(description="may replace a file of that name", indent=False)
         self._said, self._table, self._wrong = widgets.HTML(), widgets.HTML(), widgets.HTML()
         self._save = self._button("Save the table", self._save_pressed)
-        saving = widgets.HBox([self._csv, self._replace, self._save])
+        saving = widgets.HBox([self._csv, self._replace, self._save], layout=ROW)
         self._switch = units_switch(lambda units: self._guarded(lambda: self.speak(units)))
-        row = widgets.HBox([self._button("Mark", self.mark), self._switch])
+        row = widgets.HBox([self._button("Mark", self.mark), self._switch], layout=ROW)
         self.widget = widgets.VBox([self._exercise, self._folder, row, self._said,
                                     self._work.widget, self._table, self._wrong, saving])
         self._forget()
