@@ -58,7 +58,7 @@ def goes_where_the_map_sends_it(page, bench, window):
     page.wait_for_change(window.picture_hash, picture)
     window.keys("feeder height", *["ArrowRight"] * 3)
     window.keys("feeder width", *["ArrowRight"] * 11)
-    window.at_rest()  # a slider that moves fast sends its last place late, perhaps after the press of a button
+    window.at_rest()  # a slider that moves fast sends its last place late, even after a button's press
     page.press("Set the bench to the frame")
     page.wait_for(bench.sentence, lambda now: now.startswith("Sound"))
     window.screenshot("window_map_jump")
