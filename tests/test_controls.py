@@ -80,3 +80,18 @@ def test_a_picture_is_never_squeezed():
     layout = image(800).layout
     assert (layout.width, layout.height, layout.max_width) == ("800px", "auto", "100%")
     assert layout.object_fit == "contain"
+
+
+@pytest.mark.parametrize("make", [Span, control_of])
+def test_the_browser_hears_how_numbers_are_written_before_it_gets_the_numbers(make, monkeypatch):
+    """In one message their order is by chance, and a number may be written as before: 2.20 inches as "2"."""
+    control, sent = make(BOSS), []
+
+    def send_state(widget, key=None):
+        sent.append({key} if isinstance(key, str) else set(key))
+
+    monkeypatch.setattr(type(control.widget), "send_state", send_state)
+    control.speak(INCH_POUND)
+    written = next(place for place, keys in enumerate(sent) if "readout_format" in keys)
+    assert all("value" not in keys for keys in sent[: written + 1])
+    assert any("value" in keys for keys in sent[written + 1 :])

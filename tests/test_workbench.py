@@ -31,7 +31,7 @@ def test_the_melt_follows_the_casting(workbench):
 
 
 def test_one_switch_changes_all_that_is_shown(workbench):
-    """Sentences, numbers, labels of sliders, the map's axes and limits, how sure; the sheet says both anyway."""
+    """Sentences, numbers, labels of sliders, the map's axes and limits; the sheet says both anyway."""
 
     def shown():
         benches = workbench.bench, workbench.melt

@@ -200,9 +200,9 @@ class Handle:
     def _show(self, value):
         """All in one message: a browser that gets the limits alone squeezes the old value between them."""
         scale, widget = self._scale, self.widget
+        widget.readout_format = format_of(self.slider, scale)  # before the number that is written with it
         with widget.hold_sync():
             widget.description = label_of(self.slider, scale)
-            widget.readout_format = format_of(self.slider, scale)
             widget.step = self.slider.step * scale.factor
             widget.take_limits(scale.shown(self.low), scale.shown(self.high))
             widget.value = scale.shown(self._on_step(value))
@@ -227,9 +227,9 @@ class Span:
     def _show(self, ends, units):
         scale = self._scale = scale_of(self.slider.kind, units)
         low, high = (scale.shown(end) for end in (self.slider.low, self.slider.high))
+        self.widget.readout_format = format_of(self.slider, scale)
         with self.widget.hold_sync():
             self.widget.description = f"[{scale.unit}]" if scale.unit else ""
-            self.widget.readout_format = format_of(self.slider, scale)
             self.widget.step = self.slider.step * scale.factor
             self.widget.take_limits(low, high)
             self.widget.value = tuple(min(max(scale.shown(end), low), high) for end in ends)
