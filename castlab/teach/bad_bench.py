@@ -37,7 +37,7 @@ NOT_PROVED = "Press “Still robust?” first: only what has been proved as it s
 LIMITS = ("What is robust here is robust in this model: no flow, no mould movement, no gas. Pour one trial "
           "of your own before a class relies on it.")
 WIDE, AUTO, LABELS = {"width": "430px"}, {"width": "auto"}, {"description_width": "initial"}
-ROW = {"flex_flow": "row wrap"}
+ROW = {"flex_flow": "row wrap", "align_items": "center"}
 PER_CENT = 1e-2
 
 
@@ -295,7 +295,7 @@ class BadBench:
         return None if slider.kind == "choice" else Span(slider, self.units)
 
     def _button(self, words, action):
-        button = widgets.Button(description=words, layout=AUTO)
+        button = widgets.Button(description=words, layout={"width": "max-content"})
         button.on_click(self._guarded(action))
         return button
 

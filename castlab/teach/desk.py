@@ -24,7 +24,7 @@ NOTE = (
     "flow, gas and stress. Read the words of the students yourself: nothing here marks them."
 )
 WIDE = {"width": "640px", "max_width": "100%"}
-ROW = {"flex_flow": "row wrap"}
+ROW = {"flex_flow": "row wrap", "align_items": "center"}
 LABELS = {"description_width": "140px"}
 
 
