@@ -2,6 +2,7 @@
 
 import itertools
 import math
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -148,7 +149,7 @@ def test_the_pot_is_named_when_it_stands_in_the_way():
     assert not found.met and list(found.in_the_way) == [POT]
     assert not broken(wish, found.values)
     words = found_words(wish, found, METRIC)
-    assert "The pot stands in the way: it needs 1." in words and "the pot holds 1.1 kg" in words
+    assert "The pot stands in the way: it needs 1." in words and "the pot holds 1.05 kg" in words
 
 
 def test_a_furnace_that_is_too_cold_leaves_nothing_to_pour():
@@ -296,7 +297,7 @@ def test_the_bench_starts_without_searching(desk):
 
 def test_what_was_found_stands_on_the_bench_and_can_become_an_exercise(desk, monkeypatch):
     monkeypatch.setattr(bad_bench, "find", quick)
-    desk.choose(size=3.5)
+    desk.choose(size=3.5 * CM3)
     desk.search()
     assert desk.wait(60).met
     assert desk.bench.values["boss"] == 0.050 and desk.words.startswith("Met: a sink of 4.0 cm3 in the boss.")
@@ -354,9 +355,73 @@ def test_another_part_brings_its_own_bench(desk):
 
 
 def test_the_numbers_of_a_wish_can_be_printed(desk, capsys):
-    desk.choose(size=3.0, kind="sink", block="boss")
+    desk.choose(size=3 * CM3, kind="sink", block="boss")
     desk.print_wish()
     assert "a sink of 3.0 cm3 or more in the boss of the eye plate, ZA-12" in capsys.readouterr().out
+
+
+def test_the_form_speaks_inches_everywhere_and_back(desk, monkeypatch):
+    """Its switch and the bench's are one; a wish and what was found stay what they are."""
+    monkeypatch.setattr(bad_bench, "find", quick)
+    desk.choose(size=3.5 * CM3)
+    desk.search()
+    desk.wait(60)
+    wish, metric = desk.wish, shown_by(desk)
+    desk.bench.speak(INCH_POUND)
+    assert desk.units is INCH_POUND and desk._switch.value is INCH_POUND
+    assert not METRIC_UNIT.search(shown_by(desk)) and "a sink of 0.24 in3" in desk.words
+    assert desk.wish == wish and desk._given["furnace"].widget.value == pytest.approx(2102.0)
+    assert desk._turned["boss"][1].widget.max == pytest.approx(56.0 / 25.4)
+    desk._switch.value = METRIC
+    assert desk.bench.units is METRIC and shown_by(desk) == metric and desk.wish == wish
+
+
+METRIC_UNIT = re.compile(r"\b(mm|cm3|cm³|kg|g|K)\b|°C|deg C")
+
+
+def shown_by(form):
+    """All that a form shows in words: its sentence, its sliders, those of the search."""
+    spans = [span for _, span in form._turned.values() if span]
+    sliders = [control.widget for control in (*form._given.values(), *spans)]
+    return " | ".join([form.words, *(f"{each.description} {each.value}" for each in sliders)])
+
+
+def test_another_part_and_its_errors_come_in_the_same_units(desk):
+    desk.speak(INCH_POUND)
+    desk.choose(part="step wedge")
+    assert desk.bench.units is INCH_POUND and not METRIC_UNIT.search(shown_by(desk))
+    desk.choose(part="eye plate", turn=("boss",))
+    desk.bench.set(thickness=0.006, pour_temp_c=desk.bench.controls["pour_temp_c"].low)
+    desk.check()
+    assert desk.words.startswith("Do not pour this: a section of 0.236 in ")
+    assert not METRIC_UNIT.search(desk.words)
+    desk.choose(furnace=400.0, alloy="tin bronze")
+    desk._metal_chosen()
+    assert "is poured from 1" in desk.words and "°F" in desk.words and not METRIC_UNIT.search(desk.words)
+    desk.choose(furnace=1150.0, alloy="ZA-12")
+    desk.speak(METRIC)
+
+
+def test_a_part_of_the_range_stays_when_units_change(desk):
+    """Ends that lie between two steps in inches are still those that were chosen."""
+    span = desk._turned["boss"][1]
+    span.widget.value = (30.0, 44.0)
+    desk.speak(INCH_POUND)
+    assert span.value == (0.030, 0.044)
+    desk.speak(METRIC)
+    assert span.widget.value == pytest.approx((30.0, 44.0)) and span.value == (0.030, 0.044)
+    span.widget.value = (26.0, 56.0)
+
+
+@pytest.mark.parametrize("limits, said", [
+    ({POT: "it needs 1.25 kg of metal, the pot holds 1.05 kg"}, "2.76 lb of metal, the pot holds 2.31 lb"),
+    ({SECTION: "it is 4 mm thick, the least is 5 mm"}, "it is 0.157 in thick, the least is 0.197 in"),
+    ({FURNACE: "it is poured at 500 °C, the furnace gives 450 °C"}, "at 932 °F, the furnace gives 842 °F"),
+    ({WINDOW: "a pour 15 K colder would already freeze"}, "a pour 27 °F colder would already freeze"),
+])
+def test_limits_are_said_in_inches(limits, said):
+    """Worked with 25.4 mm to the inch, 453.59 g to the pound, 9/5 and 32."""
+    assert said in found_words(SMALL, Found(False, SMALL.start, None, None, limits, 1.0), INCH_POUND)
 
 
 def test_every_kind_of_answer_has_words():

@@ -205,7 +205,7 @@ def test_what_cannot_be_cast_is_said_in_words(table, sure, bench):
     assert bench.error is not None
     table._button.click()
     sure.ask()
-    assert "cannot be cast" in table.words and "core" in table.words and bench.alert == ""
+    assert "cannot be cast" in table.words and "Core is" in table.words and bench.alert == ""
     assert "cannot be cast" in sure.words and not sure._work.running
 
 

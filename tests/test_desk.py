@@ -18,6 +18,7 @@ from castlab.teach.exercise import answer_text, exercise_text
 from castlab.teach.hand_out import file_names
 from castlab.teach.model_cure import Truth
 from castlab.teach.returned import collect
+from castlab.units import INCH_POUND, METRIC
 
 EXAMPLE = FOLDER / file_names(EXERCISE.title)[0]
 GOOD, WRONG = ANSWERS["ida"], ANSWERS["otto"]
@@ -242,3 +243,15 @@ def test_marking_can_be_stopped(monkeypatch, folder):
     assert desk._work.running
     desk.stop()
     assert desk.wait(timeout=30) == () and "Stopped" in desk._work.words
+
+
+def test_comments_come_in_inches_and_go_into_the_saved_table_so(quick, folder, tmp_path):
+    desk = marked(folder)
+    desk._csv.value = str(tmp_path / "marks.csv")
+    metric = [mark.comment for mark in desk.marks]
+    assert any(" kg" in comment or " cm3" in comment for comment in metric)
+    desk._switch.value = INCH_POUND
+    shown = hypertext.plain(desk._table.value) + desk.save().read_text(encoding="utf-8-sig")
+    assert " lb" in shown and " kg" not in shown and " cm3" not in shown and desk.said.endswith("2 not.")
+    desk._switch.value = METRIC
+    assert [mark.comment for mark in desk.marks] == metric

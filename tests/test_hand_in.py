@@ -194,9 +194,9 @@ def test_the_mould_alone_may_be_free():
 def test_the_brief_names_all_that_is_given():
     lines = brief(EXERCISE).splitlines()
     assert lines[0] == f"Exercise {EXERCISE.key}: The eye plate with a slim feeder"
-    assert "As it is: heavy-end size 40 mm" in lines
-    assert "- feeder width: now 20 mm, from 0 to 56 mm" in lines
-    assert "The pot holds 1.5 kg of metal in all." in lines
+    assert "As it is: heavy-end size 40 mm (1.57 in)" in lines
+    assert "- feeder width: now 20 mm (0.787 in), from 0 mm (0 in) to 56 mm (2.2 in)" in lines
+    assert "The pot holds 1.5 kg (3.3 lb) of metal in all." in lines
     assert "chill thickness" not in " ".join(line for line in lines if line.startswith("As it is"))
 
 

@@ -157,8 +157,8 @@ def test_the_sheet_says_why_what_cures_and_what_it_is_worth(written, material):
     assert material.truth.sentence in text
     assert "Place: in the boss (100 % of all holes)." in text
     assert CAUSES["freezes first"] in text
-    assert "feeder width from 20 mm to 32 mm" in text
-    assert "| cooler pour | 450 °C | no |" in text
+    assert "feeder width from 20 mm (0.787 in) to 32 mm (1.26 in)" in text
+    assert "| cooler pour | 450 °C (842 °F) | no |" in text
     assert all(words in text for words in SCHEME.values())
     assert "| sum | 12 |" in text
 
@@ -215,7 +215,7 @@ def test_the_lightest_cure_comes_first():
 
 def test_the_saw_goes_through_the_hole(material):
     cut, place, *_ = instructor_sheet.where_to_saw(SMALL, material.truth)
-    assert "20 mm from either side of the boss" in cut  # the boss is 40 mm wide
+    assert "20 mm (0.787 in) from either side of the boss" in cut  # the boss is 40 mm wide
     assert "in the boss" in place
     # the boss begins 120 mm from the left end and is 40 mm long and high
     left, above = (float(words) for words in re.findall(r"([\d.]+) mm", place))

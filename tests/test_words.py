@@ -106,7 +106,7 @@ def test_every_hole_that_is_named_has_that_size_and_lies_there(name, units):
     account = account_of(name)
     found = re.findall(
         r"(sink|closed cavity|pipe) of ([\d.]+) (?:cm3|in3) "
-        r"(?:on top of|inside|that reaches down into) (?:the )?(step \d|\w+)",
+        r"(?:on top of|at the foot of|inside|that reaches down into) (?:the )?(step \d|\w+)",
         said(account, units),
     )
     if account.verdict != "sound" and "ponge" not in said(account):
@@ -265,6 +265,36 @@ def test_a_feeder_that_stiffens_sooner_is_told_from_a_way_that_freezes():
 def test_the_sentence_names_what_matters(name, phrase):
     text = account_of(name).sentence
     assert phrase in text or phrase.replace("of the", "on top of the") in text, text
+
+
+def test_a_sink_in_the_corner_at_a_foot_is_not_on_top():
+    """A thin rib with fillets larger than its thickness: metal is drawn from the corners where it stands."""
+    account = _account(parts.bracket(rib=6e-3, wall=10e-3, fillet=8e-3), "ZA-12")
+    sinks = [place for place in account.places if (place.kind, place.block) == ("sink", "rib")]
+    assert sinks and max(place.centre[1] for place in sinks) < 20e-3  # base, fillet, half a cell
+    assert "at the foot of the rib" in account.sentence and "on top of the rib" not in account.sentence
+
+
+def test_gate_and_casting_that_freeze_together_are_not_told_apart():
+    """Two times that read the same are no reason: it must not say that one is solid before the other."""
+    layout = parts.eye_plate(gate_place="heavy end", gate_thickness=30e-3)
+    metal = alloy("ZA-12")
+    setup = Setup(layout, metal, mould("green sand"), 495.0)
+    account = shrinkage(freeze(setup, cell=natural_cell(layout, 2e-3)))
+    boss, sprue = (METRIC.time(account.froze_s[name]) for name in ("boss", "sprue"))
+    assert boss == sprue and account.froze_s["boss"] != account.froze_s["sprue"]
+    assert "together with the sprue" in account.sentence and "solid after" not in account.sentence
+
+
+def test_a_feeder_never_pays_more_than_was_asked_for():
+    """Grey iron shrinks as it cools and grows as it freezes: what it asks for in all is less than it drew."""
+    layout = parts.eye_plate(24e-3, boss=56e-3, feeder_width=56e-3, feeder_height=80e-3)
+    metal = alloy("grey iron")
+    setup = Setup(layout, metal, mould("cast-iron die"), metal.pour_range_c[1])
+    account = shrinkage(freeze(setup, cell=natural_cell(layout, 4e-3)))
+    drawn, asked = account.paid_m3["feeder"], account.asked_m3
+    assert drawn > asked > 0.0
+    assert f"gives {METRIC.volume(drawn - asked)} back." in account.sentence
 
 
 def test_a_metal_that_grows_asks_for_no_feed():

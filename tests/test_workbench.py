@@ -1,10 +1,14 @@
 """The workbench: all that belongs to one part, and another part when it is chosen."""
 
+import re
+
 import pytest
 
 from castlab import InputError
 from castlab.field.parts import PARTS
+from castlab.teach import hypertext
 from castlab.teach.workbench import HEADINGS, Workbench
+from castlab.units import INCH_POUND, METRIC
 
 
 @pytest.fixture(scope="module")
@@ -24,6 +28,25 @@ def test_the_melt_follows_the_casting(workbench):
     workbench.bench.set(boss=0.056)
     assert workbench.melt.result.charge.casting > before
     workbench.bench.start_again()
+
+
+def test_one_switch_changes_all_that_is_shown(workbench):
+    """Sentences, numbers, labels of sliders, the map's axes and limits; the sheet says both anyway."""
+
+    def shown():
+        benches = workbench.bench, workbench.melt
+        words = [each.sentence + hypertext.plain(each._numbers.value) for each in benches]
+        labels = [control.widget.description for each in benches for control in each.controls.values()]
+        window = [workbench.window._limits.value, *(axis.label for axis in workbench.window._axes)]
+        return " | ".join([*words, *labels, *window])
+
+    metric = shown()
+    workbench.bench._units.value = INCH_POUND
+    assert not re.search(r"\b(mm|cm3|kg|g|K)\b|°C", shown()) and "in3" in shown() and "lb" in shown()
+    workbench.sheet.fill()
+    assert "°C (" in workbench.sheet.words and "kg (" in workbench.sheet.words
+    workbench.melt._units.value = METRIC
+    assert shown() == metric and workbench.bench.alert == workbench.melt.alert == ""
 
 
 @pytest.mark.parametrize("part", PARTS)

@@ -9,12 +9,17 @@ import math
 from castlab.errors import InputError, require_between, require_known, require_number
 from castlab.field.layout import box, polygon
 from castlab.field.rigging import HEAVY, RIGGING_NAMES, THIN, Face, Part, Rigging, rig
+from castlab.units import METRIC
 
 NEAR_END_M = 10e-3  # a gate into the side of a thin section sits so far from its end
 ARC_STEPS = 4  # straight pieces of a fillet
 LEAST_FACE_M = 2e-3
 LEAST_CORE_M = 3e-3
 LEAST_WALL_M = 3e-3  # thinnest wall that is left round a core; common practice in sand
+# How small and how large the sizes of a part may be [m]: as far as a boat shed casts, and with room to spare.
+SECTION, HEAVY_END, WIDTH, HEIGHT = (3e-3, 60e-3), (6e-3, 150e-3), (6e-3, 500e-3), (10e-3, 200e-3)
+FILLET = 0.0, 20e-3
+_mm = METRIC.length
 
 
 def eye_plate(
@@ -44,13 +49,13 @@ def eye_plate(
     ['plate', 'boss', 'gate', 'sprue', 'feeder']
     """
     how = _rigging(rigging)
-    thickness = require_between("section thickness", thickness, 3e-3, 60e-3, "m")
-    length = require_between("plate length", length, 20e-3, 500e-3, "m")
-    width = require_between("plate width", width, 6e-3, 500e-3, "m")
-    boss = require_between("heavy-end size", boss, 6e-3, 150e-3, "m")
-    boss_depth = require_between("boss depth", boss_depth, 6e-3, 500e-3, "m")
-    taper = require_between("taper", taper, 0.0, 60e-3, "m")
-    fillet = require_between("fillet", fillet, 0.0, 30e-3, "m")
+    thickness = _size("section thickness", thickness, SECTION)
+    length = _size("plate length", length, (20e-3, 500e-3))
+    width = _size("plate width", width, WIDTH)
+    boss = _size("heavy-end size", boss, HEAVY_END)
+    boss_depth = _size("boss depth", boss_depth, WIDTH)
+    taper = _size("taper", taper, (0.0, 60e-3))
+    fillet = _size("fillet", fillet, (0.0, 30e-3))
     _require_at_least("heavy-end size", boss, thickness + taper + 2 * fillet, "the section that joins it")
     if taper or fillet:
         _require_at_least("plate length", length, fillet + 3 * NEAR_END_M, "the fillet and 30 mm of plate")
@@ -95,11 +100,11 @@ def step_wedge(thin=6e-3, heavy=36e-3, step_length=32e-3, width=50e-3, fillet=0.
     ['step 1', 'step 2', 'step 3', 'step 4']
     """
     how = _rigging(rigging)
-    thin = require_between("section thickness", thin, 3e-3, 60e-3, "m")
-    heavy = require_between("heavy-end size", heavy, 6e-3, 150e-3, "m")
-    step = require_between("step length", step_length, 10e-3, 150e-3, "m")
-    width = require_between("width", width, 6e-3, 500e-3, "m")
-    fillet = require_between("fillet", fillet, 0.0, 20e-3, "m")
+    thin = _size("section thickness", thin, SECTION)
+    heavy = _size("heavy-end size", heavy, HEAVY_END)
+    step = _size("step length", step_length, (10e-3, 150e-3))
+    width = _size("width", width, WIDTH)
+    fillet = _size("fillet", fillet, FILLET)
     _require_at_least("heavy-end size", heavy, thin, "the section thickness")
     rise = (heavy - thin) / 3
     most = min(rise, step)
@@ -143,13 +148,13 @@ def bracket(
     ['base', 'rib', 'wall']
     """
     how = _rigging(rigging)
-    thickness = require_between("section thickness", thickness, 3e-3, 60e-3, "m")
-    length = require_between("base length", length, 40e-3, 500e-3, "m")
-    rib = require_between("rib thickness", rib, 3e-3, 60e-3, "m")
-    wall = require_between("wall thickness", wall, 3e-3, 60e-3, "m")
-    height = require_between("height", height, 10e-3, 200e-3, "m")
-    width = require_between("width", width, 6e-3, 500e-3, "m")
-    fillet = require_between("fillet", fillet, 0.0, 20e-3, "m")
+    thickness = _size("section thickness", thickness, SECTION)
+    length = _size("base length", length, (40e-3, 500e-3))
+    rib = _size("rib thickness", rib, SECTION)
+    wall = _size("wall thickness", wall, SECTION)
+    height = _size("height", height, HEIGHT)
+    width = _size("width", width, WIDTH)
+    fillet = _size("fillet", fillet, FILLET)
     if fillet > height:
         raise InputError("fillet", _mm(fillet), f"at most the height of rib and wall, {_mm(height)}")
     room = 0.5 * (length - rib) - wall
@@ -201,13 +206,13 @@ def cleat(
     ['base', 'post', 'horn']
     """
     how = _rigging(rigging)
-    thickness = require_between("section thickness", thickness, 3e-3, 60e-3, "m")
-    length = require_between("length", length, 40e-3, 500e-3, "m")
-    post = require_between("heavy-end size", post, 6e-3, 150e-3, "m")
-    post_height = require_between("post height", post_height, 6e-3, 150e-3, "m")
-    horn = require_between("horn thickness", horn, 3e-3, 60e-3, "m")
-    width = require_between("width", width, 6e-3, 500e-3, "m")
-    fillet = require_between("fillet", fillet, 0.0, 20e-3, "m")
+    thickness = _size("section thickness", thickness, SECTION)
+    length = _size("length", length, (40e-3, 500e-3))
+    post = _size("heavy-end size", post, HEAVY_END)
+    post_height = _size("post height", post_height, HEAVY_END)
+    horn = _size("horn thickness", horn, SECTION)
+    width = _size("width", width, WIDTH)
+    fillet = _size("fillet", fillet, FILLET)
     if fillet + LEAST_FACE_M > post_height:
         most = _mm(post_height - LEAST_FACE_M)
         raise InputError("fillet", _mm(fillet), f"at most {most}, which leaves 2 mm of the post's side level")
@@ -255,12 +260,12 @@ def sheave(
     'round'
     """
     how = _rigging({"gate_thickness": 5e-3} | rigging)
-    thickness = require_between("section thickness", thickness, 3e-3, 60e-3, "m")
-    diameter = require_between("sheave diameter", diameter, 30e-3, 500e-3, "m")
-    hub = require_between("heavy-end size", hub, 6e-3, 150e-3, "m")
-    rim = require_between("rim", rim, 3e-3, 60e-3, "m")
-    hub_height = require_between("hub height", hub_height, thickness, 150e-3, "m")
-    rim_height = require_between("rim height", rim_height, thickness, 150e-3, "m")
+    thickness = _size("section thickness", thickness, SECTION)
+    diameter = _size("sheave diameter", diameter, (30e-3, 500e-3))
+    hub = _size("heavy-end size", hub, HEAVY_END)
+    rim = _size("rim", rim, SECTION)
+    hub_height = _size("hub height", hub_height, (thickness, 150e-3))
+    rim_height = _size("rim height", rim_height, (thickness, 150e-3))
     outer, hub_radius = diameter / 2.0, hub / 2.0
     if hub_radius + rim + 6e-3 > outer:
         raise InputError("sheave diameter", _mm(diameter), "hub and rim must leave a web of 6 mm or more")
@@ -309,12 +314,12 @@ def bollard_cap(
     ['crown', 'boss', 'skirt']
     """
     how = _rigging(rigging)
-    thickness = require_between("section thickness", thickness, 3e-3, 60e-3, "m")
-    diameter = require_between("cap diameter", diameter, 40e-3, 500e-3, "m")
-    skirt = require_between("skirt thickness", skirt, 3e-3, 60e-3, "m")
-    skirt_height = require_between("skirt height", skirt_height, 10e-3, 200e-3, "m")
-    boss = require_between("heavy-end size", boss, 6e-3, 150e-3, "m")
-    boss_height = require_between("boss height", boss_height, 6e-3, 150e-3, "m")
+    thickness = _size("section thickness", thickness, SECTION)
+    diameter = _size("cap diameter", diameter, (40e-3, 500e-3))
+    skirt = _size("skirt thickness", skirt, SECTION)
+    skirt_height = _size("skirt height", skirt_height, HEIGHT)
+    boss = _size("heavy-end size", boss, HEAVY_END)
+    boss_height = _size("boss height", boss_height, HEAVY_END)
     outer, radius = diameter / 2, boss / 2
     if radius + skirt + 6e-3 > outer:
         raise InputError("cap diameter", _mm(diameter), "boss and skirt must leave 6 mm or more between them")
@@ -400,6 +405,11 @@ def _arc(x, y, across, up, radius):
     ]
 
 
+def _size(parameter, value, within):
+    """A size [m] of a part that is checked."""
+    return require_between(parameter, value, *within, "m")
+
+
 def _require_core(core, boss):
     core, most = require_number("core", core, "m"), boss - 2 * LEAST_WALL_M
     if core and not LEAST_CORE_M <= core <= most:
@@ -420,7 +430,3 @@ def _rigging(named):
     for name in named:
         require_known("name of a size", name, RIGGING_NAMES)
     return Rigging(**named)
-
-
-def _mm(length):
-    return f"{length * 1e3:.3g} mm"

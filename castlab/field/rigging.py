@@ -9,8 +9,10 @@ from dataclasses import dataclass, fields, replace
 from castlab.errors import InputError, require_between, require_known, require_number
 from castlab.field.layout import SMALLEST_M, TOUCH_M, Block, Layout, box
 from castlab.materials import mould
+from castlab.units import METRIC
 
 HEAVY, THIN = "heavy end", "thin end"
+_mm = METRIC.length
 # (x, y) of the drawing becomes (a x + b y, c x + d y) in the mould
 TURNS = {
     "as drawn": (1, 0, 0, 1),
@@ -367,7 +369,3 @@ def _require_size_or_none(parameter, value, least, most):
         raise InputError(parameter, _mm(value), f"it must be 0 (no {parameter.split()[0]}) or more")
     if value > 0.0:
         require_between(parameter, value, least, most, "m")
-
-
-def _mm(length):
-    return f"{length * 1e3:.3g} mm"

@@ -82,7 +82,7 @@ def _hole(account, kind, block, size):
 
 
 def _where_it_sinks(account, block):
-    """On top of a block, unless metal lies on it there."""
+    """On top of a block, unless metal lies on it there, or it is in the corner at its foot."""
     layout, own = account.run.grid.layout, account.run.grid.layout.block(block)
     place = _place(account, "sink", block)
     for body in layout.blocks:
@@ -90,7 +90,8 @@ def _where_it_sinks(account, block):
             heights = line_spans(body, place.centre[0])
             if sum(high - low for low, high in heights) > FILLET_M:
                 return "that reaches down into"
-    return "on top of"
+    height = layout.up_sign * place.centre[layout.up_axis]
+    return "on top of" if 2.0 * height > _bottom(layout, own) + _top(layout, own) else "at the foot of"
 
 
 def _place(account, kind, block):
@@ -133,6 +134,9 @@ def _no_feeder(account, block, units):
     if gate and froze[gate] > froze[block]:
         why = "the way from gate and sprue to it closes sooner"
         return f"{it} {when}, and {why}{_chilled(account, block, units)}"
+    if gate and units.time(froze[gate]) == units.time(froze[block]):
+        together = f"{it} {when}, together with the {gate}, which must stay liquid longer"
+        return together + _chilled(account, block, units)
     where = "above it" if not _later_and_higher(account, block) else "outside the casting"
     if gate and max(froze[name] for name in _blocks(account, "gate")) > froze[block]:
         return (
@@ -323,7 +327,10 @@ def _sound(account, units):
         flat = " The upper face goes down a little, which is a matter of size and not of soundness."
     gate = paid["gate"] + paid["pour"]
     if paid["feeder"] > 0.1 * account.asked_m3:
-        given = size(paid["feeder"])
+        given, back = size(paid["feeder"]), paid["feeder"] - account.asked_m3
+        if back > 0.0:
+            grows = f"later it grows as it freezes, and gives {size(back)} back"
+            return f"Sound: the feeder pays {given} while the metal cools; {grows}.{flat}"
         if gate > paid["feeder"]:
             return f"Sound: of {asked}, gate and sprue pay {size(gate)} and the feeder {given}.{flat}"
         return f"Sound: of {asked}, the feeder pays {given}{_in_time(account, units)}.{flat}"

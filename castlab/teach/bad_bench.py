@@ -14,18 +14,19 @@ from castlab.teach.background import Work
 from castlab.teach.bad_example import find, prove
 from castlab.teach.bench import LOCK
 from castlab.teach.benches import bench_of, design_of
-from castlab.teach.controls import NARROW_NUMBERS, Slider, control_of, scale_of
+from castlab.teach.controls import Slider, Span, control_of, in_columns, units_switch
 from castlab.teach.exercise import Exercise
 from castlab.teach.levers import FEEDING, MOULDS
+from castlab.teach.spoken import in_units
 from castlab.teach.wish import Wish, bench_sliders, blocks_of, broken
 from castlab.units import METRIC
 
 OFTEN = ("thickness", "thin", "boss", "hub", "post", "heavy", "rib", "feeder_width", "feeder_height",
          "gate_thickness", "pour_temp_c")  # what the search may turn when nothing else is said
 GIVEN = (
-    Slider("size", "hole at least [cm³]", "number", "the hole", 3.0, 0.1, 30.0, 0.1),
+    Slider("size", "hole at least", "volume", "the hole", 3.0e-6, 0.1e-6, 30.0e-6, 0.1e-6),
     Slider("share", "and a share of the casting [%]", "number", "the hole", 0.0, 0.0, 10.0, 0.1),
-    Slider("metal", "the pot holds [kg]", "number", "limits", 2.0, 0.1, 10.0, 0.1),
+    Slider("metal", "the pot holds", "mass", "limits", 2.0, 0.1, 10.0, 0.1),
     Slider("furnace", "furnace gives at the pour", "temperature", "limits", 1150.0, 400.0, 1750.0, 10.0),
     Slider("section", "least section", "length", "limits", 5e-3, 3e-3, 20e-3, 1e-3),
 )
@@ -36,7 +37,8 @@ NOT_PROVED = "Press “Still robust?” first: only what has been proved as it s
 LIMITS = ("What is robust here is robust in this model: no flow, no mould movement, no gas. Pour one trial "
           "of your own before a class relies on it.")
 WIDE, AUTO, LABELS = {"width": "430px"}, {"width": "auto"}, {"description_width": "initial"}
-CM3, PER_CENT = 1e-6, 1e-2
+ROW = {"flex_flow": "row wrap", "align_items": "center"}
+PER_CENT = 1e-2
 
 
 class BadBench:
@@ -44,12 +46,13 @@ class BadBench:
 
     part     the part that stands there first
 
-    `bench` is the bench of the part chosen now; `wait()` is for tests and number cells.
+    `bench` is the bench of the part chosen now, and `units` are its units and the form's; `wait()` is for
+    tests and number cells.
     """
 
     def __init__(self, part="eye plate"):
         self._work, self.found, self.proof, self._proved = Work(), None, None, None
-        self._material = None
+        self._material, self.units = None, METRIC
         self._build(part)
         self._part_chosen()
 
@@ -62,11 +65,11 @@ class BadBench:
         turn = tuple(name for name, (box, _) in self._turned.items() if box.value)
         if not turn:
             raise InputError("sliders that the search may turn", "none", "tick at least one")
-        ranges = tuple((name, *self._range(name)) for name, (box, ends) in self._turned.items()
-                       if box.value and ends is not None)
+        ranges = tuple((name, *span.value) for name, (box, span) in self._turned.items()
+                       if box.value and span is not None)
         return Wish(
             self._part.value, self._alloy.value, self._mould.value, self._kind.value, self._block.value,
-            size_m3=round(given["size"] * CM3, 12), share=given["share"] * PER_CENT, turn=turn, ranges=ranges,
+            size_m3=given["size"], share=given["share"] * PER_CENT, turn=turn, ranges=ranges,
             most_metal_kg=given["metal"], hottest_pour_c=given["furnace"], least_section_m=given["section"],
         )
 
@@ -76,7 +79,7 @@ class BadBench:
         return hypertext.plain(self._words.value)
 
     def choose(self, **chosen):
-        """Set menus by name: part, alloy, mould, kind, block; sliders by name: size [cm3], share [%], metal
+        """Set menus by name: part, alloy, mould, kind, block; sliders by name: size [m3], share [%], metal
         [kg], furnace [deg C], section [m]; `turn`: names of the sliders that the search may turn."""
         menus = {"part": self._part, "alloy": self._alloy, "mould": self._mould, "kind": self._kind,
                  "block": self._block}
@@ -90,6 +93,18 @@ class BadBench:
             for name, (box, _) in self._turned.items():
                 box.value = name in chosen["turn"]
         return self
+
+    def speak(self, units):
+        """Show and say everything in these units: the form, its sentence, and the bench in it."""
+        if units is self.units:
+            return
+        self.units = self._switch.value = units
+        spans = (span for _, span in self._turned.values() if span is not None)
+        for control in (*self._given.values(), *spans):
+            control.speak(units)
+        if self.bench.units is not units:
+            self.bench.speak(units)
+        self._say(self._said)
 
     def search(self):
         """Search a setting for the wish; it is put on the bench when it is found."""
@@ -105,7 +120,7 @@ class BadBench:
         """Prove once more what stands on the bench now."""
         values, wish = self.bench.values, self._wish_of_bench()
         if limits := broken(wish, values):
-            self._say("Do not pour this: " + "; ".join(limits.values()) + ".")
+            self._say(bad_words.never_words(limits))
             return
         self._say("It is poured eleven times. The answer appears here.")
         self._work.start(prove(wish, wish.design(values)),
@@ -150,9 +165,9 @@ class BadBench:
     def print_wish(self):
         """Print the wish and its limits, for a number cell."""
         wish = self.wish
-        hole = bad_words.wished_words(wish, None, METRIC)
-        metal, top = METRIC.mass(wish.most_metal_kg), METRIC.temperature(wish.hottest_pour_c)
-        section = METRIC.length(wish.least_section_m)
+        hole, units = bad_words.wished_words(wish, None, self.units), self.units
+        metal, top = units.mass(wish.most_metal_kg), units.temperature(wish.hottest_pour_c)
+        section = units.length(wish.least_section_m)
         print(f"wish: {hole} of the {wish.part}, {wish.alloy}, {wish.mould}")
         print(f"limits: {metal} of metal, {top} at the pour, no section below {section}")
         print(f"the search may turn: {', '.join(slider.label for slider in wish.sliders)}")
@@ -165,7 +180,7 @@ class BadBench:
             self._put(wish, found.values)
         if found.met:
             self.proof, self._proved = found.proof, self.bench.values
-        self._say(bad_words.found_words(wish, found, self.bench.units))
+        self._say(lambda units: bad_words.found_words(wish, found, units))
 
     def _put(self, wish, values):
         if wish.part != self._part.value:
@@ -174,15 +189,18 @@ class BadBench:
 
     def _show_proof(self, wish, values, proof):
         self.proof, self._proved = proof, values
-        start = f"On the bench is {bad_words.hole_words(wish, proof.usual, self.bench.units)}."
-        self._say(f"{start} {bad_words.proof_words(wish, proof, self.bench.units)}")
+        self._say(lambda units: f"On the bench is {bad_words.hole_words(wish, proof.usual, units)}. "
+                  f"{bad_words.proof_words(wish, proof, units)}")
 
     def _wish_of_bench(self):
         """The wish, for the alloy and the mould that stand on the bench."""
         values, wish = self.bench.values, self.wish
         return replace(wish, alloy=values["alloy"], mould=values["mould"], turn=(), ranges=())
 
-    def _say(self, words):
+    def _say(self, said):
+        """Metric words, or a function from units to words: they are said again when the units change."""
+        self._said = said
+        words = said(self.units) if callable(said) else in_units(said, self.units)
         self._words.value = hypertext.status(words, hypertext.TEXT + "; min-height:48px")
 
     # ---- widgets
@@ -194,6 +212,7 @@ class BadBench:
         self._kind = _menu("kind of hole", [(name_of(kind), kind) for kind in DEFECTS], "sink")
         self._block = _menu("where", blocks_of(part), blocks_of(part)[-1])
         self._given = {slider.name: control_of(slider) for slider in GIVEN}
+        self._switch = units_switch(lambda units: self._guarded(lambda: self.speak(units))())
         self._number = widgets.BoundedIntText(1, 1, 999, description="number of the search", style=LABELS,
                                               layout={"width": "230px"})
         self._words, self._slot, self._rows = widgets.HTML(), widgets.VBox(), widgets.VBox()
@@ -202,9 +221,9 @@ class BadBench:
         turning = widgets.Accordion([self._rows], selected_index=None)
         turning.set_title(0, "Sliders that the search may turn, and how far")
         buttons = widgets.HBox([self._button("Search", self.search), self._number,
-                                self._button("Still robust?", self.check)])
+                                self._button("Still robust?", self.check)], layout=ROW)
         self.widget = widgets.VBox([
-            self._wish_box(), turning, buttons, self._work.widget, self._words, self._slot,
+            self._switch, self._wish_box(), turning, buttons, self._work.widget, self._words, self._slot,
             widgets.HTML(hypertext.paragraph(LIMITS)), self._writing,
         ])
 
@@ -213,15 +232,10 @@ class BadBench:
         columns = {"the casting": [self._part, self._alloy, self._mould],
                    "the hole": [self._kind, self._block, given["size"], given["share"]],
                    "limits": [given["metal"], given["furnace"], given["section"]]}
-        boxes = [widgets.VBox([widgets.HTML(f"<b>{name}</b>"), *parts],
-                              layout={"flex": "1 1 285px", "max_width": "460px", "margin": "0 10px 0 0"})
-                 for name, parts in columns.items()]
         for menu, then in ((self._part, self._part_chosen), (self._alloy, self._metal_chosen),
                            (self._mould, self._fill_rows)):
             menu.observe(self._guarded(then), "value")
-        style = widgets.HTML(NARROW_NUMBERS, layout={"display": "none"})
-        box = widgets.Box([*boxes, style], layout={"display": "flex", "flex_flow": "row wrap"})
-        return box.add_class("castlab-sliders")
+        return in_columns(columns)
 
     def _build_writing(self):
         self._title = widgets.Text("A casting that shrinks", description="title", layout=WIDE)
@@ -241,6 +255,8 @@ class BadBench:
         self._block.value = blocks_of(part)[-1]
         self.bench = bench_of(bench_sliders(part, self._alloy.value, self._mould.value),
                               lambda values: design_of(part, values).setup())
+        self.bench.speak(self.units)
+        self.bench.when_moved(lambda: self.speak(self.bench.units))
         self._slot.children = (self.bench.widget,)
         self.found = self.proof = self._proved = None
         self._turned = {}
@@ -259,24 +275,22 @@ class BadBench:
         before = {name for name, (box, _) in self._turned.items() if box.value}
         sliders = [slider for slider in bench_sliders(self._part.value, self._alloy.value, self._mould.value)
                    if slider.name not in ("alloy", "mould")]
-        self._sliders = {slider.name: slider for slider in sliders}
-        ticked = before & set(self._sliders) or set(OFTEN)
+        ticked = before & {slider.name for slider in sliders} or set(OFTEN)
         self._turned = {slider.name: (widgets.Checkbox(slider.name in ticked, description=slider.label,
                                                        indent=False, layout={"width": "250px"}),
-                                      _range_of(slider)) for slider in sliders}
-        self._rows.children = [widgets.HBox([box, *([ends] if ends else [])]) for box, ends in
-                               self._turned.values()]
+                                      self._span_of(slider)) for slider in sliders}
+        self._rows.children = [widgets.HBox([box, *([span.widget] if span else [])], layout=ROW)
+                               for box, span in self._turned.values()]
         names = [(slider.label, slider.name) for slider in sliders]
         self._allowed.options = names
         self._allowed.value = [slider.name for slider in sliders if slider.group == FEEDING]
 
-    def _range(self, name):
-        slider, (_, ends) = self._sliders[name], self._turned[name]
-        scale = scale_of(slider.kind, METRIC)
-        return tuple(min(max(round(scale.si(each), 9), slider.low), slider.high) for each in ends.value)
+    def _span_of(self, slider):
+        """The range within which a slider may be turned; None for a menu."""
+        return None if slider.kind == "choice" else Span(slider, self.units)
 
     def _button(self, words, action):
-        button = widgets.Button(description=words, layout=AUTO)
+        button = widgets.Button(description=words, layout={"width": "max-content"})
         button.on_click(self._guarded(action))
         return button
 
@@ -302,13 +316,3 @@ class BadBench:
 def _menu(label, options, value):
     return widgets.Dropdown(options=options, value=value, description=label, style=LABELS, layout=AUTO)
 
-
-def _range_of(slider):
-    """The range within which a slider may be turned; None for a menu."""
-    if slider.kind == "choice":
-        return None
-    scale = scale_of(slider.kind, METRIC)
-    low, high = scale.shown(slider.low), scale.shown(slider.high)
-    words = f"[{scale.unit}]" if scale.unit else ""
-    return widgets.FloatRangeSlider(value=(low, high), min=low, max=high, step=slider.step * scale.factor,
-                                    description=words, readout_format=".0f", style=LABELS, layout=WIDE)

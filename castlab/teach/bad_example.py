@@ -21,7 +21,8 @@ from castlab.field.holes import Holes, holes_of
 from castlab.field.outcome import COARSE_CELL, FULL_CELL
 from castlab.field.sure import across_bands
 from castlab.teach.background import Batch, Job
-from castlab.teach.wish import CAST, ROBUST_K, broken, on_step
+from castlab.teach.controls import on_step
+from castlab.teach.wish import CAST, ROBUST_K, broken
 
 FINE_CELL = 0.5 * FULL_CELL
 HALF = 0.5  # a hole that is half as large as wished still counts, in each of the eight pours

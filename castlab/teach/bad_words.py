@@ -2,7 +2,8 @@
 
 from castlab.field.causes import CAUSES
 from castlab.field.words import name_of
-from castlab.teach.controls import control_of
+from castlab.teach.controls import words_of
+from castlab.teach.spoken import in_units
 from castlab.teach.wish import CAST, FURNACE, POT, ROBUST_K, SECTION, WINDOW
 
 LIMITS = {
@@ -40,7 +41,7 @@ def wished_words(wish, looked, units):
 def hole_words(wish, looked, units):
     """The wished hole as it came out, or the largest one where that is another."""
     if looked.refused:
-        return f"a casting that cannot be poured ({looked.refused})"
+        return f"a casting that cannot be poured ({in_units(looked.refused, units)})"
     if not looked.sizes:
         return "a sound casting"
     size = looked.size(wish.kind, wish.block)
@@ -51,6 +52,11 @@ def hole_words(wish, looked, units):
     if not looked.is_largest(wish.kind, wish.block):
         return f"{words}, beside a larger {name_of(kind)} of {units.volume(largest)} in the {block}"
     return words
+
+
+def never_words(limits):
+    """Why a setting must not be poured, in metric words; `limits` of `castlab.teach.wish.broken`."""
+    return f"Do not pour this: {'; '.join(limits.values())}."
 
 
 def a_hole(kind):
@@ -78,8 +84,8 @@ def proof_words(wish, proof, units):
 def moved_words(wish, values, units):
     """Which sliders the search moved, and to where."""
     start = wish.start
-    moved = [f"{slider.label} {_value(slider, values[slider.name], units)} (was "
-             f"{_value(slider, start[slider.name], units)})"
+    moved = [f"{slider.label} {words_of(slider, values[slider.name], units)} (was "
+             f"{words_of(slider, start[slider.name], units)})"
              for slider in wish.all_sliders if values[slider.name] != start[slider.name]]
     return f"Moved: {'; '.join(moved)}." if moved else "Nothing had to be moved."
 
@@ -87,7 +93,8 @@ def moved_words(wish, values, units):
 def in_the_way_words(wish, found, units):
     """Which limits stand in the way; where none does, that the ranges of the sliders do."""
     if found.in_the_way:
-        return " ".join(f"{LIMITS[limit]}: {why}." for limit, why in found.in_the_way.items())
+        ways = (f"{LIMITS[limit]}: {why}." for limit, why in found.in_the_way.items())
+        return in_units(" ".join(ways), units)
     ends = [slider.label for slider in wish.sliders if slider.kind != "choice"
             and found.values.get(slider.name) in (slider.low, slider.high)
             and found.values[slider.name] != wish.start[slider.name]]
@@ -97,6 +104,3 @@ def in_the_way_words(wish, found, units):
     return ("No pot, furnace or section stands in the way: within the ranges of these sliders, this alloy in "
             "this mould gave no more. Wish it smaller or elsewhere, or let the search turn more sliders.")
 
-
-def _value(slider, value, units):
-    return control_of(slider).words(value, units)

@@ -5,15 +5,31 @@ from dataclasses import dataclass
 import ipywidgets as widgets
 
 from castlab.errors import InputError, require_between, require_known, require_number
-from castlab.units import METRIC, Scale
+from castlab.units import INCH_POUND, METRIC, Scale
 
-KINDS = ("length", "temperature", "difference", "time", "number", "choice")
-COLUMN = {"flex": "1 1 285px", "max_width": "460px", "margin": "0 10px 0 0"}
-# The number beside a slider takes more room than it needs, and the slider less.
-NARROW_NUMBERS = """<style>.castlab-sliders .widget-readout { min-width: 3em; max-width: 3em; margin: 0; }
-.castlab-sliders .slider-container { margin-left: 6px; margin-right: 10px; }</style>"""
+SI_UNITS = {"length": "m", "temperature": "deg C", "difference": "K", "time": "s", "volume": "m3",
+            "mass": "kg", "number": ""}
+KINDS = (*SI_UNITS, "choice")
+# The number beside a slider takes more room than it needs, and the slider less. On a low screen rows stand
+# closer and columns are narrower, so that the picture is seen together with its sliders.
+STYLE = """<style>
+.castlab-column { flex: 1 1 285px; min-width: min-content; max-width: 460px; margin: 0 10px 0 0; }
+.castlab-sliders .widget-readout { min-width: 3em; max-width: 3em; margin: 0; }
+.castlab-sliders .slider-container { min-width: 50px; margin-left: 6px; margin-right: 10px; }
+@media (max-height: 899px) {
+  .castlab-column { flex-basis: 250px; }
+  .castlab-column > .jupyter-widgets { margin-top: 0; margin-bottom: 0; }
+  .castlab-column .slider-container { flex-basis: 44px; min-width: 44px;
+    margin-left: 4px; margin-right: 8px; }
+  .castlab-column .widget-label { display: flex; align-items: center; flex: 0 1 auto; max-width: 176px;
+    text-align: left; white-space: normal; line-height: 14px; }
+  .castlab-column > .widget-html { height: 22px; }
+  .castlab-column .widget-html-content { line-height: 22px; }
+}</style>"""
+MOST_ROWS = 8  # of a column of sliders
 _PLAIN = Scale("", 1.0)
 _SECONDS = Scale("s", 1.0)
+_KILOGRAMS = Scale("kg", 1.0)  # what a pot holds: nobody says 2000 g
 
 
 @dataclass(frozen=True)
@@ -21,8 +37,8 @@ class Slider:
     """What a slider or menu of a bench is, in SI (deg C for temperatures).
 
     name     the key among the bench's values        label   what a person reads, without the unit
-    kind     "length", "temperature", "difference" of temperatures, "time", "number" (sliders) or "choice" (a
-             menu of `options`)
+    kind     "length", "temperature", "difference" of temperatures, "time", "volume", "mass", "number"
+             (sliders) or "choice" (a menu of `options`)
     group    the heading under which it stands       value   where it stands at first
     low, high, step                                  of a slider; it stands on low, low + step, ...
     """
@@ -45,14 +61,36 @@ class Slider:
         if not (self.low < self.high and 0.0 < self.step <= self.high - self.low):
             allowed = "low must be below high, and a step above 0 and not larger than the range"
             raise InputError(f"range of slider {self.name}", (self.low, self.high, self.step), allowed)
-        require_between(self.label, self.value, self.low, self.high)
+        require_between(self.label, self.value, self.low, self.high, SI_UNITS[self.kind])
 
 
 def scale_of(kind, units):
     """The scale in which a slider of that kind speaks."""
     scales = {"length": units.lengths, "temperature": units.temperatures, "difference": units.differences,
-              "time": _SECONDS}
+              "time": _SECONDS, "volume": units.volumes,
+              "mass": _KILOGRAMS if units is METRIC else units.masses}
     return scales.get(kind, _PLAIN)
+
+
+def format_of(slider, scale):
+    """How many decimals a slider's numbers need in that scale, as Python writes it."""
+    step = round(abs(slider.step * scale.factor), 9)
+    return ".0f" if step == round(step) and step >= 1 else ".2f" if step < 0.1 else ".1f"
+
+
+def words_of(slider, value, units):
+    """Where a slider stands, such as "12 mm"; of a menu, the name."""
+    if slider.kind == "choice":
+        return str(value)
+    scale = scale_of(slider.kind, units)
+    return f"{format(scale.shown(value), format_of(slider, scale))} {scale.unit}".strip()
+
+
+def on_step(slider, value, low=None, high=None):
+    """The nearest value [SI] at which a slider can stand; `low`, `high`: where its range was moved."""
+    low, high = (slider.low, slider.high) if low is None else (low, high)
+    nearest = low + slider.step * round((value - low) / slider.step)
+    return round(min(max(nearest, low), high), 9)
 
 
 class Menu:
@@ -84,10 +122,10 @@ class Menu:
         """Names are the same in all units."""
 
     def words(self, value, units):
-        return str(value)
+        return words_of(self.slider, value, units)
 
 
-class LimitsFirstSlider(widgets.FloatSlider):
+class LimitsFirst:
     """A slider that tells the browser its new limits before its new value.
 
     In the other order the browser squeezes the value between the old limits and sends that back as a move.
@@ -97,6 +135,20 @@ class LimitsFirstSlider(widgets.FloatSlider):
         """What the browser is told, the value last."""
         state = super().get_state(*args, **options)
         return dict(sorted(state.items(), key=lambda item: item[0] == "value"))
+
+    def take_limits(self, low, high):
+        """New limits, whatever the old ones were: first wide enough, as none may pass the other."""
+        self.max = max(high, self.max)
+        self.min = low
+        self.max = high
+
+
+class LimitsFirstSlider(LimitsFirst, widgets.FloatSlider):
+    """With one handle."""
+
+
+class LimitsFirstRange(LimitsFirst, widgets.FloatRangeSlider):
+    """With two handles."""
 
 
 class Handle:
@@ -122,9 +174,7 @@ class Handle:
         self.widget.value = scale.shown(self._on_step(si))
 
     def _on_step(self, si):
-        step = self.slider.step
-        on_step = self.low + step * round((si - self.low) / step)
-        return round(min(max(on_step, self.low), self.high), 9)
+        return on_step(self.slider, si, self.low, self.high)
 
     def snap(self):
         """A number typed between two steps goes to the nearer one, where everybody sees it."""
@@ -148,25 +198,49 @@ class Handle:
         self._show(value)
 
     def words(self, value, units):
-        scale = scale_of(self.slider.kind, units)
-        return f"{format(scale.shown(value), self._format(scale))} {scale.unit}".strip()
-
-    def _format(self, scale):
-        step = abs(self.slider.step * scale.factor)
-        return ".0f" if abs(step - round(step)) < 1e-9 and step >= 1 else ".2f" if step < 0.1 else ".1f"
+        return words_of(self.slider, value, units)
 
     def _show(self, value):
         """All in one message: a browser that gets the limits alone squeezes the old value between them."""
         scale, widget = self._scale, self.widget
-        low, high = scale.shown(self.low), scale.shown(self.high)
+        widget.readout_format = format_of(self.slider, scale)  # before the number that is written with it
         with widget.hold_sync():
-            widget.description = f"{self.slider.label} [{scale.unit}]" if scale.unit else self.slider.label
-            widget.readout_format = self._format(scale)
+            widget.description = label_of(self.slider, scale)
             widget.step = self.slider.step * scale.factor
-            widget.max = max(high, widget.max)  # first wide enough: a minimum above the maximum is refused
-            widget.min = low
-            widget.max = high
+            widget.take_limits(scale.shown(self.low), scale.shown(self.high))
             widget.value = scale.shown(self._on_step(value))
+
+
+class Span:
+    """From where to where another slider may go: two handles on its range [SI], each on one of its steps."""
+
+    def __init__(self, slider, units=METRIC):
+        self.slider = slider
+        self.widget = LimitsFirstRange(style={"description_width": "initial"}, layout={"width": "430px"})
+        self._show((slider.low, slider.high), units)
+
+    @property
+    def value(self):
+        return tuple(on_step(self.slider, self._scale.si(end)) for end in self.widget.value)
+
+    def speak(self, units):
+        """Show the same range in other units."""
+        self._show(self.value, units)
+
+    def _show(self, ends, units):
+        scale = self._scale = scale_of(self.slider.kind, units)
+        low, high = (scale.shown(end) for end in (self.slider.low, self.slider.high))
+        self.widget.readout_format = format_of(self.slider, scale)
+        with self.widget.hold_sync():
+            self.widget.description = f"[{scale.unit}]" if scale.unit else ""
+            self.widget.step = self.slider.step * scale.factor
+            self.widget.take_limits(low, high)
+            self.widget.value = tuple(min(max(scale.shown(end), low), high) for end in ends)
+
+
+def label_of(slider, scale):
+    """The label with the unit, such as "feeder width [mm]"."""
+    return f"{slider.label} [{scale.unit}]" if scale.unit else slider.label
 
 
 def control_of(slider):
@@ -174,13 +248,42 @@ def control_of(slider):
     return Menu(slider) if slider.kind == "choice" else Handle(slider)
 
 
+def units_switch(chosen):
+    """The two buttons by which a person chooses units; calls `chosen(METRIC)` or `chosen(INCH_POUND)`."""
+    switch = widgets.ToggleButtons(options=[("mm, °C", METRIC), ("inch, °F", INCH_POUND)], value=METRIC,
+                                   style={"button_width": "90px"})
+    switch.observe(lambda change: chosen(change["new"]), "value")
+    return switch
+
+
 def in_groups(controls):
-    """The controls side by side, one column a group, each with its heading."""
+    """The controls side by side, one column a group, each with its heading; a long group takes two."""
     groups = {}
     for control in controls:
         groups.setdefault(control.slider.group, []).append(control.widget)
-    columns = [widgets.VBox([widgets.HTML(f"<b>{group}</b>"), *parts], layout=COLUMN)
-               for group, parts in groups.items()]
-    style = widgets.HTML(NARROW_NUMBERS, layout={"display": "none"})
+    columns = {}
+    for heading, parts in groups.items():
+        half = len(parts) if len(parts) <= MOST_ROWS else (len(parts) + 1) // 2
+        columns[heading] = parts[:half]
+        if parts[half:]:
+            columns[f"{heading}, continued"] = parts[half:]
+    return in_columns(columns)
+
+
+def in_columns(groups):
+    """Widgets side by side, as many columns as there is room for: {heading: widgets below it}."""
+    columns = [widgets.VBox([widgets.HTML(f"<b>{heading}</b>"), *parts]).add_class("castlab-column")
+               for heading, parts in groups.items()]
+    style = widgets.HTML(STYLE, layout={"display": "none"})
     box = widgets.Box([*columns, style], layout={"display": "flex", "flex_flow": "row wrap"})
     return box.add_class("castlab-sliders")
+
+
+def image(width):
+    """An empty picture for PNGs of that width [pixels].
+
+    In a narrow or low window it becomes smaller and keeps its proportions, because it is drawn to scale.
+    """
+    return widgets.Image(format="png", layout={
+        "width": f"{width}px", "height": "auto", "max_width": "100%", "max_height": "56vh",
+        "object_fit": "contain", "object_position": "left top", "flex": "0 0 auto"})

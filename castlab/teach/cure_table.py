@@ -9,6 +9,7 @@ from castlab.teach import hypertext
 from castlab.teach.background import Batch, Job, Work
 from castlab.teach.bench import HIDDEN
 from castlab.teach.benches import design_of
+from castlab.teach.spoken import in_units, sentence_of
 
 HEADINGS = ("cure", "setting", "result", "how sure", "metal poured", "of it casting", "metal more",
             "solid after", "and besides")
@@ -62,7 +63,7 @@ class CureTable:
             design = design_of(self._part, self._bench.values)
             sound = self._bench.solve().sound
         except InputError as error:
-            self._say(f"This cannot be cast, and so not cured. {error}.")
+            self._say(f"This cannot be cast, and so not cured. {sentence_of(error, self._bench.units)}")
             return
         if sound:
             self._say(SOUND_ALREADY)
@@ -163,12 +164,12 @@ def row_of(cure, units):
     """One row of the table, in words."""
     outcome = cure.outcome
     if outcome.refused:
-        return (cure.name, "", "cannot be cast", "", "", "", "", "", cure.catch)
+        return (cure.name, "", "cannot be cast", "", "", "", "", "", in_units(cure.catch, units))
     result = "sound" if cure.works else f"{name_of(outcome.kind)} {units.volume(outcome.defect_m3)}"
     sure = "" if cure.sure is None else f"{cure.sure} of 8" + ("" if cure.sure > 6 else ": marginal")
     price = (units.mass(outcome.poured_kg), f"{100 * outcome.yield_share:.0f} %",
              more_metal(cure.added_kg, units), units.time(outcome.froze_s))
-    return (cure.name, setting_of(cure, units), result, sure, *price, cure.catch)
+    return (cure.name, setting_of(cure, units), result, sure, *price, in_units(cure.catch, units))
 
 
 def more_metal(added_kg, units):

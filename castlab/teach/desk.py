@@ -10,10 +10,12 @@ from castlab.field.outcome import FULL_CELL, Outcome, outcome_of
 from castlab.teach import hypertext, marking
 from castlab.teach.background import Batch, Job, Work
 from castlab.teach.bench import LOCK
+from castlab.teach.controls import units_switch
 from castlab.teach.cure_table import jobs_of
 from castlab.teach.exercise import MOST_BYTES, read_exercise
 from castlab.teach.model_cure import Truth, allowed_cures, truth_of
 from castlab.teach.returned import collect
+from castlab.teach.spoken import in_units, sentence_of
 from castlab.units import METRIC
 
 AFTER_ANSWERS = 60  # about so many pours does the search for the model cure ask for
@@ -21,7 +23,8 @@ NOTE = (
     "Place and reason are compared with the computation, and each cure is solved; the model leaves out "
     "flow, gas and stress. Read the words of the students yourself: nothing here marks them."
 )
-WIDE = {"width": "640px"}
+WIDE = {"width": "640px", "max_width": "100%"}
+ROW = {"flex_flow": "row wrap", "align_items": "center"}
 LABELS = {"description_width": "140px"}
 
 
@@ -51,7 +54,7 @@ def marks_of(exercise, returned, solved, units=METRIC):
     marks = []
     for each in returned:
         if each.answer is None:
-            marks.append(marking.unmarked(each))
+            marks.append(marking.unmarked(each, units))
             continue
         outcome = solved.outcomes[exercise.design(**each.answer.values)]
         marks.append(marking.mark(each, exercise, solved.truth, outcome, best, units))
@@ -83,6 +86,7 @@ class MarkingDesk:
 
     def __init__(self, exercise="", folder=""):
         self._work, self.exercise, self.returned, self.marks = Work(), None, (), ()
+        self.units = METRIC
         self._build(str(exercise), str(folder))
 
     def look(self):
@@ -101,11 +105,17 @@ class MarkingDesk:
         try:
             self.look()
         except InputError as error:
-            self._say(f"Nothing is marked. {str(error)[:1].upper()}{str(error)[1:]}.")
+            self._say(f"Nothing is marked. {sentence_of(error, self.units)}")
             return
         exercise, returned = self.exercise, self.returned
         self._work.start(solve_all(exercise, returned),
-                         on_done=lambda solved: self._show(exercise, marks_of(exercise, returned, solved)))
+                         on_done=lambda solved: self._show(exercise, returned, solved))
+
+    def speak(self, units):
+        """Say masses and volumes in the comments in these units; the table that is saved has them too."""
+        self.units = self._switch.value = units
+        if self.marks:
+            self._show(*self._marked)
 
     def stop(self):
         """End the work; nothing is marked then."""
@@ -137,7 +147,8 @@ class MarkingDesk:
     def print_files(self):
         """Print what was returned: files, name or problem."""
         for each in self.returned:
-            what = f"an answer of {each.answer.name}" if each.answer else f"not used: {each.problem}"
+            what = f"an answer of {each.answer.name}" if each.answer else (
+                f"not used: {in_units(each.problem, self.units)}")
             print(f"{', '.join(each.files)}: {what}" + (f" ({each.remark})" if each.remark else ""))
 
     # ---- widgets
@@ -150,8 +161,10 @@ class MarkingDesk:
         self._replace = widgets.Checkbox(description="may replace a file of that name", indent=False)
         self._said, self._table, self._wrong = widgets.HTML(), widgets.HTML(), widgets.HTML()
         self._save = self._button("Save the table", self._save_pressed)
-        saving = widgets.HBox([self._csv, self._replace, self._save])
-        self.widget = widgets.VBox([self._exercise, self._folder, self._button("Mark", self.mark), self._said,
+        saving = widgets.HBox([self._csv, self._replace, self._save], layout=ROW)
+        self._switch = units_switch(lambda units: self._guarded(lambda: self.speak(units)))
+        row = widgets.HBox([self._button("Mark", self.mark), self._switch], layout=ROW)
+        self.widget = widgets.VBox([self._exercise, self._folder, row, self._said,
                                     self._work.widget, self._table, self._wrong, saving])
         self._forget()
         self._say("Choose the exercise and the folder, then press Mark.")
@@ -177,16 +190,16 @@ class MarkingDesk:
         try:
             self._say(f"Saved: {self.save()}.")
         except (InputError, OSError) as error:
-            words = getattr(error, "strerror", None) or str(error)
-            self._say(f"Not saved. {words[:1].upper()}{words[1:]}.")
+            self._say(f"Not saved. {sentence_of(getattr(error, 'strerror', None) or error, self.units)}")
 
     def _forget(self):
         self._work.stop()
         self.marks, self._table.value, self._wrong.value = (), "", ""
         self._save.disabled = True
 
-    def _show(self, exercise, marks):
-        self.marks = marks
+    def _show(self, exercise, returned, solved):
+        self._marked = exercise, returned, solved
+        self.marks = marks = marks_of(exercise, returned, solved, self.units)
         self._table.value = hypertext.table(marking.HEADINGS, marking.rows_of(marks, exercise), NOTE)
         self._wrong.value = hypertext.paragraph(wrong_words(marks, exercise))
         self._save.disabled = not marks

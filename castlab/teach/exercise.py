@@ -15,6 +15,7 @@ from castlab.field.causes import CAUSES
 from castlab.field.parts import PARTS
 from castlab.materials import alloy_names, mould_names
 from castlab.teach.benches import design_of, levers_of, pouring_follows_alloy, sliders_for
+from castlab.teach.controls import SI_UNITS
 
 VERSION = 1
 MOST_BYTES = 200_000  # an exercise or an answer is a few kilobytes; more is something else
@@ -164,10 +165,11 @@ def require_on_slider(slider, value, values):
     if slider.name in OF_ALLOY:
         low, high, _ = pouring_follows_alloy(values)[slider.name]
     _require_number(slider.label, value)
-    steps = (require_between(slider.label, value, low, high) - low) / slider.step
+    unit = SI_UNITS[slider.kind]
+    steps = (require_between(slider.label, value, low, high, unit) - low) / slider.step
     if abs(steps - round(steps)) > OFF_STEP:
-        allowed = f"the slider goes from {low:g} in steps of {slider.step:g}"
-        raise InputError(slider.label, f"{value:g}", allowed)
+        allowed = f"the slider goes from {low:g} {unit} on in steps of {slider.step:g} {unit}"
+        raise InputError(slider.label, f"{value:g} {unit}", allowed)
 
 
 # ---- reading

@@ -13,7 +13,7 @@ from castlab.teach.benches import mould_follows, pouring_follows_alloy
 from castlab.teach.casting import cells_for, solve
 from castlab.teach.exercise import Answer, answer_text, read_answer, read_exercise
 from castlab.teach.setting import range_words, setting_words
-from castlab.units import METRIC
+from castlab.teach.spoken import BOTH, sentence_of
 
 PLACE = "Where will the largest hole be?"
 REASON = "Why will it be there? Choose the reason that you would give."
@@ -79,7 +79,7 @@ class HandIn:
             text = answer_text(self.answer())
             read_answer(text, self.exercise)
         except InputError as error:
-            print(f"Not handed in yet. {str(error)[:1].upper()}{str(error)[1:]}.")
+            print(f"Not handed in yet. {sentence_of(error, self.bench.units)}")
             return
         print(text)
         path = Path(folder) / f"{notebook_name()}.json"
@@ -148,19 +148,22 @@ def brief(exercise):
     return "\n".join((*given, MAY_TURN, *(f"- {words}" for words in sliders), *rules)) + "\n"
 
 
-def brief_parts(exercise, units=METRIC):
-    """How the casting stands, which sliders may be turned, and what counts: three tuples of lines."""
+def brief_parts(exercise):
+    """How the casting stands, which sliders may be turned, and what counts: three tuples of lines.
+
+    In both units, because a teacher does not know with which a class measures.
+    """
     fixed = [name for name, value in exercise.values.items() if value and name not in exercise.allowed]
     given = (
         f"Exercise {exercise.key}: {exercise.title}",
         f"Part, alloy, mould: {exercise.part}, {exercise.alloy}, {exercise.mould}",
-        *(f"As it is: {setting_words(exercise, name, units)}" for name in fixed),
+        *(f"As it is: {setting_words(exercise, name, BOTH)}" for name in fixed),
     )
     rules = (
-        f"The pot holds {units.mass(exercise.most_metal_kg)} of metal in all.",
+        f"The pot holds {BOTH.mass(exercise.most_metal_kg)} of metal in all.",
         f"Marks: {', '.join(f'{name} {most:g}' for name, most in exercise.marks.items())}.",
     )
-    return given, tuple(range_words(slider, units) for slider in exercise.sliders()), rules
+    return given, tuple(range_words(slider, BOTH) for slider in exercise.sliders()), rules
 
 
 def notebook_name():

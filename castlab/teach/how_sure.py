@@ -10,6 +10,8 @@ from castlab.teach import hypertext
 from castlab.teach.background import Work, map_over
 from castlab.teach.bench import HIDDEN
 from castlab.teach.benches import design_of
+from castlab.teach.spoken import in_units, sentence_of
+from castlab.units import METRIC
 
 ASK = "How sure is that? Press the button: the same casting is poured eight times with its data low or high."
 SURE_FROM = 7  # sound so often or more counts as sure, and sound once or less as surely not; judgement
@@ -25,11 +27,13 @@ class HowSure:
 
     def __init__(self, bench, part):
         self._bench, self._part, self._work = bench, part, Work()
+        self._outcomes, self._units = (), bench.units
         self._words = widgets.HTML(hypertext.status(ASK, hypertext.TEXT))
         button = widgets.Button(description="How sure?", layout={"width": "auto", "flex": "0 0 auto"})
         button.on_click(bench.guarded(self.ask))
         row = widgets.HBox([button, self._words], layout={"align_items": "center"})
         self.widget = widgets.VBox([row, self._work.widget])
+        bench.when_moved(self._follow_units)
 
     @property
     def words(self):
@@ -45,11 +49,12 @@ class HowSure:
             design = design_of(self._part, self._bench.values)
             design.setup()
         except InputError as error:
-            self._say(f"This cannot be cast. {error}.")
+            self._say(f"This cannot be cast. {sentence_of(error, self._bench.units)}")
             return
         self._say("")
+        self._outcomes = ()
         pours = [Pour(each, FULL_CELL) for each in across_bands(design)]
-        self._work.start(map_over(solve, pours), on_done=lambda outcomes: self._say(in_words(outcomes)))
+        self._work.start(map_over(solve, pours), on_done=self._show)
 
     def stop(self):
         """End the work."""
@@ -60,6 +65,14 @@ class HowSure:
         self._work.wait(timeout)
         return self.words
 
+    def _show(self, outcomes):
+        self._outcomes, self._units = tuple(outcomes), self._bench.units
+        self._say(in_words(self._outcomes, self._units))
+
+    def _follow_units(self):
+        if self._outcomes and self._bench.units is not self._units:
+            self._show(self._outcomes)
+
     def _say(self, words):
         self._words.value = hypertext.status(words, hypertext.TEXT)
 
@@ -67,18 +80,18 @@ class HowSure:
         return self.widget._repr_mimebundle_(**options)
 
 
-def in_words(outcomes):
+def in_words(outcomes, units=METRIC):
     """Such as "Sound in 5 of 8: marginal. What tips it most is contraction: high opens the hole."
 
     Parameters: `outcomes` of the eight pours of `across_bands`, in order.
     """
     refused = next((each.refused for each in outcomes if each.refused), "")
     if refused:
-        return f"One of the eight cannot be cast: {refused}."
-    sound = sum(each.sound for each in outcomes)
+        return f"One of the eight cannot be cast: {in_units(refused, units)}."
+    sound, note = sum(each.sound for each in outcomes), in_units(NOTE, units)
     if 8 - SURE_FROM < sound < SURE_FROM:
         thing, end = tipped_by([each.defect_share for each in outcomes])
-        return f"Sound in {sound} of 8: marginal. What tips it most is {thing}: {end} makes the hole. {NOTE}"
+        return f"Sound in {sound} of 8: marginal. What tips it most is {thing}: {end} makes the hole. {note}"
     if sound == 0:
-        return f"Sound in 0 of 8: it has its hole whatever the data. {NOTE}"
-    return f"Sound in {sound} of 8{': nearly sure to fail' if sound < SURE_FROM else ''}. {NOTE}"
+        return f"Sound in 0 of 8: it has its hole whatever the data. {note}"
+    return f"Sound in {sound} of 8{': nearly sure to fail' if sound < SURE_FROM else ''}. {note}"

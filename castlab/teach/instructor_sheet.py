@@ -9,8 +9,9 @@ from castlab.teach.cautions import CAUTIONS
 from castlab.teach.marking import SCHEME
 from castlab.teach.model_cure import within
 from castlab.teach.page import Heading, Items, Picture, Table, Words
+from castlab.teach.pour_sheet import overall_sizes
 from castlab.teach.setting import change_words, setting_words
-from castlab.units import INCH_POUND, METRIC
+from castlab.teach.spoken import BOTH
 
 LIMITS = (
     "Computed without flow, gas, stress and movement of the mould; data of metals and moulds are known to "
@@ -61,18 +62,18 @@ def sheet_of(exercise, material, picture):
 
 def _setting(exercise):
     return (f"{exercise.part}, {exercise.alloy}, {exercise.mould}",
-            *(setting_words(exercise, name) for name in exercise.values),
-            f"the pot holds {both('mass', exercise.most_metal_kg)}",
+            *(setting_words(exercise, name, BOTH) for name in exercise.values),
+            f"the pot holds {BOTH.mass(exercise.most_metal_kg)}",
             f"students may turn: {', '.join(slider.label for slider in exercise.sliders())}")
 
 
 def _cures(exercise, found):
     """A table of the cures that work, and one of those that do not."""
-    rows = [(cure.works, *cure_table.row_of(cure, METRIC)[:2], _for_students(exercise, cure),
-             *cure_table.row_of(cure, METRIC)[2:]) for cure in found]
+    rows = [(cure.works, *cure_table.row_of(cure, BOTH)[:2], _for_students(exercise, cure),
+             *cure_table.row_of(cure, BOTH)[2:]) for cure in found]
     working = tuple(tuple(row) for works, *row in rows if works)
     failing = tuple((*row[:4], row[-1]) for works, *row in rows if not works)
-    note = cure_table.NOTE.format(*(METRIC.length(cell, 2) for cell in cure_table.CELLS))
+    note = cure_table.NOTE.format(*(BOTH.length(cell, 2) for cell in cure_table.CELLS))
     return (Words(ALONE), *(Table(_with_students(headings), part, words) for headings, part, words in (
         (cure_table.HEADINGS, working, ""), (cure_table.FAILING, failing, note)) if part))
 
@@ -95,10 +96,10 @@ def _model(exercise, material):
         return (Items(tuple(lines)), Words(
             "No cure was found that these sliders and this pot allow. Allow more sliders or a larger pot, or "
             "tell the class that nobody has found one: the lightest sound answer then sets the mark."))
-    rows = tuple((change_words(exercise, dict(cure.changes)), METRIC.mass(cure.outcome.poured_kg), cure.catch)
-                 for cure in material.allowed)
+    rows = tuple((change_words(exercise, dict(cure.changes), BOTH), BOTH.mass(cure.outcome.poured_kg),
+                  cure.catch) for cure in material.allowed)
     lines.append(f"Cure: {rows[0][0]}. It pours {rows[0][1]}, the bad casting "
-                 f"{METRIC.mass(truth.outcome.poured_kg)}.")
+                 f"{BOTH.mass(truth.outcome.poured_kg)}.")
     return (Items(tuple(lines)), Words("All cures found with the students' sliders, the lightest first. A "
                                        "student may well find a lighter one; the desk counts it then."),
             Table(("cure", "metal poured", "and besides"), rows))
@@ -115,15 +116,15 @@ def where_to_saw(exercise, truth):
     blocks = [body for body in layout.blocks if body.role == "casting"]
     name = next(iter(truth.blocks))
     along, up = truth.centre[:2]
-    above = METRIC.length(up - min(body.low[1] for body in blocks), 2)
+    above = BOTH.length(up - min(body.low[1] for body in blocks), 2)
     if layout.kind == "round":
         cut = "Saw through the axis, from top to bottom: any cut through the axis shows the picture."
-        place = f"{METRIC.length(along, 2)} from the axis and {above} above the lowest face"
+        place = f"{BOTH.length(along, 2)} from the axis and {above} above the lowest face"
     else:
-        half = METRIC.length(0.5 * layout.block(name).depth)
+        half = BOTH.length(0.5 * layout.block(name).depth)
         cut = (f"Saw along the plane of the picture, lengthwise through the middle: {half} from either side "
                f"of the {name}.")
-        left = METRIC.length(along - min(body.low[0] for body in blocks), 2)
+        left = BOTH.length(along - min(body.low[0] for body in blocks), 2)
         place = f"{left} from the left end of the casting in the picture and {above} above its lowest face"
     return (cut, f"The middle of the largest hole lies in the {name}, {place}.",
             "Let it cool through first; clamp it; wear eye protection; no gloves near a turning blade.",
@@ -135,39 +136,19 @@ def pour_rows(exercise, truth):
     setup = exercise.design().setup()
     metal, scale = setup.alloy, pattern_scale(setup.alloy)
     low, high = metal.pour_range_c
-    above = both("temperature_difference", superheat(metal, setup.pour_temp_c))
+    above = BOTH.temperature_difference(superheat(metal, setup.pour_temp_c))
     rows = [
-        ("metal in the mould", both("mass", truth.outcome.poured_kg)),
+        ("metal in the mould", BOTH.mass(truth.outcome.poured_kg)),
         LOSS,
-        ("poured at", f"{both('temperature', setup.pour_temp_c)}, {above} above the liquidus"),
-        ("usual window", f"{both('temperature', low)} to {both('temperature', high)}"),
-        ("mould", f"{setup.mould.name}, {both('temperature', setup.mould_temp_c)}"),
+        ("poured at", f"{BOTH.temperature(setup.pour_temp_c)}, {above} above the liquidus"),
+        ("usual window", f"{BOTH.temperature(low)} to {BOTH.temperature(high)}"),
+        ("mould", f"{setup.mould.name}, {BOTH.temperature(setup.mould_temp_c)}"),
         ("scale of the pattern", f"{scale:.4f} for the contraction of the solid"),
     ]
     for name, size in overall_sizes(setup.layout):
-        finished = both("length", size)
-        rows.append((f"pattern, {name} over all", f"{both('length', size * scale, 4)}; finished {finished}"))
+        finished = BOTH.length(size)
+        rows.append((f"pattern, {name} over all", f"{BOTH.length(size * scale, 4)}; finished {finished}"))
     return (*rows, ("on the pattern", "draft and what is machined off come on top"))
-
-
-def overall_sizes(layout):
-    """Name and size [m] of the casting over all, without feeder and gate."""
-    blocks = [body for body in layout.blocks if body.role == "casting"]
-    low, high = ([pick(ends) for ends in zip(*(getattr(body, side) for body in blocks), strict=True)]
-                 for pick, side in ((min, "low"), (max, "high")))
-    if layout.kind == "round":
-        return (("diameter", 2.0 * high[0]), ("height", high[1] - low[1]))
-    return (("length", high[0] - low[0]), ("height", high[1] - low[1]),
-            ("depth", max(body.depth for body in blocks)))
-
-
-def both(name, value, *digits):
-    """A value in both ways of speaking.
-
-    >>> both("temperature", 470.0)
-    '470 °C (878 °F)'
-    """
-    return f"{getattr(METRIC, name)(value, *digits)} ({getattr(INCH_POUND, name)(value, *digits)})"
 
 
 def _of_metal(exercise):

@@ -8,6 +8,7 @@ from pathlib import Path
 from castlab.errors import InputError
 from castlab.field.causes import CAUSES
 from castlab.teach.exercise import MARKS, plain_text
+from castlab.teach.spoken import in_units
 from castlab.units import METRIC
 
 WORTH_NAMING = 0.15  # of all holes; who names the place of a smaller one has not found the hole
@@ -68,9 +69,9 @@ def mark(returned, exercise, truth, outcome, best_kg, units=METRIC):
     return Mark(returned.files, returned.answer.name, points, comment + remark)
 
 
-def unmarked(returned):
+def unmarked(returned, units=METRIC):
     """A row for files whose answer could not be read."""
-    return Mark(returned.files, "", dict.fromkeys(MARKS, 0.0), "", returned.problem)
+    return Mark(returned.files, "", dict.fromkeys(MARKS, 0.0), "", in_units(returned.problem, units))
 
 
 def most_wrong(marks, exercise):
@@ -145,7 +146,7 @@ def _reason(answer, truth):
 
 def _sound(outcome, exercise, units):
     if outcome.refused:
-        return 0.0, f"The cure cannot be cast: {outcome.refused}."
+        return 0.0, f"The cure cannot be cast: {in_units(outcome.refused, units)}."
     if not _pot_holds(outcome, exercise):
         return 0.0, (f"The cure needs {units.mass(outcome.poured_kg)} of metal; the pot holds "
                      f"{units.mass(exercise.most_metal_kg)}.")

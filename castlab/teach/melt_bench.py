@@ -39,12 +39,26 @@ def melt_setup(casting, values):
 def melt_bench(part, **first):
     """A bench that plans the melt for the casting on the bench `part`, and follows that bench.
 
-    `first`: what it starts from, see `melt_sliders`.
+    Both always speak the same units, whichever is switched. `first`: what it starts from, see `melt_sliders`.
     """
     bench = Bench(melt_sliders(**first), lambda values: melt_setup(part.setup(), values), solve, one_size,
                   picture=MeltChart(), scene_of=lambda setup, melt, units: MeltScene(setup, melt))
-    part.when_moved(bench.guarded(bench.settle))
+    part.when_moved(bench.guarded(lambda: _follow(part, bench)))
+    bench.when_moved(part.guarded(lambda: _speak_as(bench, part)))
     return bench
+
+
+def _follow(part, bench):
+    if not _speak_as(part, bench):
+        bench.settle()
+
+
+def _speak_as(one, other):
+    """Let the other bench speak the units of the first; whether it had spoken others."""
+    differ = other.units is not one.units
+    if differ:
+        other.speak(one.units)
+    return differ
 
 
 def one_size(setup):

@@ -8,7 +8,7 @@ from castlab.field import cure_kinds, cures
 from castlab.field.causes import causes_of, main_hole
 from castlab.field.outcome import Outcome, summary_of
 from castlab.teach.casting import cells_for, solve
-from castlab.units import METRIC
+from castlab.teach.spoken import BOTH
 
 
 @dataclass(frozen=True)
@@ -17,7 +17,7 @@ class Truth:
 
     blocks     {block: share of all holes}, first the one that the sentence names first
     causes     of `causes_of`, the likeliest first
-    sentence   what the bench says                                outcome  of the pour
+    sentence   what the bench says, in both units                 outcome  of the pour
     centre     middle of the largest hole there [m], on the layout
     """
 
@@ -41,7 +41,7 @@ def truth_of(exercise):
     main, total = main_hole(account), sum(sums.values())
     order = [main.block, *(name for name, _ in sums.most_common() if name != main.block)]
     blocks = {name: sums[name] / total for name in order}
-    return Truth(blocks, causes_of(account), casting.sentence(METRIC), summary_of(account), main.centre)
+    return Truth(blocks, causes_of(account), casting.sentence(BOTH), summary_of(account), main.centre)
 
 
 def within(exercise, changes):

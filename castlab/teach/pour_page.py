@@ -15,6 +15,7 @@ from castlab.teach import hypertext
 from castlab.teach.melt_chart import MeltChart, MeltScene
 from castlab.teach.pictures import Scene, picture_of
 from castlab.teach.pour_sheet import sheet_of
+from castlab.teach.spoken import sentence_of
 
 SIGN = "Date ______________   Poured by ________________________   Second person ________________________"
 HIDDEN = "The pour sheet is filled in when you have said what you expect."
@@ -220,7 +221,8 @@ class PourSheet:
             self._page.value = to_html(*self._made())
             self._said.value = hypertext.status("Filled in.", hypertext.TEXT)
         except InputError as error:
-            self._page.value = hypertext.paragraph(f"There is no sheet for this: {error}.")
+            self._page.value = hypertext.paragraph(
+                f"There is no sheet for this. {sentence_of(error, self._melt.units)}")
 
     def save(self):
         """Write pour_sheet.html and pour_sheet.png; returns their paths. InputError while it is hidden."""
@@ -242,7 +244,7 @@ class PourSheet:
             names = " and ".join(str(path) for path in self.save())
             said = f"Saved: {names}. Open the first in a browser to print it."
         except InputError as error:
-            said = f"Not saved. {error}."
+            said = f"Not saved. {sentence_of(error, self._melt.units)}"
         self._said.value = hypertext.status(said, hypertext.TEXT)
 
     def _button(self, words, action):

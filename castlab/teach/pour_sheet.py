@@ -10,6 +10,7 @@ from castlab.materials import flags, values
 from castlab.rules import charge, contraction, pouring
 from castlab.rules.filling import judge_superheat
 from castlab.teach.melt_words import mass
+from castlab.teach.spoken import BOTH
 from castlab.units import INCH_POUND, METRIC, significant
 
 LONGEST_CARRY = 120.0  # s; more than this is not looked for
@@ -77,22 +78,13 @@ def _verdict(melt, units):
     early = melt.run.display_arrives
     but = "" if melt.stage(early) == "there" else (
         f" The display is there after {METRIC.time(early)}, the metal is not.")
-    return (f"Weigh in {weight(melt.charge.weigh_in)}, set {both('temperature', melt.setup.set_point_c)}, "
+    return (f"Weigh in {weight(melt.charge.weigh_in)}, set {BOTH.temperature(melt.setup.set_point_c)}, "
             f"pour {METRIC.time(melt.ready)} after switching on.{but}")
-
-
-def both(name, value, *more):
-    """A value in both ways of speaking: "1.07 kg (2.35 lb)".
-
-    >>> both("temperature", 470.0), both("length", 0.012)
-    ('470 °C (878 °F)', '12 mm (0.472 in)')
-    """
-    return f"{getattr(METRIC, name)(value, *more)} ({getattr(INCH_POUND, name)(value, *more)})"
 
 
 def weight(kilograms):
     """A mass as a scale shows it, in kilograms and pounds."""
-    return f"{mass(kilograms, METRIC)} ({mass(kilograms, INCH_POUND)})"
+    return mass(kilograms, BOTH)
 
 
 def _metal(melt):
@@ -104,22 +96,22 @@ def _metal(melt):
         ("fresh ingot, at least", weight((1.0 - charge.MOST_RETURNS) * plan.weigh_in)),
         ("casting", weight(plan.casting)),
         ("feeder, gate, sprue, cup", weight(plan.poured - plan.casting)),
-        ("stays in the pot", both("mass", plan.heel)),
-        ("lost as dross", f"{both('mass', plan.lost)}; usual {100 * low:g} to {100 * high:g} %"),
+        ("stays in the pot", BOTH.mass(plan.heel)),
+        ("lost as dross", f"{BOTH.mass(plan.lost)}; usual {100 * low:g} to {100 * high:g} %"),
     ))
 
 
 def _pot(melt):
     alloy, rated = melt.alloy, melt.setup.rated_mass
     volume = charge.rated_volume(rated)
-    brim, bore = both("volume", volume), pouring.likely_bore(volume)
+    brim, bore = BOTH.volume(volume), pouring.likely_bore(volume)
     lines = [f"Pot rated {rated:g} kg, about {brim} to the brim: takes {weight(melt.holds)} of {alloy.name} "
              "with room below the brim. The volume is our inference: measure yours.",
              f"Only a pot that has held nothing but the {alloy.family} family."]
     if "pot" not in melt.problems:
         order = melt.order
-        piece = both("mass", order.rest / order.pieces)
-        widest, wide = (both("length", size, 2) for size in (charge.widest_ingot(bore, alloy), bore))
+        piece = BOTH.mass(order.rest / order.pieces)
+        widest, wide = (BOTH.length(size, 2) for size in (charge.widest_ingot(bore, alloy), bore))
         lines += [f"1. {weight(order.first)} cold and loose, not wedged: metal grows as it warms.",
                   f"2. As it melts, {order.pieces} pieces of {piece}, warmed and dried on the lid, with "
                   "tongs, one after the other.",
@@ -136,7 +128,7 @@ def _second_mould(melt):
 def _pattern(setup):
     metal = setup.alloy
     scale = contraction.pattern_scale(metal)
-    sizes = tuple((f"{name}, finished {both('length', size)}", both("length", size * scale, 4))
+    sizes = tuple((f"{name}, finished {BOTH.length(size)}", BOTH.length(size * scale, 4))
                   for name, size in overall_sizes(setup.layout))
     tables = "".join(f" Pattern-makers' tables say {100 * each.low:.1f} to {100 * each.high:.1f} %."
                      for each in values(metal.name) if each.quantity == "pattern_allowance")
@@ -158,10 +150,10 @@ def overall_sizes(layout):
 
 def _setting(melt):
     setup, run = melt.setup, melt.run
-    rows = [("Set on the display", both("temperature", setup.set_point_c))]
+    rows = [("Set on the display", BOTH.temperature(setup.set_point_c))]
     if setup.sensor_error:
         way = "high" if setup.sensor_error > 0 else "low"
-        off = both("temperature_difference", abs(setup.sensor_error))
+        off = BOTH.temperature_difference(abs(setup.sensor_error))
         rows.append((f"counted: display reads too {way} by", off))
     if run is not None:
         rows.append(("display there after", METRIC.time(run.display_arrives)))
@@ -180,15 +172,15 @@ def _setting(melt):
 
 def _pour(melt):
     low, high = melt.alloy.pour_range_c
-    rows = [("wanted in the mould", both("temperature", melt.setup.wanted_c)),
+    rows = [("wanted in the mould", BOTH.temperature(melt.setup.wanted_c)),
             ("usual in the mould", f"{low:.0f} to {high:.0f} °C "
              f"({INCH_POUND.temperatures.shown(low):.0f} to {INCH_POUND.temperature(high)})")]
     if melt.enters_c is not None:
-        rows += [("in the furnace when ready", both("temperature", melt.metal_c(melt.ready))),
-                 ("into the mould, as planned", both("temperature", melt.enters_c)),
+        rows += [("in the furnace when ready", BOTH.temperature(melt.metal_c(melt.ready))),
+                 ("into the mould, as planned", BOTH.temperature(melt.enters_c)),
                  (f"furnace to end of pour, plan {METRIC.time(melt.setup.carry)}", _at_most(melt))]
     poured = melt.setup.casting
-    rows.append(("mould", f"{poured.mould.name}, {both('temperature', poured.mould_temp_c)}"))
+    rows.append(("mould", f"{poured.mould.name}, {BOTH.temperature(poured.mould_temp_c)}"))
     return Block("Pouring window", tuple(rows))
 
 

@@ -14,11 +14,11 @@ from castlab.teach import hypertext, raster
 from castlab.teach.bench import Bench, casting_scene
 from castlab.teach.benches import mould_follows, pouring_follows_alloy
 from castlab.teach.casting import cells_for, solve
-from castlab.teach.controls import Slider
+from castlab.teach.controls import Slider, image
 from castlab.teach.evidence import PIECES, reading, sawn_scene, sawn_words
 from castlab.teach.hidden_castings import LARGEST_NUMBER, draw, ranges_of, setup_from
 from castlab.teach.levers import PART, RIGGING, metal_sliders
-from castlab.teach.pictures import HEIGHT, WIDTH, Picture
+from castlab.teach.pictures import WIDTH, Picture
 from castlab.teach.tasks import Question
 
 QUESTION = """Why does this casting have its hole? Ask for evidence above until you are sure, but for no more
@@ -152,7 +152,7 @@ class SawnCasting:
         self._words.value = "".join(hypertext.status(line, LINE) for line in lines)
 
     def _build(self):
-        self._image = widgets.Image(format="png", layout={"width": f"{WIDTH}px", "height": f"{HEIGHT}px"})
+        self._image = image(WIDTH)
         self._words, self._said = widgets.HTML(), widgets.HTML()
         self._number = widgets.Text(description="number of the casting", layout={"width": "260px"},
                                     style={"description_width": "initial"})

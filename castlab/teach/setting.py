@@ -1,24 +1,23 @@
 """Settings of an exercise in words: where a slider stands, how far it goes, what a cure changes."""
 
 from castlab.teach.benches import levers_of
-from castlab.teach.controls import scale_of
 from castlab.teach.levers import metal_sliders
 from castlab.units import METRIC
 
 MOULD_TEMPERATURE = "mould temperature"
 
 
-def value_words(slider_kind, value, units=METRIC):
-    """One value as its slider shows it.
+def value_words(kind, value, units=METRIC):
+    """One value of a slider of that kind, in words.
 
     >>> value_words("length", 0.012), value_words("temperature", 475.0), value_words("choice", "upside down")
     ('12 mm', '475 °C', 'upside down')
     """
-    if slider_kind == "length":
+    if kind == "length":
         return units.length(value)
-    if slider_kind == "temperature":
+    if kind == "temperature":
         return units.temperature(value)
-    return str(value) if slider_kind == "choice" else f"{value:g}"
+    return str(value) if kind == "choice" else f"{value:g}"
 
 
 def setting_words(exercise, name, units=METRIC):
@@ -43,9 +42,8 @@ def range_words(slider, units=METRIC):
     now = value_words(slider.kind, slider.value, units)
     if slider.kind == "choice":
         return f"{slider.label}: now {now}; {', '.join(slider.options)}"
-    low, high = (scale_of(slider.kind, units).shown(each) for each in (slider.low, slider.high))
-    unit = scale_of(slider.kind, units).unit
-    return f"{slider.label}: now {now}, from {low:.4g} to {high:.4g} {unit}".strip()
+    low, high = (value_words(slider.kind, each, units) for each in (slider.low, slider.high))
+    return f"{slider.label}: now {now}, from {low} to {high}"
 
 
 def _label_and_kind(part, name):

@@ -20,11 +20,13 @@ from castlab.rules.weighing import (
 from castlab.teach import hypertext
 from castlab.teach.benches import usual_mould_temperature
 from castlab.teach.levers import middle
+from castlab.teach.spoken import sentence_of
 from castlab.units import INCH_POUND, METRIC, significant
 
 MOULDS = ("green sand", "dry silica sand", "oil-bonded sand", "zircon sand", "investment")
 # Made up: an eye plate of ZA-12 with a hole of about 2.5 cm3, and a plate 12 mm thick. (SI)
 EXAMPLE = {"in_air": 0.770, "in_water": 0.640, "reads_to": 0.001, "thickness": 0.012, "time": 150.0}
+WATER_C = 4.0  # where water is heaviest
 LINE = f"font-size:16px; line-height:1.4; {hypertext.WIDTH}"
 LABELS = {"in_air": "weight in air", "in_water": "weight hung in water", "reads_to": "the scales read to",
           "thickness": "plate thickness", "time": "time until its middle was solid"}
@@ -79,7 +81,7 @@ class ShopForm:
         try:
             words = words_of()
         except InputError as error:
-            words = f"{str(error)[:1].upper()}{str(error)[1:]}."
+            words = sentence_of(error, self._units.value)
         place.value = hypertext.status(words, LINE)
         return hypertext.plain(place.value)
 
@@ -89,7 +91,8 @@ class ShopForm:
         sound, wrong = sound_density(metal)
         density = density_in_water(numbers["in_air"], numbers["in_water"], water)
         volume, error = closed_holes(**numbers, sound_density=sound, water=water, density_error=wrong)
-        words = (f"{made_up}The density is {significant(density / 1000, 3)} times that of water at 4 °C "
+        words = (f"{made_up}The density is {significant(density / 1000, 3)} times that of water at "
+                 f"{units.temperature(WATER_C)} "
                  f"({significant(density, 3)} kg/m3); sound {metal} has {significant(sound, 3)} kg/m3, give "
                  f"or take {significant(wrong, 1)}. ")
         if volume < -error:

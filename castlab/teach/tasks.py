@@ -10,6 +10,7 @@ import ipywidgets as widgets
 
 from castlab.errors import InputError, require_known, require_number
 from castlab.teach import hypertext
+from castlab.teach.spoken import sentence_of
 
 NOT_YET = "You have not said what you expect yet. Do it above; the answer then appears here."
 SHOWN = "The result was shown without a prediction. Press “Predict again” to hide it and predict."
@@ -132,7 +133,8 @@ class Question:
         try:
             self.answer(self._radio.value)
         except InputError as error:
-            self._said.value = hypertext.status(f"Change the sliders first: {error}.", FEEDBACK)
+            words = f"Change the sliders first. {sentence_of(error, self._bench.units)}"
+            self._said.value = hypertext.status(words, FEEDBACK)
 
     def _repr_mimebundle_(self, **options):
         return self.widget._repr_mimebundle_(**options)
@@ -205,7 +207,7 @@ class Task:
         try:
             self.check(answer.replace(",", ".") if self._number else answer)
         except InputError as error:
-            self._feedback.value = hypertext.status(f"{error}.", FEEDBACK)
+            self._feedback.value = hypertext.status(sentence_of(error, self._bench.units), FEEDBACK)
 
     def _repr_mimebundle_(self, **options):
         return self.widget._repr_mimebundle_(**options)

@@ -26,6 +26,7 @@ from castlab.teach import rule_beside_field as beside
 from castlab.teach import trust_pictures
 from castlab.teach.benches import mould_for, usual_mould_temperature
 from castlab.teach.casting import solve
+from castlab.teach.spoken import BOTH
 
 RULE_ALLOYS, RULE_CELL = ("ZA-12", "A356"), 2e-3
 PLATE_M, PLATE_CELLS = 25e-3, 9  # of steel, and an odd number of cells: one row of them lies in the middle
@@ -129,7 +130,8 @@ def plain_shapes():
     worst = max(abs(row.rule_over_field - 1.0) for row in found)
     return Check(
         "Plain shapes by the hand rule", ("alloy", "shape", "rule", "field", "rule off by"), rows,
-        f"Modulus 10 mm in green sand: rule and field differ by at most {100.0 * worst:.0f} %.",
+        f"Modulus {BOTH.length(beside.MODULUS_M)} in green sand: rule and field differ by at most "
+        f"{100.0 * worst:.0f} %.",
         {"worst": worst}, lambda axes: trust_pictures.draw_pairs(axes, found))
 
 
@@ -276,14 +278,15 @@ def grid_convergence(case=CASTINGS[0]):
     for cell in CONVERGENCE_CELLS:
         run = freeze(setup, cell)
         found.append((cell, run.last_time_s, shrinkage(run).defect_m3))
-    rows = tuple((f"{1e3 * cell:.2g} mm", f"{time:.1f} s", f"{1e6 * volume:.2f} cm3")
+    rows = tuple((BOTH.length(cell, 2), f"{time:.1f} s", BOTH.volume(volume, 3))
                  for cell, time, volume in found)
     times, volumes = ([each[place] for each in found] for place in (1, 2))
     moved, holes = (abs(each[1] / each[-1] - 1.0) for each in (times, volumes))
     return Check(
         "On finer cells", ("cells", "last metal solid", "holes"), rows,
-        f"From 2 mm, the cells of an answer, to 1 mm the time moves by {100.0 * moved:.1f} % and the holes "
-        f"by {100.0 * holes:.0f} %.", {"time": moved, "holes": holes},
+        f"From {BOTH.length(CONVERGENCE_CELLS[1])}, the cells of an answer, to "
+        f"{BOTH.length(CONVERGENCE_CELLS[-1])} the time moves by {100.0 * moved:.1f} % and the holes by "
+        f"{100.0 * holes:.0f} %.", {"time": moved, "holes": holes},
         lambda axes: trust_pictures.draw_convergence(axes, found))
 
 

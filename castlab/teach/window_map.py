@@ -15,9 +15,10 @@ from castlab.teach import hypertext
 from castlab.teach.background import Batch, Work
 from castlab.teach.cache import Cache
 from castlab.teach.casting import COARSE_CELL, FULL_CELL, cells_for
-from castlab.teach.controls import scale_of
-from castlab.teach.map_picture import HEIGHT, LOOKS, WIDTH, Axis, MapPicture, MapScene
+from castlab.teach.controls import image, scale_of
+from castlab.teach.map_picture import LOOKS, WIDTH, Axis, MapPicture, MapScene
 from castlab.teach.pool import Job
+from castlab.teach.spoken import in_units
 from castlab.teach.verdicts import KINDS, cannot_be_cast, verdict_of
 
 STOPS = 15  # values of each slider
@@ -289,7 +290,7 @@ class WindowMap:
             return "In the frame: not computed."
         start = f"In the frame: {verdict.kind}"
         if verdict.why:
-            return f"{start}: {verdict.why}."
+            return f"{start}: {in_units(verdict.why, self._units)}."
         where = f" in the {verdict.place}" if verdict.place else ""
         cells = f"computed on cells of {self._units.length(verdict.cell, 2)}"
         return f"{start}{where}, holes of {100 * verdict.share:.2g} % of the casting, {cells}."
@@ -297,8 +298,7 @@ class WindowMap:
     # ---- widgets
 
     def _build(self):
-        self._image = widgets.Image(format="png", layout={
-            "width": f"{WIDTH}px", "height": f"{HEIGHT}px", "flex": "0 0 auto"})
+        self._image = image(WIDTH)
         self._sentence, self._looked_at, self._limits = widgets.HTML(), widgets.HTML(), widgets.HTML()
         self._across, self._up = self._menu("across"), self._menu("up")
         self._look = tuple(widgets.SelectionSlider(

@@ -13,6 +13,7 @@ from castlab.materials import alloy_names, mould_names
 from castlab.rules.filling import judge_superheat, thinnest_section
 from castlab.rules.gating import fill_time, fill_time_from_below
 from castlab.teach.benches import design_of, sliders_for
+from castlab.teach.controls import SI_UNITS, on_step
 from castlab.units import METRIC
 
 ROBUST_K = 15.0  # the pour may be so much colder or hotter than asked for
@@ -118,23 +119,18 @@ def narrowed(slider, low=None, high=None):
         return slider
     if slider.kind == "choice":
         raise InputError(f"range of {slider.label}", (low, high), "a menu has no range")
-    require_between(f"range of {slider.label}", low, slider.low, slider.high)
-    require_between(f"range of {slider.label}", high, low, slider.high)
+    unit = SI_UNITS[slider.kind]
+    require_between(f"range of {slider.label}", low, slider.low, slider.high, unit)
+    require_between(f"range of {slider.label}", high, low, slider.high, unit)
     low, high = on_step(slider, low), on_step(slider, high)
     return replace(slider, low=low, high=high, value=min(max(slider.value, low), high))
-
-
-def on_step(slider, value):
-    """The nearest value at which that slider can stand."""
-    steps = round((value - slider.low) / slider.step)
-    return round(min(max(slider.low + steps * slider.step, slider.low), slider.high), 9)
 
 
 # ---- what is never proposed
 
 
 def broken(wish, values):
-    """The limits that a setting breaks: {limit: why, in words}; empty when it can be poured.
+    """The limits that a setting breaks: {limit: why, in metric words}; empty when it can be poured.
 
     Looked at without solving anything: whether it can be cast at all, metal in the mould against the pot,
     pouring temperature against the furnace, thinnest section against the least, and the fill window.
@@ -147,7 +143,7 @@ def broken(wish, values):
     found = {}
     metal_kg = setup.alloy.density_solid * float(grid.metal_volume.sum())
     if metal_kg > wish.most_metal_kg:
-        asked, most = METRIC.mass(metal_kg), METRIC.mass(wish.most_metal_kg)
+        asked, most = METRIC.mass(metal_kg, 3), METRIC.mass(wish.most_metal_kg, 3)
         found[POT] = f"it needs {asked} of metal, the pot holds {most}"
     if setup.pour_temp_c > wish.hottest_pour_c:
         asked, top = (METRIC.temperature(each) for each in (setup.pour_temp_c, wish.hottest_pour_c))

@@ -125,12 +125,13 @@ def stop(process):
 
 @contextmanager
 def running_browser():
+    """A browser's context: one for all pages, so that JupyterLab's own program is loaded once."""
     from playwright.sync_api import sync_playwright
 
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=chromium_path(), args=CHROMIUM_FLAGS)
         try:
-            yield browser
+            yield browser.new_context()
         finally:
             browser.close()
 
@@ -147,7 +148,8 @@ class Notebook:
     """One notebook open in one page of the browser."""
 
     def __init__(self, browser, server, name, width=1300, height=1000):
-        self.page = browser.new_page(viewport={"width": width, "height": height})
+        self.page = browser.new_page()
+        self.page.set_viewport_size({"width": width, "height": height})
         self.page.set_default_timeout(1000 * LOOK_SECONDS)
         # A workspace of its own: else JupyterLab opens again what other tests had open.
         self.page.goto(server.address(f"lab/workspaces/{time.monotonic_ns()}/tree/{name}"))

@@ -41,7 +41,7 @@ def test_a_key_on_a_slider_changes_picture_and_sentence(lesson, capsys):
     assert lesson.alerts() == []
 
 
-def test_a_student_predicts_first(lesson):
+def test_a_student_predicts_first_and_the_round_part_has_a_bench_of_its_own(lesson):
     bench = lesson.bench()
     hidden = bench.state()
     assert "result is hidden" in hidden[1]
@@ -55,16 +55,13 @@ def test_a_student_predicts_first(lesson):
     _, sentence = bench.when_changed(hidden)
     assert "result is hidden" not in sentence
     bench.screenshot("01_predicted")
-    assert lesson.alerts() == []
 
-
-def test_the_round_part_has_a_bench_of_its_own(lesson):
-    eye_plate, sheave = lesson.bench(0).at_rest(), lesson.bench(1)
+    eye_plate, sheave = bench.state(), lesson.bench(1)
     hidden = sheave.state()
-    lesson.press("show without predicting", number=1)
+    lesson.press("show without predicting")  # the eye plate has no such button any more
     shown = sheave.when_changed(hidden)
     sheave.keys("heavy-end size", *["ArrowLeft"] * 3)
     sheave.when_changed(shown)
     sheave.screenshot("01_sheave")
-    assert lesson.bench(0).state() == eye_plate
+    assert bench.state() == eye_plate
     assert lesson.alerts() == []
