@@ -192,7 +192,7 @@ def test_a_hidden_bench_offers_to_show_without_predicting(bench):
 def test_what_cannot_be_cast_is_said_and_the_sliders_still_work(bench):
     good = bench._image.value
     bench.controls["pour_temp_c"].widget.value = 430.0  # ZA-12 begins to freeze at 432 deg C
-    assert bench.sentence.startswith("This cannot be cast. Pouring temperature is 430 deg C")
+    assert bench.sentence.startswith("This cannot be cast. Pouring temperature is 430 °C")
     assert "432" in bench.sentence and bench.alert == ""
     assert bench._image.value != good and bytes(bench._image.value).startswith(PNG)
     assert isinstance(bench.error, InputError) and bench.result is None

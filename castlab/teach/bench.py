@@ -21,9 +21,10 @@ import ipywidgets as widgets
 from castlab.errors import InputError, require_known
 from castlab.teach import hypertext, raster
 from castlab.teach.cache import Cache
-from castlab.teach.controls import control_of, in_groups
-from castlab.teach.pictures import HEIGHT, WIDTH, Label, Picture, Scene
-from castlab.units import INCH_POUND, METRIC
+from castlab.teach.controls import control_of, image, in_groups, units_switch
+from castlab.teach.pictures import WIDTH, Label, Picture, Scene
+from castlab.teach.spoken import sentence_of
+from castlab.units import METRIC
 
 REST_SECONDS = 0.2  # a slider that has not moved for so long is at rest
 HIDDEN = "The result is hidden. First say what you expect; then it appears here."
@@ -238,9 +239,9 @@ class Bench:
         self.error = error
         if self._scene is not None:
             if not self._own_picture:  # a menu may have made the picture fit what cannot be cast
-                self._make_room(*raster.bounds([self._scene.section.layout], margin=0.0))
+                self._make_room(*raster.bounds([self._scene.section.layout]))
             self._image.value = self._picture.show(replace(self._scene, greyed=True)).png()
-        self._say(f"This cannot be cast. {str(error)[:1].upper()}{str(error)[1:]}.")
+        self._say(f"This cannot be cast. {sentence_of(error, self.units)}")
         self._numbers.value = hypertext.numbers(())
         self._tell_moved()
 
@@ -370,8 +371,7 @@ class Bench:
             self._picture = Picture(low, high, self.units)
 
     def _build(self):
-        self._image = _image(1.0)
-        self._held_image = _image(HELD_SHARE)
+        self._image, self._held_image = image(WIDTH), image(int(WIDTH * HELD_SHARE))
         self._sentence, self._numbers, self._alert, self._held_words = (widgets.HTML() for _ in range(4))
         self._held_box = widgets.HBox([self._held_image, self._held_words], layout={"display": "none"})
         for name, control in self.controls.items():
@@ -385,9 +385,7 @@ class Bench:
         self._hold_button = self._button("Hold this one to compare", self.hold)
         self._let_go_button = self._button("Let the held one go", self.let_go)
         again = self._button("Start again", self.start_again)
-        self._units = widgets.ToggleButtons(options=[("mm, °C", METRIC), ("inch, °F", INCH_POUND)],
-                                            value=METRIC, style={"button_width": "90px"})
-        self._units.observe(self.guarded(self._units_chosen), "value")
+        self._units = units_switch(self.guarded(self._units_chosen))
         return widgets.HBox([self._show_button, again, self._hold_button, self._let_go_button, self._units],
                             layout={"flex_flow": "row wrap"})
 
@@ -417,13 +415,6 @@ def _all_ends(lengths):
     for name, low, high in lengths:
         yield {name: low}
         yield {name: high}
-
-
-def _image(share):
-    """A picture of fixed size: it neither jumps nor stretches; where the window is narrow it is smaller."""
-    layout = {"width": f"{int(WIDTH * share)}px", "height": f"{int(HEIGHT * share)}px", "flex": "0 0 auto",
-              "object_fit": "contain", "object_position": "left top"}
-    return widgets.Image(format="png", layout=layout)
 
 
 def casting_scene(setup, result, units):

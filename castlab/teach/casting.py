@@ -193,9 +193,17 @@ class Casting:
         last = Label(f"last: {units.time(self.run.last_time_s)}", self.run.last_place)
         worth = () if self.sound else [place for place in self.account.places
                                        if place.volume_m3 > LEAST_LABEL * self.casting_paid_m3]
-        defects = [Label(f"{NAMES[place.kind]} {units.volume(place.volume_m3)}", place.centre, strong=True)
+        defects = [Label(f"{NAMES[place.kind]} {units.volume(place.volume_m3)}", self._in_hole(place), True)
                    for place in worth]
         return (*defects, last, *self._pipe_labels())
+
+    def _in_hole(self, place):
+        """Where a hole is pointed at [m]: the middle of a bent one may lie in sound metal or in sand."""
+        holes, centres = self.account.void_of[place.kind], self.run.grid.centres
+        spots = np.argwhere(holes > 0.1 * holes.max())
+        at = np.array([centre[spots[:, axis]] for axis, centre in enumerate(centres)])
+        away = ((at - np.array(place.centre)[:, None]) ** 2).sum(axis=0)
+        return tuple(float(each) for each in at[:, np.argmin(away)])
 
     def _pipe_labels(self):
         section, volume = self.section, self.run.grid.metal_volume

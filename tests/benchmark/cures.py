@@ -1,9 +1,10 @@
 """The search for cures: how long it takes, and whether its answers hold on finer cells.
 
-    python tests/benchmark/cures.py time     cures of the eye plate on two processes, against 15 s
-    python tests/benchmark/cures.py finer    each part in three alloys: does the first cure, with its margin,
+    python -m tests.benchmark.cures time     cures of the eye plate on two processes, against 15 s
+    python -m tests.benchmark.cures map      two window maps of 15 x 15 settings, against 20 s
+    python -m tests.benchmark.cures finer    each part in three alloys: does the first cure, with its margin,
                                              keep its verdict on cells half as large?
-    python tests/benchmark/cures.py          both
+    python -m tests.benchmark.cures          all three
 """
 
 import os
@@ -19,10 +20,12 @@ from castlab.field.outcome import FULL_CELL, outcome_of  # noqa: E402
 from castlab.field.parts import PARTS  # noqa: E402
 from castlab.materials import alloy, mould  # noqa: E402
 from castlab.teach.background import Work  # noqa: E402
+from castlab.teach.benches import eye_plate_bench  # noqa: E402
 from castlab.teach.cure_table import jobs_of  # noqa: E402
+from castlab.teach.window_map import WindowMap  # noqa: E402
 
 ALLOYS = ("ZA-12", "A356", "tin bronze")
-WANTED_S, WANTED_SHARE = 15.0, 0.9
+WANTED_S, MAP_S, WANTED_SHARE = 15.0, 20.0, 0.9
 
 
 def plain(part, metal):
@@ -47,6 +50,16 @@ def time_it():
         _, pours, seconds, busy = followed(search)
         print(f"cures of the eye plate, {words}: {pours} pours, {seconds:.1f} s by the clock (wanted "
               f"{WANTED_S:.0f} s), {busy:.1f} s of two processors", flush=True)
+
+
+def map_it():
+    bench = eye_plate_bench(feeder_width=0.034, feeder_height=0.05)
+    for across, up in (("thickness", "pour_temp_c"), ("feeder_width", "feeder_height")):
+        chart, began = WindowMap(bench, across, up), time.perf_counter()
+        chart.compute()
+        chart.wait()
+        print(f"window map, {across} against {up}, {chart.count} x {chart.count}: "
+              f"{time.perf_counter() - began:.1f} s by the clock (wanted {MAP_S:.0f} s)", flush=True)
 
 
 def holds(start, cure):
@@ -74,8 +87,10 @@ def finer():
 
 
 if __name__ == "__main__":
-    chosen = sys.argv[1:] or ["time", "finer"]
+    chosen = sys.argv[1:] or ["time", "map", "finer"]
     if "time" in chosen:
         time_it()
+    if "map" in chosen:
+        map_it()
     if "finer" in chosen:
         finer()
