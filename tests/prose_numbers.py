@@ -14,7 +14,7 @@ from importlib import import_module
 from castlab.field import parts
 from castlab.field.sponge import NOT_SHOWN_BELOW
 from castlab.materials import alloy, values
-from castlab.rules import contraction, feeding, filling, gas
+from castlab.rules import contraction, feeding, filling, gas, modulus
 from castlab.teach import gallery
 from castlab.teach.rule_beside_field import pairs
 from castlab.units import INCH_M, METRIC, significant
@@ -134,6 +134,15 @@ def plate_depth():
     return mm(parts.eye_plate().block("plate").depth)
 
 
+def boss_beside_gate(gate):
+    """Modulus of the boss of lesson 6, joined to the plate and to a square gate [mm]."""
+    result = solved(CURES, "begin_fed", gate_thickness=gate)
+    boss, plate = (result.setup.layout.block(name) for name in ("boss", "plate"))
+    sizes = boss.high[0] - boss.low[0], boss.depth, boss.high[1] - boss.low[1]
+    joined = plate.depth * (plate.high[1] - plate.low[1]) + gate**2
+    return mm(modulus.box(*sizes, covered_area=joined))
+
+
 ZA12, A356, BRONZE = alloy("ZA-12"), alloy("A356"), alloy("tin bronze")
 FIRST, THREE, ORDER = "first_casting", "three_shrinkages", "modulus_and_freezing_order"
 HEAVY, FEEDERS, CURES = "heavy_sections", "feeders", "cures_without_a_feeder"
@@ -214,6 +223,9 @@ L5 = {
 L6 = {
     "45 minutes": PLAN,
     "20 mm": lambda: slider(CURES, "chill_thickness"),
+    "34 mm": lambda: side(solved(CURES, "begin_fed"), "boss"),
+    "40 mm": plate_depth,
+    "7.3 mm": lambda: two(boss_beside_gate(0.030)),
     "10 to 20 %": JUDGED,
 }
 

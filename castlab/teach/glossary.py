@@ -88,10 +88,10 @@ WORDS = (
     Word("sleeve", 5, "a ring round the feeder, of a material that keeps its heat."),
     Word("yield", 5, "the share of all metal in the mould that ends up as casting."),
     # 6. Cures without a feeder
+    Word("marginal", 6, "so near the edge that the uncertainty of the data decides."),
     Word("padding", 6, "metal added to a section so that it grows towards what feeds it."),
     # 7. Superheat and filling
     Word("choke", 7, "the narrowest place on the way of the metal; it decides how fast the mould fills."),
-    Word("marginal", 7, "so near the edge that the uncertainty of the data decides."),
     Word("misrun", 7, "a casting that is not full, because the metal stopped before it got everywhere."),
     # 8. The melt plan
     Word("dross", 8, "the skin of oxide and dirt on a melt, which is skimmed off."),
