@@ -240,6 +240,9 @@ L7 = {
     "9.81 m/s²": EXACT,
     "0.4 s": lambda: round(solved(FILL).rule.running_time, 1),
     "1.2 s": lambda: round(solved(FILL).open_s, 1),
+    "four times as long as with ZA-12": lambda: round(
+        solved(FILL, alloy="pure aluminium", pour_temp_c=725.0).rule.running_time
+        / solved(FILL, pour_temp_c=495.0).rule.running_time) == 4,
     "2 to 3 mm": JUDGED,
     "0.5 m/s": OUTSIDE,
     "and here it is faster": lambda: solved(FILL).rule.speed > 0.5,
