@@ -95,9 +95,11 @@ WORDS = (
     Word("misrun", 7, "a casting that is not full, because the metal stopped before it got everywhere."),
     # 8. The melt plan
     Word("dross", 8, "the skin of oxide and dirt on a melt, which is skimmed off."),
+    Word("elements", 8, "the wires in a furnace that electricity heats; sensor and display follow them."),
     Word("heel", 8, "the metal that stays in the pot after the pour."),
     Word("latent heat", 8, "the heat that a metal takes up in melting and gives back in freezing."),
     Word("returns", 8, "old gates, sprues and feeders of the same alloy that are melted again.", ("return",)),
+    Word("set point", 8, "the temperature that one asks of a furnace, set on its display."),
     # 9. Sponge and gas
     Word("arm spacing", 9, "how far apart the side arms of crystals stand; wider where freezing is slower."),
     Word("cooling rate", 9, "by how many degrees a place cools in each second."),
