@@ -134,6 +134,11 @@ def plate_depth():
     return mm(parts.eye_plate().block("plate").depth)
 
 
+def shop_example(name):
+    """A number of the made-up example of the form for the shop (SI)."""
+    return import_module("castlab.teach.shop_form").EXAMPLE[name]
+
+
 def boss_beside_gate(gate):
     """Modulus of the boss of lesson 6, joined to the plate and to a square gate [mm]."""
     result = solved(CURES, "begin_fed", gate_thickness=gate)
@@ -284,6 +289,11 @@ L9 = {
 L10 = {
     "60 minutes": PLAN,
     "about half of its volume": lambda: import_module("castlab.field.causes").EMPTY_FEEDER == 0.5,
+    "770 g": lambda: 1e3 * shop_example("in_air"),
+    "640 g": lambda: 1e3 * shop_example("in_water"),
+    "1 g": lambda: 1e3 * shop_example("reads_to"),
+    "12 mm": lambda: mm(shop_example("thickness")),
+    "150 s": lambda: shop_example("time"),
     "10 to 20 %": JUDGED,
 }
 
