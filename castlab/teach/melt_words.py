@@ -84,7 +84,8 @@ def _way(melt, units):
 def _warmer(melt, units):
     """What brings more heat: time, where the setting would do, else another setting."""
     if melt.setup.set_point_c >= melt.advised_c:
-        return "Hold longer: the metal is still colder than what is set."
+        advised = units.temperature(melt.advised_c)
+        return f"Set {advised}, and hold longer: the metal is still far behind the display."
     return _advice(melt, units)
 
 

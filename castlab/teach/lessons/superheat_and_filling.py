@@ -358,7 +358,7 @@ def check_why(bench, answer):
     if by_heat < 0.5 * abs(computed - rule) or by_heat <= by_boss:
         return Checked(False, f"{says}With these sliders none of the answers makes most of the difference. "
                               "Press Start again and look once more.")
-    with_heat = ("While crystals grow it also becomes colder, and that heat must leave too: with it the "
+    with_heat = ("While crystals grow the metal cools on, and that heat must leave too: with it the "
                  f"rule says {units.time(rule + by_heat)}. ")
     slips = {
         "boss": f"With the smallest boss the computation still says {units.time(small)}.",
