@@ -77,7 +77,7 @@ def _ready(melt, units):
 
 
 def _way(melt, units):
-    return (f"Ready, and poured within {melt.setup.carry:.0f} s, it enters the mould at "
+    return (f"Once ready and poured within {melt.setup.carry:.0f} s, it enters the mould at "
             f"{units.temperature(melt.enters_c)}; {units.temperature(melt.setup.wanted_c)} is wanted.")
 
 

@@ -26,7 +26,7 @@ TASK_CURE = """Now cure it. Say the cause first; then the sliders appear above t
 sound, and leave its section thickness and its heavy end as they are: they are what was ordered."""
 TASK_LEAN = """When this casting was drawn, one cure was computed for it. Make it sound once more, with at
 most ten per cent more metal than that one; Check tells how much that is. A feeder that runs empty needs
-metal; one that freezes first may need only a warmer coat."""
+metal; one that freezes first may need only a sleeve."""
 TASK_ROW = """Take other castings. Name the cause of three in a row at the first attempt, each with at most
 three pieces of evidence."""
 
