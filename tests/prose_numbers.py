@@ -14,7 +14,7 @@ from importlib import import_module
 from castlab.field import parts
 from castlab.field.sponge import NOT_SHOWN_BELOW
 from castlab.materials import alloy, values
-from castlab.rules import contraction, feeding, filling, gas
+from castlab.rules import contraction, feeding, filling, gas, modulus
 from castlab.teach import gallery
 from castlab.teach.rule_beside_field import pairs
 from castlab.units import INCH_M, METRIC, significant
@@ -134,6 +134,20 @@ def plate_depth():
     return mm(parts.eye_plate().block("plate").depth)
 
 
+def shop_example(name):
+    """A number of the made-up example of the form for the shop (SI)."""
+    return import_module("castlab.teach.shop_form").EXAMPLE[name]
+
+
+def boss_beside_gate(gate):
+    """Modulus of the boss of lesson 6, joined to the plate and to a square gate [mm]."""
+    result = solved(CURES, "begin_fed", gate_thickness=gate)
+    boss, plate = (result.setup.layout.block(name) for name in ("boss", "plate"))
+    sizes = boss.high[0] - boss.low[0], boss.depth, boss.high[1] - boss.low[1]
+    joined = plate.depth * (plate.high[1] - plate.low[1]) + gate**2
+    return mm(modulus.box(*sizes, covered_area=joined))
+
+
 ZA12, A356, BRONZE = alloy("ZA-12"), alloy("A356"), alloy("tin bronze")
 FIRST, THREE, ORDER = "first_casting", "three_shrinkages", "modulus_and_freezing_order"
 HEAVY, FEEDERS, CURES = "heavy_sections", "feeders", "cures_without_a_feeder"
@@ -214,6 +228,9 @@ L5 = {
 L6 = {
     "45 minutes": PLAN,
     "20 mm": lambda: slider(CURES, "chill_thickness"),
+    "34 mm": lambda: side(solved(CURES, "begin_fed"), "boss"),
+    "40 mm": plate_depth,
+    "7.3 mm": lambda: two(boss_beside_gate(0.030)),
     "10 to 20 %": JUDGED,
 }
 
@@ -228,6 +245,9 @@ L7 = {
     "9.81 m/s²": EXACT,
     "0.4 s": lambda: round(solved(FILL).rule.running_time, 1),
     "1.2 s": lambda: round(solved(FILL).open_s, 1),
+    "four times as long as with ZA-12": lambda: round(
+        solved(FILL, alloy="pure aluminium", pour_temp_c=725.0).rule.running_time
+        / solved(FILL, pour_temp_c=495.0).rule.running_time) == 4,
     "2 to 3 mm": JUDGED,
     "0.5 m/s": OUTSIDE,
     "and here it is faster": lambda: solved(FILL).rule.speed > 0.5,
@@ -269,6 +289,11 @@ L9 = {
 L10 = {
     "60 minutes": PLAN,
     "about half of its volume": lambda: import_module("castlab.field.causes").EMPTY_FEEDER == 0.5,
+    "770 g": lambda: 1e3 * shop_example("in_air"),
+    "640 g": lambda: 1e3 * shop_example("in_water"),
+    "1 g": lambda: 1e3 * shop_example("reads_to"),
+    "12 mm": lambda: mm(shop_example("thickness")),
+    "150 s": lambda: shop_example("time"),
     "10 to 20 %": JUDGED,
 }
 

@@ -160,7 +160,8 @@ def test_two_together_with_less_metal_are_accepted(fed):
 @pytest.mark.parametrize("values, words", [
     ({}, "Help the gate"),
     (GATE_ALONE, "Sound, but with"),
-    ({"gate_thickness": 0.028, "chill_thickness": 0.020}, "Cool the boss less"),
+    ({"gate_thickness": 0.028, "chill_thickness": 0.020}, "Take a thinner chill"),
+    ({"gate_thickness": 0.004, "core": 0.024}, "Make the gate thicker"),
     ({"gate_thickness": 0.026, "chill_thickness": 0.008}, "too late for this gate"),
     (PAIR | {"alloy": "A356"}, "You also moved: alloy"),
 ])

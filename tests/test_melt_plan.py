@@ -147,7 +147,8 @@ PROBLEMS = [
     ("top", {"set_point_c": 1150.0, "aged": 20.0}, "It does not get there"),
     ("solid", {"set_point_c": 400.0}, "Set higher; ZA-12 is all liquid from"),
     ("frozen", {"set_point_c": 440.0, "carry": 60.0}, "begins to freeze on the way"),
-    ("cold", {"set_point_c": 470.0}, "Too cold."),
+    ("frozen", {"set_point_c": 550.0, "aged": 10.0, "sensor_error": 30.0, "hold": 0.0}, "and hold longer"),
+    ("cold", {"set_point_c": 470.0}, "Set 510"),
     ("hot", {"set_point_c": 560.0}, "Too hot."),
 ]
 

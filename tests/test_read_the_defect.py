@@ -3,6 +3,7 @@
 import re
 import time
 from pathlib import Path
+from types import SimpleNamespace
 
 import nbformat
 import numpy as np
@@ -238,6 +239,29 @@ def test_a_cure_is_judged_by_the_field(fresh):
         bench.start_again()
     bench.set(**fresh.hidden.cure)
     assert task.check().right and "Sound" in task.check().why
+
+
+def test_a_neck_that_is_wider_but_not_wide_enough_is_told_to_go_on(table):
+    """Number 850337: silver, the feeder on a neck of 6 mm."""
+    table.take(850337)
+    table.bench.reveal()
+    assert table.cause == "way closes"
+    table.bench.set(neck_width=0.022)
+    before, after = table.casting.account.defect_m3, table.bench.solve().account.defect_m3
+    found = read_the_defect.check_cure(table)
+    assert after < 0.5 * before and not found.right
+    assert "right direction" in found.why and read_the_defect.NO_NECK in found.why
+    table.bench.set(neck_width=0.0)
+    assert read_the_defect.check_cure(table).right
+
+
+@pytest.mark.parametrize("new, words", [(0.95, "no change"), (1.2, "worse"), (0.6, "better, but no cure")])
+def test_what_if_says_which_way_it_goes(fresh, new, words):
+    """Stand-ins with as much hole as that, times what the casting has."""
+    before = fresh.casting
+    account = SimpleNamespace(defect_m3=new * before.account.defect_m3)
+    after = SimpleNamespace(account=account, sound=False)
+    assert words in evidence._compared(before, after, METRIC)
 
 
 def test_a_wasteful_cure_is_told_from_a_lean_one(fresh):

@@ -185,6 +185,11 @@ def test_pores_on_paper_and_slips_are_named(bench):
         found = task.check(wrong)
         assert not found.right and words in found.why, (wrong, found)
     assert not task.check(-1.0).right and not task.check(0.0).right
+    bench.set(damp=10.0)  # the solid keeps only 5 % of what the melt holds: less than is forgiven
+    holds *= math.sqrt(10.0)
+    assert "take that off" in task.check(2.575 * holds * 828.15 / 273.15).why
+    assert task.check(2.575 * (holds - keeps) * 828.15 / 273.15).right
+    assert task.check(round(2.575 * (round(holds, 2) - round(keeps, 3)) * 828 / 273, 1)).right
 
 
 def test_both_signs_count(bench):

@@ -145,7 +145,9 @@ def test_the_time_to_fill_is_right_and_slips_are_named(bench):
     assert task.check(time).right and task.check(round(time, 1)).right
     slips = {0.8 * time: "without friction", time * math.sqrt(2): "2 is missing", 1 / time: "Turned round",
              time * math.sqrt(2 * 9.80665 * 0.06): "not 2 g h", time * 14400 / volume: "plate only",
-             time * 32**3 / volume: "boss only", time * 72 / 144: "area of the sprue"}
+             time * 32**3 / volume: "boss only", time * 72 / 144: "area of the sprue",
+             volume / (72 * 0.8 * math.sqrt(2 * 9.81 * 60)): "are mixed",  # 60 mm with 9.81 m/s2
+             volume / (72 * 0.87): "are mixed", 47.2 / (0.72 * 0.87): "are mixed"}  # m/s with mm, with cm
     for wrong, words in slips.items():
         found = task.check(wrong)
         assert not found.right and words in found.why, (wrong, found)
@@ -199,7 +201,13 @@ def test_what_does_not_do_is_refused_with_its_reason(bench, change, words):
 
 def test_full_and_sound_is_accepted(bench):
     found = lesson.task_window(bench.set(**GOOD)).check()
-    assert found.right and "it fills" in found.why and "sound" in found.why
+    assert found.right and "it fills" in found.why and "sound" in found.why and "Speed did it" in found.why
+
+
+def test_what_did_it_is_named(bench):
+    bench.set(**GOOD | {"thickness": 0.004, "gate_width": 0.024, "sprue_height": 0.060})
+    found = lesson.task_window(bench).check()
+    assert found.right and "A thicker plate did it" in found.why
 
 
 # ---- words

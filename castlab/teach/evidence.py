@@ -138,7 +138,9 @@ def _compared(before, after, units):
     if after.sound:
         return "the casting is sound."
     holes = f"holes of {units.volume(new)} in all, before {units.volume(old)}"
-    return f"{holes}. That is {'no change worth the name' if abs(new - old) < SAME * old else 'a change'}."
+    if abs(new - old) < SAME * old:
+        return f"{holes}. That is no change worth the name."
+    return f"{holes}. That is {'better, but no cure' if new < old else 'worse'}."
 
 
 def _hottest(values):

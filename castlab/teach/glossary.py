@@ -88,16 +88,18 @@ WORDS = (
     Word("sleeve", 5, "a ring round the feeder, of a material that keeps its heat."),
     Word("yield", 5, "the share of all metal in the mould that ends up as casting."),
     # 6. Cures without a feeder
+    Word("marginal", 6, "so near the edge that the uncertainty of the data decides."),
     Word("padding", 6, "metal added to a section so that it grows towards what feeds it."),
     # 7. Superheat and filling
     Word("choke", 7, "the narrowest place on the way of the metal; it decides how fast the mould fills."),
-    Word("marginal", 7, "so near the edge that the uncertainty of the data decides."),
     Word("misrun", 7, "a casting that is not full, because the metal stopped before it got everywhere."),
     # 8. The melt plan
     Word("dross", 8, "the skin of oxide and dirt on a melt, which is skimmed off."),
+    Word("elements", 8, "the wires in a furnace that electricity heats; sensor and display follow them."),
     Word("heel", 8, "the metal that stays in the pot after the pour."),
     Word("latent heat", 8, "the heat that a metal takes up in melting and gives back in freezing."),
     Word("returns", 8, "old gates, sprues and feeders of the same alloy that are melted again.", ("return",)),
+    Word("set point", 8, "the temperature that one asks of a furnace, set on its display."),
     # 9. Sponge and gas
     Word("arm spacing", 9, "how far apart the side arms of crystals stand; wider where freezing is slower."),
     Word("cooling rate", 9, "by how many degrees a place cools in each second."),

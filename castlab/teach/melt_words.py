@@ -49,11 +49,11 @@ def _solid(melt, units):
 def _frozen(melt, units):
     above = units.temperature_difference(melt.metal_c(melt.ready) - melt.alloy.liquidus_c)
     return (f"{_ready(melt, units)} But it begins to freeze on the way to the mould: it leaves the furnace "
-            f"only {above} above where {melt.alloy.name} begins to freeze. {_advice(melt, units)}")
+            f"only {above} above where {melt.alloy.name} begins to freeze. {_warmer(melt, units)}")
 
 
 def _cold(melt, units):
-    return f"Too cold. {_ready(melt, units)} {_way(melt, units)} {_advice(melt, units)}"
+    return f"Too cold. {_ready(melt, units)} {_way(melt, units)} {_warmer(melt, units)}"
 
 
 def _hot(melt, units):
@@ -77,8 +77,16 @@ def _ready(melt, units):
 
 
 def _way(melt, units):
-    return (f"Poured {melt.setup.carry:.0f} s later it enters the mould at "
+    return (f"Once ready and poured within {melt.setup.carry:.0f} s, it enters the mould at "
             f"{units.temperature(melt.enters_c)}; {units.temperature(melt.setup.wanted_c)} is wanted.")
+
+
+def _warmer(melt, units):
+    """What brings more heat: time, where the setting would do, else another setting."""
+    if melt.setup.set_point_c >= melt.advised_c:
+        advised = units.temperature(melt.advised_c)
+        return f"Set {advised}, and hold longer: the metal is still far behind the display."
+    return _advice(melt, units)
 
 
 def _advice(melt, units):

@@ -3,8 +3,10 @@
 No answer is written here: each is read off the computed casting.
 """
 
+from dataclasses import replace
+
 from castlab.teach.bench import Bench
-from castlab.teach.benches import bench_for, design_of, mould_follows, pouring_follows_alloy, sliders_for
+from castlab.teach.benches import bench_of, design_of, mould_follows, pouring_follows_alloy, sliders_for
 from castlab.teach.casting import cells_for, solve
 from castlab.teach.cure_table import CureTable
 from castlab.teach.how_sure import HowSure
@@ -15,12 +17,14 @@ PART = "eye plate"
 CHILL_M = 20e-3  # the chill of the first question
 FED = {"boss": 34e-3, "gate_place": "heavy end"}  # what stays as it is on the second bench
 GATE_M = 26e-3  # a gate that feeds, but not quite long enough
+THICKEST_GATE_M = 36e-3  # on the first bench, so that the gate that the table finds can be tried there
 HALF = 0.6  # a hole of less than this share of what it was is put down as clearly smaller
 LITTLE = 0.02  # a hole that changes by less than this share of itself is as large as before
 SMALL_CHILL_M = 12e-3  # what the second question compares with none and with the thickest
 MAY_MOVE = ("taper", "core", "turn", "gate_thickness", "chill_thickness")
 TOO_LATE = "The boss freezes too late for this gate."
 TOO_EARLY = "The boss freezes so early that metal from the gate no longer gets past it into the plate."
+SMALLER = "Take a thinner chill, or a smaller core."
 TASK_CHILL = """Press “Start again” on the second bench. Leave the gate as it is and change only the chill:
 find the thickness that leaves the smallest hole."""
 TASK_GATE = """Press “Start again” on the second bench. No chill, no core, no feeder: make the casting
@@ -43,7 +47,10 @@ def begin():
         "same": "the hole stays in the boss, and is nearly as large as before",
     }
     names = ("boss", "core", "gate_place", "gate_thickness", "chill_thickness")
-    bench = bench_for(PART, *names, gate_place="heavy end", chill_thickness=CHILL_M)
+    sliders = sliders_for(PART, *names, gate_place="heavy end", chill_thickness=CHILL_M)
+    wider = [replace(each, high=THICKEST_GATE_M) if each.name == "gate_thickness" else each
+             for each in sliders]
+    bench = bench_of(wider, lambda values: design_of(PART, values).setup())
     text = ("A block of steel, 20 mm thick, is set into the sand under the boss. The gate is 4 mm thin. What "
             "becomes of the hole that this boss has without a chill?")
     return bench, Question(bench, text, choices, lambda result, units: judge_chill(bench, result, units))
@@ -87,11 +94,11 @@ def judge_growing(bench, units):
     sizes = (0.0, SMALL_CHILL_M, thickest)
     results = [bench.solve(chill_thickness=size) for size in sizes]
     none, small, large = (result.casting_paid_m3 for result in results)
-    why = (f"Without a chill the casting pays {units.volume(none)}; with one of "
-           f"{units.length(SMALL_CHILL_M)} it pays {units.volume(small)}; with one of "
+    why = (f"Without a chill the casting pays {units.volume(none)}; with a thin one it pays as little as "
+           f"{units.volume(small)}; with one of "
            f"{units.length(thickest)} it pays {units.volume(large)}, and the hole is in the "
-           f"{hole_in(results[-1])}. A small chill lets the boss freeze in time, while the gate still "
-           "gives. One that is too large freezes the boss so early that it shuts the way from the gate to "
+           f"{hole_in(results[-1])}. A thin chill lets the boss freeze in time, while the gate still "
+           "gives. One that is too thick freezes the boss so early that it shuts the way from the gate to "
            "the plate.")
     if max(abs(each - none) for each in (small, large)) < LITTLE * none:
         return "nothing", why
@@ -181,8 +188,11 @@ def pair_hint(fed, result):
     """What to try next, from where the hole is."""
     if fed.values["chill_thickness"] == 0.0 and fed.values["core"] == 0.0:
         return "Help the gate: something must make the boss freeze earlier."
+    gate, boss = (result.account.froze_s[name] for name in ("gate", "boss"))
+    if hole_in(result) == "plate" and gate < boss:
+        return "Gate and boss are both solid before the plate, the gate first. Make the gate thicker."
     if hole_in(result) == "plate":
-        return f"{TOO_EARLY} Cool the boss less."
+        return f"{TOO_EARLY} {SMALLER}"
     return f"{TOO_LATE} Cool it a little more, or make the gate a little thicker."
 
 

@@ -17,12 +17,16 @@ CLOSE_ENOUGH = 0.08  # a ratio of two times of two digits each
 METAL_OVER = 1.10  # of the metal that the known cure pours
 IN_A_ROW, MOST_PIECES = 3, 3
 AS_DRAWN = ("thickness", "heavy")
-TASK_TIMES = """Ask when each part was solid. How many times as long as the feeder was the part with the
-largest hole liquid? If there was no feeder, take the gate. Type the ratio."""
+MUCH_LESS = 0.5  # what is left of the holes when a change that is no cure yet goes the right way
+NO_NECK = "A neck of width 0 is none: the feeder then stands on its whole foot."
+TASK_TIMES = """Ask when each part was solid. Divide the time of the part with the largest hole by the time of
+the feeder (of the gate, if there was no feeder): was the hole's part liquid longer than what could feed it?
+Type the ratio."""
 TASK_CURE = """Now cure it. Say the cause first; then the sliders appear above the picture. Make the casting
 sound, and leave its section thickness and its heavy end as they are: they are what was ordered."""
-TASK_LEAN = """Make it sound once more, with at most ten per cent more metal than the cure that is known for
-this casting. A feeder that runs empty needs metal; one that freezes first may need only a warmer coat."""
+TASK_LEAN = """When this casting was drawn, one cure was computed for it. Make it sound once more, with at
+most ten per cent more metal than that one; Check tells how much that is. A feeder that runs empty needs
+metal; one that freezes first may need only a sleeve."""
 TASK_ROW = """Take other castings. Name the cause of three in a row at the first attempt, each with at most
 three pieces of evidence."""
 
@@ -101,10 +105,18 @@ def check_cure(table):
         return Checked(True, f"{result.sentence(units)} It takes {units.mass(poured_kg(result))} of metal.")
     if bench.values == hidden.values:
         return Checked(False, f"Nothing is changed yet. It fails because {CAUSES[hidden.cause]}.")
-    before, left = table.casting.account.defect_m3, result.account.defect_m3
+    before, left = (each.account.defect_m3 for each in (table.casting, result))
     return Checked(False, f"{result.sentence(units)} At first there were holes of {units.volume(before)}, "
-                          f"now of {units.volume(left)}. At first it failed because {CAUSES[hidden.cause]}: "
-                          "does your change do anything about that?")
+                          f"now of {units.volume(left)}. {what_next(table, left / before)}")
+
+
+def what_next(table, left):
+    """Further in the same direction where a small share of the holes is left, else back to the cause."""
+    if left >= MUCH_LESS:
+        return (f"At first it failed because {CAUSES[table.hidden.cause]}: does your change do anything "
+                "about that?")
+    narrow = table.hidden.cause == "way closes" and table.bench.values["neck_width"] > 0.0
+    return f"That is the right direction; go further. {NO_NECK if narrow else ''}".strip()
 
 
 def task_lean(table):

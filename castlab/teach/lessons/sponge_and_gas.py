@@ -38,8 +38,8 @@ TASK_FEEDER = """Press Start again. Note the sponge in the plate, then make the 
 high. What happens to the sponge?"""
 TASK_DIE = """Start again, then choose the cast-iron die instead of the green sand. The plate is solid many
 times as fast. What happens to Niyama's value and to the sponge?"""
-TASK_PORES = """Choose an aluminium alloy, and a melt that is as damp as you like. Read off what the melt
-holds and what the solid keeps. How many per cent of the casting can the rest become, as pores?"""
+TASK_PORES = """Choose the alloy A356, and a melt that is as damp as you like. Read off what the melt holds
+and what the solid keeps. How many per cent of the casting can the rest become, as pores?"""
 TASK_SIGNS = """A casting is sawn through. It has holes with smooth, round walls, and nearly all of them lie
 in the boss, which froze last. What do these two signs speak for?"""
 TASK_SOUND = """Cast a sound plate of an alloy that freezes over 100 K or more (tin bronze does), at least
@@ -67,8 +67,7 @@ def sliders():
         Slider("thickness", "section thickness", "length", PART, 0.008, 0.006, 0.020, 0.001),
         Slider("length", "plate length", "length", PART, 0.180, 0.060, 0.200, 0.010),
         *metal_sliders("tin bronze"),
-        Slider("damp", "hydrogen over the melt, % of the air's pressure", "number", METAL, 1.0, 0.5, 10.0,
-               0.5),
+        Slider("damp", "hydrogen over the melt [%]", "number", METAL, 1.0, 0.5, 10.0, 0.5),
         Slider("feeder_width", "feeder width", "length", FEEDING, 0.044, 0.0, 0.056, 0.002),
         Slider("feeder_height", "feeder height", "length", FEEDING, 0.050, 0.020, 0.080, 0.005),
     ]
@@ -365,8 +364,8 @@ def check_pores(bench, answer):
                               "has figures for aluminium only.")
     if result.gas_share <= 0.0:
         return Checked(False, "The solid keeps all that this melt holds. Take a damper melt.")
-    right = 100.0 * result.gas_share
-    if abs(answer - right) <= CLOSE_ENOUGH * right:
+    right, too_much = 100.0 * result.gas_share, pores_of(result, result.hydrogen)
+    if abs(answer - right) <= CLOSE_ENOUGH * right and abs(answer - right) < abs(answer - too_much):
         sponge = 100.0 * result.sponge_m3 / result.account.casting_m3
         beside = f"{significant(sponge)} % of sponge" if sponge > 0.0 else "no sponge"
         return Checked(True, f"At most {significant(right)} %; part of the gas escapes or stays. Computed is "
@@ -375,14 +374,19 @@ def check_pores(bench, answer):
                    "Take what the solid does not keep, times density, then let the gas grow with the heat.")
 
 
+def pores_of(result, content):
+    """Pores of hydrogen, by hand, where it has the heat of metal that has just become solid [%]."""
+    alloy = result.setup.alloy
+    return 100.0 * alloy.density_solid * content * (alloy.solidus_c + gas.ICE_POINT) / gas.ICE_POINT
+
+
 def slip_in_pores(answer, result):
     """Which slip of thought gives this wrong share; empty if none that is known."""
     alloy = result.setup.alloy
     heat = (alloy.solidus_c + gas.ICE_POINT) / gas.ICE_POINT
-    all_of_it = 100.0 * alloy.density_solid * result.hydrogen
-    rest = all_of_it - 100.0 * alloy.density_solid * result.kept
+    rest = 100.0 * alloy.density_solid * (result.hydrogen - result.kept)
     slips = (
-        (all_of_it * heat, "The solid keeps a part: take that off first."),
+        (pores_of(result, result.hydrogen), "The solid keeps a part: take that off first."),
         (rest, "That is the gas at 0 degrees. It fills its pore where the metal is just solid, and hot gas "
                "is larger: times kelvin over 273."),
         (rest * alloy.solidus_c / gas.ICE_POINT, "Heat in kelvin, not in degrees Celsius: add 273."),

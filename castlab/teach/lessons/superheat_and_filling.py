@@ -32,6 +32,7 @@ ALL_SOLID = 0.999
 FILLS, MARGINAL, MISRUN = "fills", "marginal", "misrun"
 CLOSE_ENOUGH = 0.08  # a time worked out on paper may differ by so much
 THIN = 4e-3  # [m] the plate of the last task is no thicker
+MIXED = (10.0, math.sqrt(1000.0), 100.0, 1000.0)  # how far off a time is in which mm, cm and m are mixed
 TASK_PRICE = """Pour the plate at both ends of the pouring temperature. Apart from filling: what does hotter
 metal do?"""
 TASK_FILL = """Press Start again. The plate is 3 x 40 x 120 mm and the boss a cube of 32 mm; the gate is 3 mm
@@ -329,13 +330,16 @@ def slip_in_fill(answer, rule, layout):
         (rule.running_time, "That is how long the plate stays open, not how long filling takes."),
         (1.0 / time, "Turned round: time is volume over flow."),
     )
+    mixed = ("Metres and millimetres are mixed. Take all sizes in metres; or all in millimetres, and 9810 "
+             "mm/s² for g.")
+    slips += tuple((time * factor, mixed) for factor in MIXED)
     return next((why for number, why in slips if abs(answer - number) <= CLOSE_ENOUGH * number), "")
 
 
 def task_why(bench):
     """Why the computed plate stays open longer, or shorter, than the rule says."""
     choices = {
-        "heat": "the rule leaves out the heat that metal gives off while it cools through its freezing range",
+        "heat": "the rule leaves out that metal also becomes colder while its crystals grow",
         "boss": "the boss keeps the computed plate warm, and the rule knows no boss",
         "flow": "the computed metal flows, and brings new heat along",
         "sand": "the rule takes another mould than the computation",
@@ -353,7 +357,8 @@ def check_why(bench, answer):
     if by_heat < 0.5 * abs(computed - rule) or by_heat <= by_boss:
         return Checked(False, f"{says}With these sliders none of the answers makes most of the difference. "
                               "Press Start again and look once more.")
-    with_heat = f"With the heat of the freezing range put in, the rule says {units.time(rule + by_heat)}. "
+    with_heat = ("While crystals grow the metal cools on, and that heat must leave too: with it the "
+                 f"rule says {units.time(rule + by_heat)}. ")
     slips = {
         "boss": f"With the smallest boss the computation still says {units.time(small)}.",
         "flow": "No flow is computed: the mould is full at once, for the rule and for the computation.",
@@ -437,7 +442,10 @@ def check_window(bench, _):
                               f"takes {full_s}; it should be twice that. What passes more metal in a second?")
     if not result.sound:
         return Checked(False, f"It fills. {Casting.sentence(result, units)} {feeder_hint(result, units)}")
-    return Checked(True, f"{result.sentence(units)} Speed did it, not heat.")
+    first = {name: control.slider.value for name, control in bench.controls.items()}
+    faster = rule.fill_time < fill_rule(setup_of(first)).fill_time
+    did_it = "Speed" if faster else "A thicker plate"
+    return Checked(True, f"{result.sentence(units)} {did_it} did it, not heat.")
 
 
 def feeder_hint(result, units):
