@@ -23,6 +23,7 @@ class HeatTable:
     driving_c: np.ndarray
 
     def temperature(self, heat):
+        """Temperature [deg C] of metal with that heat content [J/m3]."""
         return np.interp(heat, self.heat, self.temp_c)
 
     def temperatures(self, heat):
@@ -49,6 +50,7 @@ class HeatTable:
         return np.array_equal(self.driving_c, self.temp_c)
 
     def solid_fraction(self, heat):
+        """Share of metal with that heat content [J/m3] that is solid, 0 to 1."""
         return np.interp(heat, self.heat, self.solid)
 
     def heat_at(self, temp_c):
@@ -69,6 +71,9 @@ def heat_table(alloy, coldest_c, hottest_c):
     """Add up sensible and latent heat of an alloy from far below to far above what can occur.
 
     dh = rho [ (f c_solid + (1 - f) c_liquid) dT + L df ], f the solid fraction.
+
+    Parameters: `alloy`; `coldest_c` and `hottest_c` [deg C], between which the metal stays. Returns a
+    HeatTable.
 
     >>> from castlab import alloy
     >>> table = heat_table(alloy("pure aluminium"), 20.0, 700.0)

@@ -27,8 +27,15 @@ def last_fed_fraction(run):
     G [K/m] and R [K/s] are read when the cell is at the alloy's passable limit (as a share of the crystals
     that form before any arrest), l2 is the arm spacing, dP one atmosphere plus the metal above. Where the
     suction lasts until an arrest, the liquid of the arrest passes and nothing is unfed; near that edge the
-    unfed share tapers off (judgement). Takes a Freeze, returns shape (m,). Source: the dimensionless Niyama
-    number of Carlson and Beckermann, Metall. Mater. Trans. A 40 (2009) 163 (form from memory).
+    unfed share tapers off (judgement). Takes a Freeze, `run`, returns shape (m,). Source: the dimensionless
+    Niyama number of Carlson and Beckermann, Metall. Mater. Trans. A 40 (2009) 163 (form from memory).
+
+    A metal without a mush is fed to the end:
+
+    >>> from castlab import Setup, alloy, freeze, mould, parts
+    >>> setup = Setup(parts.eye_plate(), alloy("pure zinc"), mould("green sand"), pour_temp_c=460.0)
+    >>> float(last_fed_fraction(freeze(setup, cell=4e-3)).min())
+    1.0
     """
     alloy = run.setup.alloy
     fed = np.ones(len(run.metal_cells))
@@ -81,7 +88,14 @@ def _niyama_squared(run, mush_k):
 
 def gradient_and_rate(run, fraction):
     """Temperature gradient [K/m] and cooling rate [K/s] of each metal cell when it reaches a solid
-    fraction, shape (m,)."""
+    `fraction`, shape (m,); `run` is a Freeze.
+
+    >>> from castlab import Setup, alloy, freeze, mould, parts
+    >>> setup = Setup(parts.eye_plate(), alloy("ZA-12"), mould("green sand"), pour_temp_c=475.0)
+    >>> gradient, rate = gradient_and_rate(freeze(setup, cell=4e-3), 0.5)
+    >>> len(gradient) == len(rate), bool((gradient >= 0.0).all() and (rate > 0.0).all())
+    (True, True)
+    """
     cells = np.arange(len(run.metal_cells))
     step = np.maximum(np.argmax(run.solid >= fraction, axis=0), 1)
     before, after = run.solid[step - 1, cells], run.solid[step, cells]

@@ -71,6 +71,7 @@ class Casting:
 
     @property
     def sound(self):
+        """Whether it has no hole that matters."""
         return self.account.verdict == "sound"
 
     @property

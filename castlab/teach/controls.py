@@ -122,6 +122,7 @@ class Menu:
         """Names are the same in all units."""
 
     def words(self, value, units):
+        """Where it stands, as a person reads it: a number with its unit, or a name."""
         return words_of(self.slider, value, units)
 
 
@@ -198,6 +199,7 @@ class Handle:
         self._show(value)
 
     def words(self, value, units):
+        """Where it stands, as a person reads it: a number with its unit, or a name."""
         return words_of(self.slider, value, units)
 
     def _show(self, value):
@@ -221,6 +223,7 @@ class Span:
 
     @property
     def value(self):
+        """Where both handles stand, (low, high) [SI]."""
         return tuple(on_step(self.slider, self._scale.si(end)) for end in self.widget.value)
 
     def speak(self, units):

@@ -42,6 +42,7 @@ def alert(words):
 
 
 def paragraph(words):
+    """Words in a paragraph of their own."""
     return f'<div style="{TEXT}">{safe(words)}</div>'
 
 

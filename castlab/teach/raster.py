@@ -58,6 +58,7 @@ class Section:
 
     @property
     def computed(self):
+        """Whether there is anything but the drawing."""
         return self.frozen_share is not None
 
 

@@ -73,18 +73,23 @@ class Both:
     """
 
     def length(self, *value):
+        """A length [m] in both."""
         return self._twice("length", *value)
 
     def volume(self, *value):
+        """A volume [m3] in both."""
         return self._twice("volume", *value)
 
     def mass(self, *value):
+        """A mass [kg] in both."""
         return self._twice("mass", *value)
 
     def temperature(self, *value):
+        """A temperature [deg C] in both."""
         return self._twice("temperature", *value)
 
     def temperature_difference(self, *value):
+        """A difference [K] in both."""
         return self._twice("temperature_difference", *value)
 
     def time(self, *value):

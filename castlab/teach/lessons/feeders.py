@@ -104,6 +104,7 @@ class Fed(Casting):
 
     @property
     def has_feeder(self):
+        """Whether the casting stands with a feeder."""
         return any(block.role == "feeder" for block in self.setup.layout.blocks)
 
     @property

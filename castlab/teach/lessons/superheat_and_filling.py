@@ -162,6 +162,7 @@ class FilledCasting(Casting):
 
     @cached_property
     def rule(self):
+        """What the hand rule says about the filling."""
         return fill_rule(self.setup)
 
     @property
