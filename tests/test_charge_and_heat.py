@@ -170,9 +170,15 @@ class TestAdditions:
         words = charge.additions(self.STERLING, 2.0, stocks, 1.5, dirty).words
         assert "Pb comes to 1.9 % instead of 0.0 %: only purer metal instead of the bath thins it" in words
 
+    def test_what_is_short_is_named_first(self):
+        half = {"Cu": 0.5, "Sn": 0.5}
+        words = charge.additions({"Cu": 0.9, "Sn": 0.1}, 1.0, {"a": half}).words
+        assert words.index("Cu comes to 50.0 % instead of 90.0 %") == 0 < words.index("Sn comes to 50.0 %")
+
     @pytest.mark.parametrize(
         "call, parameter",
         [
+            (lambda: charge.additions(["Ag"], 1.0, {"a": {"Ag": 1}}), "composition of the alloy wanted"),
             (lambda: charge.additions({"Ag": 0.9}, 1.0, {"a": {"Ag": 1}}), "composition of the alloy wanted"),
             (lambda: charge.additions({"Ag": 1}, 1.0, {}), "stocks"),
             (lambda: charge.additions({"Ag": 1}, 1.0, {"a": {"Ag": 1}}, 1.0, {"Ag": 1}), "total mass"),
@@ -202,6 +208,10 @@ class TestCrucible:
     def test_each_mould_is_filled_from_one_melt(self, moulds, melts):
         assert charge.melts_needed(moulds, 0.5, 1.1) == melts
 
+    def test_a_pot_that_holds_three_moulds_exactly_fills_three(self):
+        assert 0.3 / 0.1 < 3.0  # as binary numbers divide
+        assert charge.melts_needed(3, 0.1, 0.3) == 1
+
     @pytest.mark.parametrize("moulds", [0, -1, 1.5, True, "three"])
     def test_moulds_come_whole(self, moulds):
         with pytest.raises(InputError):
@@ -216,6 +226,12 @@ class TestCrucible:
         metal = alloy("pure aluminium")
         assert not charge.ingot_fit(0.030, 0.020, 0.1, 0.0422, 0.1, metal).fits
         assert charge.ingot_fit(0.030, 0.020, 0.1, 0.0440, 0.1, metal).fits
+        assert charge.IngotFit(gap=3e-3, stands_out=0.0).fits  # 3 mm or more
+
+    def test_a_bore_of_twice_the_clearance_takes_nothing_and_a_millimetre_more_takes_that(self):
+        with pytest.raises(InputError, match="bore"):
+            charge.widest_ingot(6e-3, ZINC)
+        assert 0.9e-3 < charge.widest_ingot(7e-3, ZINC) < 1e-3
 
     @each_alloy
     def test_the_widest_ingot_just_fits(self, metal):

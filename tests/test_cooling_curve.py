@@ -267,7 +267,10 @@ class TestLog:
             ("\n10,698", "\n10", "line 4 of the log"),
             ("\n10,698", "\n3,698", "time of the log is 3 s: each time must be later"),
             ("\n10,698", "\n5,698", "time of the log is 5 s: each time must be later"),
-            ("\n10,698", "\n10,2698", "2698 deg C: .* if it is deg F, name the column temperature_f"),
+            ("time_s,temp_c", "time_min_s,temp_c", "it must be s, min or h"),
+            ("time_s,temp_c", "time_s,temp_c_f", "it must be c, f or k"),
+            ("\n10,698", '\n10,"698,5"', "it must be a plain number"),
+            ("\n10,698", "\n10,2698", "temperature in line 4 is 2698 deg C: .* if it is deg F, name the column temperature_f"),
             ("\n10,698", "\n10,-400", "no sensor for molten metal shows that"),
             ("\n100,680", "\n" * 2, None),
             ("\n".join(f"{t},{700 - t // 5}" for t in range(100, 155, 5)), "", "gap in the log is from 95"),
@@ -282,6 +285,10 @@ class TestLog:
             return
         with pytest.raises(InputError, match=words):
             read_log(text)
+
+    def test_cold_metal_is_read_too(self):
+        lines = ["time_s,temp_c", *[f"{5 * n},{60 - 2 * n}" for n in range(60)]]
+        assert read_log("\n".join(lines)).temp_c[-1] == -58.0
 
     @pytest.mark.parametrize("text", ["", "\n\n", "# nothing", None, 7, b"time,temp"])
     def test_no_log_at_all(self, text):
