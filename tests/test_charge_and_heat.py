@@ -58,6 +58,24 @@ class TestHeat:
         assert melting.heat_content(ZINC, 25.0) == 0.0
         assert melting.heat_content(ZINC, 0.0) < 0.0
 
+    def test_cold_metal_by_hand(self):
+        """394 527 J/kg up to zinc's melting point, 394.527 K above 25 deg C: 1000 J/kg for each kelvin."""
+        assert melting.heat_content(alloy("pure zinc"), 0.0, solid=394527.0) == pytest.approx(-25e3)
+
+    def test_the_mush_by_hand(self):
+        """Half solid in the mean: 100 K times (400 + 600) / 2 J/kg/K, and 100 kJ/kg of latent heat."""
+        metal = replace(
+            BRONZE, liquidus_c=500.0, solidus_c=400.0, solid_fraction=((500.0, 0.0), (400.0, 1.0)),
+            pour_range_c=(550.0, 600.0), heat_capacity_solid=400.0, heat_capacity_liquid=600.0,
+            latent_heat=100e3)
+        temps, heats = melting.heat_rows(metal, 600.0, solid=150e3)
+        assert temps == (25.0, 400.0, 500.0, 600.0)
+        assert heats == pytest.approx((0.0, 150e3, 300e3, 360e3))
+
+    def test_a_table_must_reach_the_liquid(self):
+        with pytest.raises(InputError, match="highest temperature of the table"):
+            melting.heat_rows(ZINC, ZINC.liquidus_c - 0.5)
+
     def test_an_alloy_made_by_hand_brings_its_own_heat(self):
         mine = replace(ZINC, name="my alloy")
         with pytest.raises(InputError, match="known are"):
@@ -85,6 +103,21 @@ class TestShortestMelt:
     def test_hardly_any_loss_is_no_loss(self, loss):
         few, none = (melting.shortest_melt(1.0, ZINC, 480.0, 1000.0, loss=each).time for each in (loss, 0.0))
         assert few == pytest.approx(none, rel=1e-6)
+
+    def test_from_a_cold_room_the_metal_takes_more(self):
+        run = melting.shortest_melt(2.0, ZINC, 480.0, 1000.0, room_c=5.0)
+        needed = 2.0 * (melting.heat_content(ZINC, 480.0) - melting.heat_content(ZINC, 5.0))
+        assert run.melt_heat == pytest.approx(needed) == pytest.approx(1000.0 * run.time)
+
+    @pytest.mark.parametrize(
+        "call",
+        [lambda: melting.aged_top_temp_c(20.0, 1.1, room_c=20.0),
+         lambda: melting.loss_per_kelvin(100.0, 20.0, room_c=20.0),
+         lambda: melting.shortest_melt(1.0, ZINC, 25.0, 1000.0)],
+    )
+    def test_what_is_no_hotter_than_the_room_is_not_heated(self, call):
+        with pytest.raises(InputError, match="temperature"):
+            call()
 
     def test_aged_elements_take_longer_and_more_energy(self):
         new, old = (melting.shortest_melt(1.0, BRONZE, 1150, melting.aged_power(1500, ratio), 800, 1.0)

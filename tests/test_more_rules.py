@@ -104,6 +104,12 @@ class TestModulusAndJunction:
             circle = junction.junction_circle(kind, a, b)
             assert circle == pytest.approx(junction.junction_circle(kind, b, a))
 
+    @given(size=SIZES)
+    def test_areas_that_rise_by_exactly_what_is_asked_feed(self, size):
+        circles = [size, size * math.sqrt(1.05), size * 1.05]
+        assert junction.circles_that_stop_the_feed(circles) == ()
+        assert junction.circles_that_stop_the_feed([size, size * math.sqrt(1.0499)]) == (1,)
+
     @pytest.mark.parametrize(
         "call, parameter",
         [

@@ -109,7 +109,7 @@ STATED = {
     "fillet": (lambda x: junction.junction_circle("L", 0.01, 0.02, x), 0.0, 0.05),
     "rise of the area": (lambda x: junction.circles_that_stop_the_feed([0.01, 0.02], x), 1.0, None),
     "heat content": (lambda x: melting.heat_content(ZINC, x), -50.0, ZINC.liquidus_c + 500.0),
-    "its band": (lambda x: melting.heat_content_band(ZINC, x), ZINC.liquidus_c, None),
+    "its band": (lambda x: melting.heat_content_band(ZINC, x), ZINC.liquidus_c, ZINC.liquidus_c + 500.0),
     "voltage": (lambda x: melting.circuit_power(x, 15.0), None, 500.0),
     "breaker": (lambda x: melting.circuit_power(120.0, x), None, 200.0),
     "power on the plate": (lambda x: melting.require_circuit(x, 100.0, 20.0), None, 1600.0),
