@@ -318,6 +318,7 @@ class TestPouring:
             (lambda: pouring.Vessel(-0.1), "open area of the vessel"),
             (lambda: pouring.held_temp_c(BRONZE, 900, 5, 1.0, POT), "temperature"),
             (lambda: pouring.held_temp_c(BRONZE, 1100, 5000, 1.0, POT), "time in the open"),
+            (lambda: pouring.held_temp_c(BRONZE, 1100, 5, 1.0, POT, -300.0), "temperature of the air"),
             (lambda: pouring.stream_loss(BRONZE, 1100, 0.0, 0.1), "flow of the stream"),
             (lambda: pouring.ladle_loss(ZINC, 450, 1.0, 200.0, 800.0), "temperature of the ladle"),
             (lambda: pouring.way_to_mould(BRONZE, 1100, 1.0, POT, 15, 0.0, 0.1), "time of pouring"),

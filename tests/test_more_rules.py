@@ -116,6 +116,7 @@ class TestModulusAndJunction:
             (lambda: modulus.plate(0.01, cooled_faces=0), "cooled faces"),
             (lambda: modulus.bar(0.01, 0.01, covered_width=0.04), "covered width"),
             (lambda: modulus.embedded(0.01, 1.0), "covered share of the surface"),
+            (lambda: modulus.embedded(0.01, 1.5), "covered share of the surface"),
             (lambda: modulus.freezing_order({}), "sections"),
             (lambda: modulus.freezing_order({"arm": 0.0}), "modulus of arm"),
             (lambda: modulus.late_enough([("arm", 0.01)]), "path"),
