@@ -8,7 +8,7 @@ import pytest
 from castlab import InputError, Setup, alloy, freeze, mould
 from castlab.field.grid import build, natural_cell
 from castlab.field.layout import Layout, polygon
-from castlab.field.parts import eye_plate, sheave
+from castlab.field.parts import bollard_cap, bracket, cleat, eye_plate, sheave, step_wedge
 
 ROLES = {"plate": "casting", "boss": "casting", "gate": "gate", "sprue": "gate", "feeder": "feeder"}
 ROUND_ROLES = {"web": "casting", "hub": "casting", "rim": "casting", "gate": "gate", "sprue": "gate"}
@@ -90,7 +90,7 @@ def test_every_corner_of_the_sliders_can_be_cut_into_cells():
         assert build(layout, natural_cell(layout, 4e-3)).metal.any()
 
 
-@pytest.mark.parametrize("bad", [-0.01, 0.0, math.nan, math.inf, "thick", None, 12.0])
+@pytest.mark.parametrize("bad", [-0.01, 0.0, math.nan, math.inf, "thick", None, 1.0, 12.0])
 @pytest.mark.parametrize(
     "make, field, words",
     [
@@ -107,12 +107,46 @@ def test_every_corner_of_the_sliders_can_be_cut_into_cells():
         (sheave, "hub", "heavy-end size"),
         (sheave, "hub_height", "hub height"),
         (sheave, "gate_thickness", "gate thickness"),
+        (step_wedge, "thin", "section thickness"),
+        (step_wedge, "heavy", "heavy-end size"),
+        (step_wedge, "step_length", "step length"),
+        (step_wedge, "width", "width"),
+        (bracket, "thickness", "section thickness"),
+        (bracket, "length", "base length"),
+        (bracket, "rib", "rib thickness"),
+        (bracket, "wall", "wall thickness"),
+        (bracket, "height", "height"),
+        (bracket, "width", "width"),
+        (cleat, "thickness", "section thickness"),
+        (cleat, "length", "length"),
+        (cleat, "post", "heavy-end size"),
+        (cleat, "post_height", "post height"),
+        (cleat, "horn", "horn thickness"),
+        (cleat, "width", "width"),
+        (bollard_cap, "thickness", "section thickness"),
+        (bollard_cap, "diameter", "cap diameter"),
+        (bollard_cap, "skirt", "skirt thickness"),
+        (bollard_cap, "skirt_height", "skirt height"),
+        (bollard_cap, "boss", "heavy-end size"),
+        (bollard_cap, "boss_height", "boss height"),
     ],
 )
 def test_sizes_that_cannot_be_are_refused_by_name(make, field, words, bad):
     with pytest.raises(InputError) as raised:
         make(**{field: bad})
     assert raised.value.parameter == words
+
+
+@pytest.mark.parametrize("bad", [-0.01, math.nan, math.inf, "round", None, 1.0])
+@pytest.mark.parametrize(
+    "make, field",
+    [(eye_plate, "taper"), (eye_plate, "fillet"), (step_wedge, "fillet"), (bracket, "fillet"),
+     (cleat, "fillet"), (eye_plate, "core"), (sheave, "core"), (bollard_cap, "core")],
+)
+def test_what_may_be_left_out_may_not_be_anything(make, field, bad):
+    with pytest.raises(InputError) as raised:
+        make(**{field: bad})
+    assert raised.value.parameter == field
 
 
 @pytest.mark.parametrize("make", [eye_plate, sheave])

@@ -77,6 +77,8 @@ def test_it_is_what_the_tests_of_the_field_solve_in_their_own_way(metal, sand, a
 def test_depth_and_time_of_a_front_are_each_others_inverse():
     front = Front(0.3, 4e-5, 600.0)
     assert front.depth(front.time(0.02)) == pytest.approx(0.02)
+    assert front.depth(0.0) == 0.0
+    assert front.depth(0.25) == pytest.approx(0.6 * math.sqrt(4e-5 * 0.25))
     for bad in (lambda: front.depth(-1.0), lambda: front.time(0.0)):
         with pytest.raises(InputError):
             bad()
