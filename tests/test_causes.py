@@ -62,7 +62,7 @@ def test_the_cause_of_a_clear_case(case):
 
 
 def test_a_feeder_that_has_sunk_to_the_hole_cannot_push_uphill():
-    """A feeder of 44 mm beside a boss of 40 mm, both from the same height: two fifths given, it stands lower."""
+    """A feeder of 44 mm beside a boss of 40 mm, from the same height: two fifths given, it stands lower."""
     side = dict(feeder_place="at the side", feeder_width=46e-3, feeder_height=44e-3, feeder_top="blind")
     level = parts.eye_plate(**side)
     assert level.block("feeder").high[1] > level.block("boss").high[1]
