@@ -11,6 +11,7 @@ from castlab.field.causes import CAUSES
 from castlab.field.design import design
 from castlab.field.freeze import freeze
 from castlab.field.grid import natural_cell
+from castlab.field.holes import Holes, holes_of
 from castlab.field.outcome import COARSE_CELL, FULL_CELL, Outcome, outcome_of
 from castlab.field.shrinkage import shrinkage
 from castlab.field.sure import EIGHT, POUR_BAND_K, THINGS, across_bands, tipped_by
@@ -41,6 +42,26 @@ def test_masses_are_those_of_the_drawing():
 def test_a_sound_outcome_names_no_hole():
     found = outcome_of(PLAIN.change(feeder_width=0.04, feeder_height=0.03), COARSE_CELL)
     assert found.sound and found.cause == ""
+
+
+def test_the_largest_of_many_holes():
+    found = Holes((("sink", "boss", 2e-6), ("cavity", "rib", 1e-6)), causes=("no feeder",))
+    assert (found.size("sink", "boss"), found.size("cavity", "rib")) == (2e-6, 1e-6)
+    assert found.size("sink", "rib") == found.size("cavity", "boss") == 0.0
+    assert found.is_largest("sink", "boss") and not found.is_largest("cavity", "rib") and found.clear
+    assert not Holes().is_largest("sink", "boss") and not Holes().clear
+
+
+def test_holes_of_a_pour_that_cannot_be_are_none_and_it_says_why():
+    found = holes_of(PLAIN.change(boss=0.001), COARSE_CELL)
+    assert found.sizes == () and "heavy-end size" in found.refused and found.poured_kg == 0.0
+
+
+def test_the_holes_of_a_pour_add_up_to_its_defects():
+    found, short = holes_of(PLAIN, COARSE_CELL), outcome_of(PLAIN, COARSE_CELL)
+    assert sum(size for *_, size in found.sizes) == pytest.approx(short.defect_m3, rel=0.1)
+    assert found.poured_kg == pytest.approx(short.poured_kg)
+    assert found.casting_m3 * PLAIN.alloy.density_solid == pytest.approx(short.casting_kg)
 
 
 def test_what_cannot_be_cast_is_an_outcome_in_words():
