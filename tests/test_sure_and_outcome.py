@@ -64,6 +64,12 @@ def test_the_holes_of_a_pour_add_up_to_its_defects():
     assert found.casting_m3 * PLAIN.alloy.density_solid == pytest.approx(short.casting_kg)
 
 
+@pytest.mark.parametrize("bad", [None, float("nan"), (0.01,)])
+def test_a_size_that_is_no_number_never_gets_into_a_design(bad):
+    with pytest.raises(InputError, match="boss depth"):
+        PLAIN.change(boss_depth=bad)
+
+
 def test_what_cannot_be_cast_is_an_outcome_in_words():
     found = outcome_of(PLAIN.change(boss=0.001), COARSE_CELL)
     assert found.verdict == "refused" and "heavy-end size" in found.refused
