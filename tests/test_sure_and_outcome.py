@@ -12,8 +12,8 @@ from castlab.field.design import design
 from castlab.field.freeze import freeze
 from castlab.field.grid import natural_cell
 from castlab.field.holes import Holes, holes_of
-from castlab.field.outcome import COARSE_CELL, FULL_CELL, Outcome, outcome_of
-from castlab.field.shrinkage import shrinkage
+from castlab.field.outcome import COARSE_CELL, FULL_CELL, Outcome, outcome_of, summary_of
+from castlab.field.shrinkage import Place, shrinkage
 from castlab.field.sure import EIGHT, POUR_BAND_K, THINGS, across_bands, tipped_by
 from castlab.materials import alloy, mould, values
 
@@ -42,6 +42,14 @@ def test_masses_are_those_of_the_drawing():
 def test_a_sound_outcome_names_no_hole():
     found = outcome_of(PLAIN.change(feeder_width=0.04, feeder_height=0.03), COARSE_CELL)
     assert found.sound and found.cause == ""
+
+
+def test_a_sound_casting_with_a_hole_too_small_to_count_has_no_cause():
+    setup = PLAIN.change(feeder_width=0.04, feeder_height=0.03).setup()
+    account = shrinkage(freeze(setup, natural_cell(setup.layout, COARSE_CELL)))
+    account.__dict__["places"] = (Place("sink", 1e-9, (0.14, 0.0), "boss", 100.0),)
+    found = summary_of(account)
+    assert found.sound and (found.kind, found.cause) == ("sink", "")
 
 
 def test_the_largest_of_many_holes():
@@ -96,6 +104,16 @@ def test_the_eight_lie_at_the_ends_of_the_bands_of_the_data():
     assert {each.alloy.freezing_contraction for each in eight} == bands["freezing_contraction"]
     assert {each.pour_temp_c for each in eight} == {495.0 - POUR_BAND_K, 495.0 + POUR_BAND_K}
     assert len(set(eight)) == 8 and all(each.sizes == PLAIN.sizes for each in eight)
+
+
+def test_each_of_the_eight_has_the_ends_that_its_row_says():
+    """Or what tips a verdict would be told the wrong way round."""
+    for ends, each in zip(EIGHT, across_bands(PLAIN), strict=True):
+        moved = (each.mould.conductivity - PLAIN.mould.conductivity,
+                 each.alloy.latent_heat - PLAIN.alloy.latent_heat,
+                 each.alloy.freezing_contraction - PLAIN.alloy.freezing_contraction,
+                 each.pour_temp_c - PLAIN.pour_temp_c)
+        assert all(end * change > 0.0 for end, change in zip(ends, moved, strict=True))
 
 
 def test_no_pour_of_the_eight_is_below_the_liquidus():

@@ -267,6 +267,27 @@ def test_the_sentence_names_what_matters(name, phrase):
     assert phrase in text or phrase.replace("of the", "on top of the") in text, text
 
 
+def test_the_way_beside_a_chill_is_shut_when_its_last_cell_is_solid():
+    """Cell by cell: those of the boss with a neighbour of the plate, and when the last of them is solid."""
+    account = account_of("chill too large")
+    run = account.run
+    blocks = [body.name for body in run.grid.layout.blocks]
+    here = run.grid.block == blocks.index("boss")
+    times = [run.freeze_time_s[cell] for cell in zip(*here.nonzero(), strict=True)
+             if any(run.grid.block[cell[0] + i, cell[1] + j] == blocks.index("plate")
+                    for i, j in ((1, 0), (-1, 0), (0, 1), (0, -1)))]
+    said_s = re.search(r"the way from the boss to it is solid after ([\d.]+) s", account.sentence)
+    assert times and float(said_s[1]) == pytest.approx(max(times), rel=0.05)
+
+
+def test_a_feeder_that_is_solid_just_before_the_boss_freezes_together_with_it():
+    real = account_of("thin feeder")
+    account = dataclasses.replace(real, beside_feeder_m3=real.defect_m3)
+    account.__dict__["froze_s"] = real.froze_s | {"boss": 100.0, "feeder": 98.5}
+    assert "the feeder freezes together with the boss" in said(account)
+    assert "it must stay liquid longer" in said(account)
+
+
 def test_a_metal_that_grows_asks_for_no_feed():
     metal = dataclasses.replace(alloy("pure zinc"), freezing_contraction=-0.03, liquid_contraction=0.0)
     setup = Setup(EYE, metal, mould("green sand"), metal.liquidus_c + 40.0)
