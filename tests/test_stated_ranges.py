@@ -6,6 +6,7 @@ The numbers are those of the docstrings, which is what a reader goes by. None: n
 import math
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from castlab.errors import InputError
@@ -13,6 +14,7 @@ from castlab.materials import alloy, mould
 from castlab.rules import (
     charge,
     contraction,
+    cooling_curve,
     die,
     feeding,
     filling,
@@ -35,6 +37,7 @@ OVEN = furnace.SMALL_FURNACE
 STRONG = replace(OVEN, power=50e3, coupling=100.0, wall_heat_capacity=1e5)
 TIN = (25, 231.9, 231.9, 450), (0, 50e3, 110e3, 163e3)
 SENSOR = sensor.fit_sensor([sensor.Reading("zinc", 420.0)])
+COOLING = range(0, 2000, 10), np.interp(range(0, 2000, 10), [0, 600, 1100, 2000], [292, 232, 232, 152])
 FIRST, SECOND = (sensor.Check(day, (sensor.Reading("zinc", 420.0),)) for day in ("2026-01-10", "2026-03-11"))
 
 
@@ -61,6 +64,7 @@ STATED = {
     "pattern scale": (lambda x: contraction.pattern_size(0.1, x), 0.95, 1.1),
     "rapping": (lambda x: contraction.pattern_size(0.1, 1.01, rapping=x), 0.0, None),
     "loss of volume": (lambda x: contraction.size_after(0.05, [x]), -0.1, 0.5),
+    "room of a cooling curve": (lambda x: cooling_curve.find_arrests(*COOLING, x), -20.0, 50.0),
     "chilled area": (lambda x: die.chilled_modulus(1e-4, 1e-2, x, 2.0), 0.0, None),
     "chill factor": (lambda x: die.chilled_modulus(1e-4, 1e-2, 1e-3, x), 1.0, None),
     "sleeve factor": (lambda x: die.sleeved_modulus(0.01, x), 1.0, 1.6),
