@@ -37,7 +37,7 @@ OVEN = furnace.SMALL_FURNACE
 STRONG = replace(OVEN, power=50e3, coupling=100.0, wall_heat_capacity=1e5)
 TIN = (25, 231.9, 231.9, 450), (0, 50e3, 110e3, 163e3)
 SENSOR = sensor.fit_sensor([sensor.Reading("zinc", 420.0)])
-COOLING = range(0, 2000, 10), np.interp(range(0, 2000, 10), [0, 600, 1100, 2000], [292, 232, 232, 152])
+COOLING = range(0, 2000, 10), np.interp(range(0, 2000, 10), [0, 600, 1100, 2000], [292, 232, 232, 180])
 FIRST, SECOND = (sensor.Check(day, (sensor.Reading("zinc", 420.0),)) for day in ("2026-01-10", "2026-03-11"))
 
 
