@@ -59,18 +59,19 @@ class TestHeat:
         assert melting.heat_content(ZINC, 0.0) < 0.0
 
     def test_cold_metal_by_hand(self):
-        """394 527 J/kg up to zinc's melting point, 394.527 K above 25 deg C: 1000 J/kg for each kelvin."""
-        assert melting.heat_content(alloy("pure zinc"), 0.0, solid=394527.0) == pytest.approx(-25e3)
+        """1000 J/kg for each kelvin from 25 deg C to the solidus, and as much below."""
+        solid = 1000.0 * (BRONZE.solidus_c - 25.0)
+        assert melting.heat_content(BRONZE, 0.0, solid) == pytest.approx(-25e3)
 
     def test_the_mush_by_hand(self):
-        """Half solid in the mean: 100 K times (400 + 600) / 2 J/kg/K, and 100 kJ/kg of latent heat."""
+        """50 K three quarters solid in the mean, 450 J/kg/K, 50 K one quarter, 550; 100 kJ/kg to melt."""
         metal = replace(
-            BRONZE, liquidus_c=500.0, solidus_c=400.0, solid_fraction=((500.0, 0.0), (400.0, 1.0)),
-            pour_range_c=(550.0, 600.0), heat_capacity_solid=400.0, heat_capacity_liquid=600.0,
-            latent_heat=100e3)
+            BRONZE, liquidus_c=500.0, solidus_c=400.0,
+            solid_fraction=((500.0, 0.0), (450.0, 0.5), (400.0, 1.0)), pour_range_c=(550.0, 600.0),
+            heat_capacity_solid=400.0, heat_capacity_liquid=600.0, latent_heat=100e3)
         temps, heats = melting.heat_rows(metal, 600.0, solid=150e3)
-        assert temps == (25.0, 400.0, 500.0, 600.0)
-        assert heats == pytest.approx((0.0, 150e3, 300e3, 360e3))
+        assert temps == (25.0, 400.0, 450.0, 500.0, 600.0)
+        assert heats == pytest.approx((0.0, 150e3, 222.5e3, 300e3, 360e3))
 
     def test_a_table_must_reach_the_liquid(self):
         with pytest.raises(InputError, match="highest temperature of the table"):
@@ -105,8 +106,8 @@ class TestShortestMelt:
         assert few == pytest.approx(none, rel=1e-6)
 
     def test_from_a_cold_room_the_metal_takes_more(self):
-        run = melting.shortest_melt(2.0, ZINC, 480.0, 1000.0, room_c=5.0)
-        needed = 2.0 * (melting.heat_content(ZINC, 480.0) - melting.heat_content(ZINC, 5.0))
+        run = melting.shortest_melt(2.0, BRONZE, 1100.0, 1000.0, room_c=5.0)
+        needed = 2.0 * (melting.heat_content(BRONZE, 1100.0) - melting.heat_content(BRONZE, 5.0))
         assert run.melt_heat == pytest.approx(needed) == pytest.approx(1000.0 * run.time)
 
     @pytest.mark.parametrize(
@@ -134,6 +135,7 @@ class TestShortestMelt:
     def test_the_bend_is_where_the_power_and_the_loss_meet(self):
         top = 25 + 1100 / 1.0
         assert melting.loss_per_kelvin(1100, top) == pytest.approx(1.0)
+        assert melting.shortest_melt(1.0, BRONZE, 1120.0, 1100.0, loss=1.0).lost > 0.0
         with pytest.raises(InputError, match="1125 deg C at most"):
             melting.shortest_melt(1.0, BRONZE, 1150.0, 1100.0, loss=1.0)
 

@@ -11,7 +11,11 @@ MUSHY = metal(
     liquidus_c=500.0, solidus_c=400.0, solid_fraction=((500.0, 0.0), (400.0, 1.0)), latent_heat=100e3,
     heat_capacity_solid=400.0, heat_capacity_liquid=600.0, density_solid=5000.0, conductivity_solid=100.0,
     conductivity_liquid=50.0, pour_range_c=())
-TABLE = heat_table(MUSHY, 20.0, 600.0)
+
+
+@pytest.fixture
+def table():
+    return heat_table(MUSHY, 20.0, 600.0)
 
 
 @pytest.mark.parametrize(
@@ -24,25 +28,25 @@ TABLE = heat_table(MUSHY, 20.0, 600.0)
         (650.0, 700.0, 5000 * 50 * 600.0),
     ],
 )
-def test_heat_between_two_temperatures(low_c, high_c, heat):
-    low, high = TABLE.heat_at(low_c), TABLE.heat_at(high_c)
+def test_heat_between_two_temperatures(table, low_c, high_c, heat):
+    low, high = table.heat_at(low_c), table.heat_at(high_c)
     assert high - low == pytest.approx(heat)
-    assert (TABLE.temperature(low), TABLE.temperature(high)) == pytest.approx((low_c, high_c))
+    assert (table.temperature(low), table.temperature(high)) == pytest.approx((low_c, high_c))
 
 
-def test_solid_fraction_goes_with_the_heat():
-    solid, liquid = TABLE.heat_at(400.0), TABLE.heat_at(500.0)
-    assert TABLE.heat_when_solid == pytest.approx(solid)
-    shares = [TABLE.solid_fraction(solid + part * (liquid - solid)) for part in (-1.0, 0.0, 0.25, 1.0, 2.0)]
+def test_solid_fraction_goes_with_the_heat(table):
+    solid, liquid = table.heat_at(400.0), table.heat_at(500.0)
+    assert table.heat_when_solid == pytest.approx(solid)
+    shares = [table.solid_fraction(solid + part * (liquid - solid)) for part in (-1.0, 0.0, 0.25, 1.0, 2.0)]
     assert shares == pytest.approx([1.0, 1.0, 0.75, 0.0, 0.0])
 
 
-def test_what_drives_heat_counts_each_kelvin_by_its_conductivity():
+def test_what_drives_heat_counts_each_kelvin_by_its_conductivity(table):
     """Solid in full, the mush by three quarters in the mean, liquid by half."""
-    heats = [TABLE.heat_at(each) for each in (300.0, 400.0, 500.0, 600.0)]
-    driving = np.interp(heats, TABLE.heat, TABLE.driving_c)
+    heats = [table.heat_at(each) for each in (300.0, 400.0, 500.0, 600.0)]
+    driving = np.interp(heats, table.heat, table.driving_c)
     assert np.diff(driving) == pytest.approx([100.0, 75.0, 50.0])
-    assert not TABLE.one_conductivity
+    assert not table.one_conductivity
     assert heat_table(metal(), 20.0, 500.0).one_conductivity
 
 
