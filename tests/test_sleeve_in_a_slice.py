@@ -36,7 +36,7 @@ def sliced(half, thick):
     return Layout("planar", blocks, (0.0, 0.0), (out + SAND_M, DEEP_M), up="+x")
 
 
-@pytest.mark.parametrize("name, half, thick", [("ZA-12", 15e-3, 8e-3), ("pure aluminium", 15e-3, 15e-3)])
+@pytest.mark.parametrize("name, half, thick", [("ZA-12", 25e-3, 8e-3), ("pure aluminium", 15e-3, 15e-3)])
 def test_a_sleeve_that_is_only_counted_keeps_heat_as_long_as_one_that_is_drawn(name, half, thick):
     metal, sand = alloy(name), mould("green sand")
     round_it, counted = (
