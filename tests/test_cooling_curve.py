@@ -149,6 +149,18 @@ def test_after_undercooling_the_top_counts():
     assert (found.kind, found.liquidus.temp_c) == ("pure", pytest.approx(419.5, abs=2.0))
 
 
+@pytest.mark.parametrize("dip", [6.0, 10.0])
+def test_after_undercooling_the_top_counts_in_an_alloy_too(dip):
+    """Bronze that first sinks below its liquidus and springs back within 150 s, and then goes on freezing."""
+    time, temp_c = noisy("bronze", 0.08, 3, noise=0.3)
+    begin = time[np.argmax(cooling("bronze", 0.08)[1] < 1000.0)]
+    temp_c = temp_c - np.interp(time - begin, [0, 75, 150], [0, dip, 0], left=0, right=0)
+    found = find_arrests(time, temp_c)
+    assert found.kind == "solidus"
+    assert found.liquidus.temp_c == pytest.approx(1000.0, abs=5.0) and found.liquidus.band < 5.0
+    assert found.last.temp_c == pytest.approx(840.0, abs=5.0)
+
+
 def test_a_change_in_the_solid_is_shown_apart():
     """Zinc-aluminium stands still once more near 277 deg C: 23 kJ/kg there (computed from a database)."""
     time, temp_c = cooling("ZA-12", 0.08, below=200.0)

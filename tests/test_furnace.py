@@ -112,6 +112,13 @@ def test_energy_is_conserved_and_the_metal_gets_what_its_table_says(
     assert (np.diff(run.time) > 0.0).all()
 
 
+@pytest.mark.parametrize("room_c", [15.0, 35.0])
+def test_in_any_room_energy_is_conserved(room_c):
+    run = heat_up(SMALL_FURNACE, 472.0, 1.0, *ZA12, room_c=room_c)
+    assert run.energy_in == pytest.approx(run.energy_lost + run.energy_wall + run.energy_metal, rel=1e-12)
+    assert run.time[0] == 0.0 and run.wall_c[0] == run.metal_c[0] == pytest.approx(room_c)
+
+
 def test_no_time_is_below_the_ideal_floor():
     """1 kg of ZA-12 to 500 deg C at 1440 W and without any loss takes 413 kJ / 1440 W = 287 s.
 
