@@ -234,6 +234,7 @@ def test_a_feeder_that_stiffens_sooner_is_told_from_a_way_that_freezes():
     [
         ("heavy end", "on top of the boss"),
         ("heavy end", "the gate is solid"),
+        ("heavy end", "it freezes last"),
         ("heavy end, bronze", "the sprue is solid"),
         ("hub", "of the hub"),
         ("flat plate, bronze", "on top of the plate"),
