@@ -58,6 +58,25 @@ class TestHeat:
         assert melting.heat_content(ZINC, 25.0) == 0.0
         assert melting.heat_content(ZINC, 0.0) < 0.0
 
+    def test_cold_metal_by_hand(self):
+        """1000 J/kg for each kelvin from 25 deg C to the solidus, and as much below."""
+        solid = 1000.0 * (BRONZE.solidus_c - 25.0)
+        assert melting.heat_content(BRONZE, 0.0, solid) == pytest.approx(-25e3)
+
+    def test_the_mush_by_hand(self):
+        """50 K three quarters solid in the mean, 450 J/kg/K, 50 K one quarter, 550; 100 kJ/kg to melt."""
+        metal = replace(
+            BRONZE, liquidus_c=500.0, solidus_c=400.0,
+            solid_fraction=((500.0, 0.0), (450.0, 0.5), (400.0, 1.0)), pour_range_c=(550.0, 600.0),
+            heat_capacity_solid=400.0, heat_capacity_liquid=600.0, latent_heat=100e3)
+        temps, heats = melting.heat_rows(metal, 600.0, solid=150e3)
+        assert temps == (25.0, 400.0, 450.0, 500.0, 600.0)
+        assert heats == pytest.approx((0.0, 150e3, 222.5e3, 300e3, 360e3))
+
+    def test_a_table_must_reach_the_liquid(self):
+        with pytest.raises(InputError, match="highest temperature of the table"):
+            melting.heat_rows(ZINC, ZINC.liquidus_c - 0.5)
+
     def test_an_alloy_made_by_hand_brings_its_own_heat(self):
         mine = replace(ZINC, name="my alloy")
         with pytest.raises(InputError, match="known are"):
@@ -86,6 +105,21 @@ class TestShortestMelt:
         few, none = (melting.shortest_melt(1.0, ZINC, 480.0, 1000.0, loss=each).time for each in (loss, 0.0))
         assert few == pytest.approx(none, rel=1e-6)
 
+    def test_from_a_cold_room_the_metal_takes_more(self):
+        run = melting.shortest_melt(2.0, BRONZE, 1100.0, 1000.0, room_c=5.0)
+        needed = 2.0 * (melting.heat_content(BRONZE, 1100.0) - melting.heat_content(BRONZE, 5.0))
+        assert run.melt_heat == pytest.approx(needed) == pytest.approx(1000.0 * run.time)
+
+    @pytest.mark.parametrize(
+        "call",
+        [lambda: melting.aged_top_temp_c(20.0, 1.1, room_c=20.0),
+         lambda: melting.loss_per_kelvin(100.0, 20.0, room_c=20.0),
+         lambda: melting.shortest_melt(1.0, ZINC, 25.0, 1000.0)],
+    )
+    def test_what_is_no_hotter_than_the_room_is_not_heated(self, call):
+        with pytest.raises(InputError, match="temperature"):
+            call()
+
     def test_aged_elements_take_longer_and_more_energy(self):
         new, old = (melting.shortest_melt(1.0, BRONZE, 1150, melting.aged_power(1500, ratio), 800, 1.0)
                     for ratio in (1.0, 1.1))
@@ -101,6 +135,7 @@ class TestShortestMelt:
     def test_the_bend_is_where_the_power_and_the_loss_meet(self):
         top = 25 + 1100 / 1.0
         assert melting.loss_per_kelvin(1100, top) == pytest.approx(1.0)
+        assert melting.shortest_melt(1.0, BRONZE, 1120.0, 1100.0, loss=1.0).lost > 0.0
         with pytest.raises(InputError, match="1125 deg C at most"):
             melting.shortest_melt(1.0, BRONZE, 1150.0, 1100.0, loss=1.0)
 
@@ -170,9 +205,15 @@ class TestAdditions:
         words = charge.additions(self.STERLING, 2.0, stocks, 1.5, dirty).words
         assert "Pb comes to 1.9 % instead of 0.0 %: only purer metal instead of the bath thins it" in words
 
+    def test_what_is_short_is_named_first(self):
+        half = {"Cu": 0.5, "Sn": 0.5}
+        words = charge.additions({"Cu": 0.9, "Sn": 0.1}, 1.0, {"a": half}).words
+        assert words.index("Cu comes to 50.0 % instead of 90.0 %") == 0 < words.index("Sn comes to 50.0 %")
+
     @pytest.mark.parametrize(
         "call, parameter",
         [
+            (lambda: charge.additions(["Ag"], 1.0, {"a": {"Ag": 1}}), "composition of the alloy wanted"),
             (lambda: charge.additions({"Ag": 0.9}, 1.0, {"a": {"Ag": 1}}), "composition of the alloy wanted"),
             (lambda: charge.additions({"Ag": 1}, 1.0, {}), "stocks"),
             (lambda: charge.additions({"Ag": 1}, 1.0, {"a": {"Ag": 1}}, 1.0, {"Ag": 1}), "total mass"),
@@ -202,6 +243,10 @@ class TestCrucible:
     def test_each_mould_is_filled_from_one_melt(self, moulds, melts):
         assert charge.melts_needed(moulds, 0.5, 1.1) == melts
 
+    def test_a_pot_that_holds_three_moulds_exactly_fills_three(self):
+        assert 0.3 / 0.1 < 3.0  # as binary numbers divide
+        assert charge.melts_needed(3, 0.1, 0.3) == 1
+
     @pytest.mark.parametrize("moulds", [0, -1, 1.5, True, "three"])
     def test_moulds_come_whole(self, moulds):
         with pytest.raises(InputError):
@@ -216,6 +261,12 @@ class TestCrucible:
         metal = alloy("pure aluminium")
         assert not charge.ingot_fit(0.030, 0.020, 0.1, 0.0422, 0.1, metal).fits
         assert charge.ingot_fit(0.030, 0.020, 0.1, 0.0440, 0.1, metal).fits
+        assert charge.IngotFit(gap=3e-3, stands_out=0.0).fits  # 3 mm or more
+
+    def test_a_bore_of_twice_the_clearance_takes_nothing_and_a_millimetre_more_takes_that(self):
+        with pytest.raises(InputError, match="bore"):
+            charge.widest_ingot(6e-3, ZINC)
+        assert 0.9e-3 < charge.widest_ingot(7e-3, ZINC) < 1e-3
 
     @each_alloy
     def test_the_widest_ingot_just_fits(self, metal):
@@ -269,6 +320,7 @@ class TestPouring:
             (lambda: pouring.Vessel(-0.1), "open area of the vessel"),
             (lambda: pouring.held_temp_c(BRONZE, 900, 5, 1.0, POT), "temperature"),
             (lambda: pouring.held_temp_c(BRONZE, 1100, 5000, 1.0, POT), "time in the open"),
+            (lambda: pouring.held_temp_c(BRONZE, 1100, 5, 1.0, POT, -300.0), "temperature of the air"),
             (lambda: pouring.stream_loss(BRONZE, 1100, 0.0, 0.1), "flow of the stream"),
             (lambda: pouring.ladle_loss(ZINC, 450, 1.0, 200.0, 800.0), "temperature of the ladle"),
             (lambda: pouring.way_to_mould(BRONZE, 1100, 1.0, POT, 15, 0.0, 0.1), "time of pouring"),

@@ -149,6 +149,18 @@ def test_after_undercooling_the_top_counts():
     assert (found.kind, found.liquidus.temp_c) == ("pure", pytest.approx(419.5, abs=2.0))
 
 
+@pytest.mark.parametrize("dip", [6.0, 10.0])
+def test_after_undercooling_the_top_counts_in_an_alloy_too(dip):
+    """Bronze that first sinks below its liquidus and springs back within 150 s, and then goes on freezing."""
+    time, temp_c = noisy("bronze", 0.08, 3, noise=0.3)
+    begin = time[np.argmax(cooling("bronze", 0.08)[1] < 1000.0)]
+    temp_c = temp_c - np.interp(time - begin, [0, 75, 150], [0, dip, 0], left=0, right=0)
+    found = find_arrests(time, temp_c)
+    assert found.kind == "solidus"
+    assert found.liquidus.temp_c == pytest.approx(1000.0, abs=5.0) and found.liquidus.band < 5.0
+    assert found.last.temp_c == pytest.approx(840.0, abs=5.0)
+
+
 def test_a_change_in_the_solid_is_shown_apart():
     """Zinc-aluminium stands still once more near 277 deg C: 23 kJ/kg there (computed from a database)."""
     time, temp_c = cooling("ZA-12", 0.08, below=200.0)
@@ -267,7 +279,10 @@ class TestLog:
             ("\n10,698", "\n10", "line 4 of the log"),
             ("\n10,698", "\n3,698", "time of the log is 3 s: each time must be later"),
             ("\n10,698", "\n5,698", "time of the log is 5 s: each time must be later"),
-            ("\n10,698", "\n10,2698", "2698 deg C: .* if it is deg F, name the column temperature_f"),
+            ("time_s,temp_c", "time_min_s,temp_c", "it must be s, min or h"),
+            ("time_s,temp_c", "time_s,temp_c_f", "it must be c, f or k"),
+            ("\n10,698", '\n10,"698,5"', "it must be a plain number"),
+            ("\n10,698", "\n10,2698", "in line 4 is 2698 deg C: .* if it is deg F, name the column"),
             ("\n10,698", "\n10,-400", "no sensor for molten metal shows that"),
             ("\n100,680", "\n" * 2, None),
             ("\n".join(f"{t},{700 - t // 5}" for t in range(100, 155, 5)), "", "gap in the log is from 95"),
@@ -282,6 +297,10 @@ class TestLog:
             return
         with pytest.raises(InputError, match=words):
             read_log(text)
+
+    def test_cold_metal_is_read_too(self):
+        lines = ["time_s,temp_c", *[f"{5 * n},{60 - 2 * n}" for n in range(60)]]
+        assert read_log("\n".join(lines)).temp_c[-1] == -58.0
 
     @pytest.mark.parametrize("text", ["", "\n\n", "# nothing", None, 7, b"time,temp"])
     def test_no_log_at_all(self, text):

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from castlab.errors import InputError
@@ -10,6 +11,7 @@ from castlab.field.cures import Cure, Lever, Pour
 from castlab.field.design import design
 from castlab.field.outcome import COARSE_CELL, FULL_CELL, Outcome, outcome_of
 from castlab.field.parts import PARTS
+from castlab.field.rigging import TURNS
 from castlab.materials import alloy, mould
 
 SOUND = Outcome("sound", last_block="boss", froze_s=100.0, casting_kg=1.0, poured_kg=1.2)
@@ -258,6 +260,63 @@ def test_every_kind_goes_from_the_least_change_on_and_says_what_it_costs(part):
         for name in own:
             away = [abs(dict(changes)[name] - usual[name]) for _, changes in kind.settings]
             assert away == sorted(away) and away[0] > 0.0
+
+
+@pytest.mark.parametrize("part", PARTS)
+def test_sizes_grow_by_one_step_from_what_is_drawn(part):
+    """Steps of 2 mm, so that a cure is found to 2 mm; what is not there yet begins as small as may be."""
+    drawn = cure_kinds.usual_sizes(part)
+    for kind in cure_kinds.levers(design(part, alloy("ZA-12"), mould("green sand"), 495.0)):
+        sizes = [setting for setting, _ in kind.settings]
+        if kind.key == "cooler pour" or isinstance(sizes[0], str):
+            continue
+        steps = np.abs(np.diff(sizes))
+        assert steps == pytest.approx(np.full(len(steps), 2e-3), abs=1e-9), kind.key
+        name = {cure_kinds.GATE_IN_THIN: "gate_thickness"}.get(kind.key, kind.key)
+        if drawn.get(name):
+            assert abs(sizes[0] - drawn[name]) == pytest.approx(2e-3), kind.key
+        else:
+            least = 3e-3 if kind.key == "core" else 2e-3
+            assert least <= sizes[0] <= 10e-3, kind.key
+
+
+@pytest.mark.parametrize("part", PARTS)
+def test_what_has_no_place_on_a_round_part_is_not_proposed_there(part):
+    """Nothing fits at the side of a hub inside a rim; a gate goes into the rim or skirt."""
+    keys = {kind.key for kind in cure_kinds.levers(design(part, alloy("ZA-12"), mould("green sand"), 495.0))}
+    flat = {"feeder at the side", "chill at the side", cure_kinds.GATE_IN_HEAVY}
+    assert keys & flat == (set() if part in ("sheave", "bollard cap") else flat)
+
+
+@pytest.mark.parametrize("part, turns", [
+    ("eye plate", {"heavy end up", "heavy end down"}), ("step wedge", {"heavy end up", "heavy end down"}),
+    ("bracket", {"upside down"}), ("cleat", {"upside down"}), ("bollard cap", {"upside down"}),
+    ("sheave", set()),
+])
+def test_a_part_is_turned_only_as_it_can_lie_and_what_that_costs_is_said(part, turns):
+    kinds = cure_kinds.levers(design(part, alloy("ZA-12"), mould("green sand"), 495.0))
+    turned = [kind for kind in kinds if kind.key in TURNS]
+    assert {kind.key for kind in turned} == turns
+    assert all("the mould is made" in kind.remark for kind in turned)
+    shaped = [kind for kind in kinds if kind.key in cure_kinds.SHAPES[part] and kind.key != "core"]
+    assert shaped and all("no longer as it was drawn" in kind.remark for kind in shaped)
+
+
+def test_a_usual_feeder_is_half_as_high_again_as_wide_and_a_squat_one_lower_than_wide():
+    """Common practice; in steps of 5 mm of height, and none lower than a hand can ram, 20 mm."""
+    for key, slender in (("feeder on top", 1.5), ("squat feeder on top", 0.6), ("sleeved feeder", 1.5),
+                         ("feeder at the side", 1.5)):
+        for across, changes in cures.lever(PLAIN, key).settings:
+            height = dict(changes)["feeder_height"]
+            assert height == pytest.approx(max(slender * across, 20e-3), abs=2.51e-3), (key, across)
+            assert 1000 * height / 5 == pytest.approx(round(1000 * height / 5))
+            assert (dict(changes)["sleeve_thickness"] > 0.0) == (key == "sleeved feeder")
+
+
+def test_a_cooler_pour_goes_down_by_5_kelvin():
+    temps = [PLAIN.pour_temp_c, *(setting for setting, _ in cures.lever(PLAIN, "cooler pour").settings)]
+    assert np.diff(temps) == pytest.approx(np.full(len(temps) - 1, -5.0))
+    assert temps[-1] - 5.0 < PLAIN.alloy.pour_range_c[0]
 
 
 def test_a_cooler_pour_stays_in_the_range_of_the_alloy():

@@ -80,6 +80,8 @@ def test_the_times_are_those_of_an_independent_solver(name):
     metal = fine[np.argmax(np.interp(states[1], table[1], table[0]) >= set_point_c - 5.0)]
     assert run.display_arrives == pytest.approx(display, rel=1e-3)
     assert run.metal_arrives == pytest.approx(metal, rel=1e-3)
+    assert run.lag == pytest.approx(metal - display, abs=1e-3 * metal)
+    assert run.overshoot == pytest.approx(states[2].max() - set_point_c, abs=0.05)
 
 
 def test_before_the_first_switching_it_is_the_closed_form_for_a_metal_that_does_not_melt():
@@ -108,6 +110,13 @@ def test_energy_is_conserved_and_the_metal_gets_what_its_table_says(
     assert run.energy_metal == pytest.approx(mass * np.interp(run.metal_c[-1], *ZINC), rel=1e-9)
     assert run.metal_c.max() <= run.wall_c.max()  # no metal hotter than the wall ever was
     assert (np.diff(run.time) > 0.0).all()
+
+
+@pytest.mark.parametrize("room_c", [15.0, 35.0])
+def test_in_any_room_energy_is_conserved(room_c):
+    run = heat_up(SMALL_FURNACE, 472.0, 1.0, *ZA12, room_c=room_c)
+    assert run.energy_in == pytest.approx(run.energy_lost + run.energy_wall + run.energy_metal, rel=1e-12)
+    assert run.time[0] == 0.0 and run.wall_c[0] == run.metal_c[0] == pytest.approx(room_c)
 
 
 def test_no_time_is_below_the_ideal_floor():
@@ -192,6 +201,10 @@ class TestLag:
         held = run.display_c[run.time > run.time[-1] - 1800.0]
         assert 470.0 < held.min() < 471.0 + 1e-6 and 473.0 - 1e-6 < held.max() < 478.0
 
+    def test_a_light_charge_is_there_before_a_slow_display_and_the_run_waits_for_it(self):
+        run = heat_up(replace(SMALL_FURNACE, sensor_lag=300.0), 472.0, 0.02, *ZA12, hold=0.0)
+        assert run.lag < 0.0 and run.display_c[-1] >= 472.0 - 1e-6
+
     def test_a_hotter_setting_melts_sooner(self):
         runs = [heat_up(SMALL_FURNACE, each, 1.1, *ZA12) for each in (450, 475, 500)]
         times = [run.all_liquid(ZA12_LIQUIDUS) for run in runs]
@@ -219,6 +232,10 @@ class TestHeatRows:
         table = HeatRows(*ZINC)
         assert table.temp_c(364e3 + 87e3 / 180.473) == pytest.approx(601.0)
 
+    def test_rows_may_lie_close(self):
+        table = HeatRows((25, 231.9, 232.4, 450), (0, 50e3, 110e3, 163e3))
+        assert table.temp_c(80e3) == pytest.approx(232.15)
+
     @pytest.mark.parametrize(
         "temps, heats, words",
         [
@@ -227,6 +244,8 @@ class TestHeatRows:
             ((25, 300, 200), (0, 1e5, 2e5), "row by row"),
             ((25, 300, 400), (0, 1e5, 1e5), "row by row"),
             ((25, 300, 300), (0, 1e5, 2e5), "it must end in a metal that warms up"),
+            ((25, 25, 400), (0, 1e5, 2e5), "it must end in a metal that warms up"),
+            ((25, 300, 400), (0, 1e5, 1e5 + 100), "no metal takes less than 50 J/kg"),
             ((25, 300, 400), (0, 170, 210), "no metal takes less than 50 J/kg"),
             ((25, "hot"), (0, 1e5), "must be a number"),
             ((25, float("nan")), (0, 1e5), "finite"),
@@ -242,6 +261,7 @@ class TestHeatRows:
     [
         (lambda: heat_up(SMALL_FURNACE, 1200, 1.0, *ZA12), "1200 deg C: this furnace goes up to 1150 deg C"),
         (lambda: heat_up(replace(SMALL_FURNACE, power=200.0), 500, 1.0, *ZA12), "200 W against this loss"),
+        (lambda: heat_up(replace(SMALL_FURNACE, power=240.0), 424, 1.0, *ZA12), "reach no more than 423"),
         (lambda: heat_up(SMALL_FURNACE, 30, 1.0, *ZA12), "well above the room, 25 deg C"),
         (lambda: heat_up(SMALL_FURNACE, 472, -1.0, *ZA12), "mass of the charge is -1 kg"),
         (lambda: heat_up(SMALL_FURNACE, 472, 0.0, *ZA12), "between 0.02 and 500 kg"),

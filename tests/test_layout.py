@@ -64,6 +64,12 @@ REFUSED = {
         "2",
         "has 3",
     ),
+    "a depth in a box layout": (
+        lambda: Layout("box", (box("p", "casting", *[(0.1, 0.2)] * 3, depth=0.1),), (0, 0, 0), (1, 1, 1)),
+        "shape of p",
+        "depth",
+        "straight boxes only",
+    ),
     "out of the flask": (
         lambda: layout(plate(x=(0.15, 0.25))),
         "place of plate along x",

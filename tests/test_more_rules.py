@@ -43,6 +43,9 @@ class TestFeeding:
         if count > 1:
             assert (count - 1) * width + 2 * end + (count - 2) * gap < length + 1e-6
 
+    def test_the_yield_of_a_light_casting(self):
+        assert feeding.casting_yield(0.5, 0.8) == pytest.approx(0.625)
+
     def test_a_narrow_plate_is_neither_plate_nor_bar(self):
         with pytest.raises(InputError, match="use the field"):
             feeding.feeding_distance_plate(0.060, 0.150, STEEL)
@@ -58,6 +61,9 @@ class TestFeeding:
             (lambda: feeding.feeder_volume(-1.0, 0.05), "volume of the casting"),
             (lambda: feeding.feeder_volume(1.0, 5.0), "contraction"),
             (lambda: feeding.neck_width(0.010, thickness=0.022), "thickness of the neck"),
+            (lambda: feeding.neck_width(1.0, thickness=2.0, factor=1.0), "thickness of the neck"),
+            (lambda: feeding.feeding_distance_bar(0.1, 0.1, STEEL, "chill and feeder"),
+             "what the feeder works towards"),
             (lambda: feeding.feeding_distance_plate(0.005, 0.1, STEEL), "thickness of the plate"),
             (lambda: feeding.feeding_distance_plate(0.025, 0.2, STEEL, "ends"),
              "what the feeder works towards"),
@@ -98,12 +104,19 @@ class TestModulusAndJunction:
             circle = junction.junction_circle(kind, a, b)
             assert circle == pytest.approx(junction.junction_circle(kind, b, a))
 
+    @given(size=SIZES)
+    def test_areas_that_rise_by_exactly_what_is_asked_feed(self, size):
+        circles = [size, size * math.sqrt(1.05), size * 1.05]
+        assert junction.circles_that_stop_the_feed(circles) == ()
+        assert junction.circles_that_stop_the_feed([size, size * math.sqrt(1.0499)]) == (1,)
+
     @pytest.mark.parametrize(
         "call, parameter",
         [
             (lambda: modulus.plate(0.01, cooled_faces=0), "cooled faces"),
             (lambda: modulus.bar(0.01, 0.01, covered_width=0.04), "covered width"),
             (lambda: modulus.embedded(0.01, 1.0), "covered share of the surface"),
+            (lambda: modulus.embedded(0.01, 1.5), "covered share of the surface"),
             (lambda: modulus.freezing_order({}), "sections"),
             (lambda: modulus.freezing_order({"arm": 0.0}), "modulus of arm"),
             (lambda: modulus.late_enough([("arm", 0.01)]), "path"),
@@ -141,6 +154,7 @@ class TestDie:
             (lambda: die.skin_in_sand(10, A356, DIE, 700), "mould"),
             (lambda: die.skin_in_sand(0, A356, SAND, 700), "time"),
             (lambda: die.skin_in_die(10, A356, SAND), "mould"),
+            (lambda: die.skin_in_die(1e4, A356, DIE), "heat taken up by the die"),
             (lambda: die.chill_factor(0.02, DIE, SAND, 60), "chill"),
             (lambda: die.chill_factor(0.02, CHILL, DIE, 60), "mould"),
             (lambda: die.chilled_modulus(1e-4, 1e-2, 1e-3, 0.5), "chill factor"),
@@ -182,6 +196,11 @@ class TestFillingAndGas:
         with pytest.raises(InputError) as caught:
             call()
         assert caught.value.parameter == parameter
+
+    @pytest.mark.parametrize("faces, millimetres", [(0, 80 * 1.03), (1, 83 * 1.03), (2, 86 * 1.03)])
+    def test_stock_is_added_for_each_machined_face(self, faces, millimetres):
+        size = contraction.pattern_size(0.080, 1.03, machining=0.003, machined_faces=faces)
+        assert 1000 * size == pytest.approx(millimetres)
 
     def test_a_heavy_cope_needs_no_weight(self):
         assert gating.weight_on_cope(100.0, 50.0) == 0.0

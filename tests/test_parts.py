@@ -2,13 +2,14 @@
 
 import itertools
 import math
+import re
 
 import pytest
 
 from castlab import InputError, Setup, alloy, freeze, mould
 from castlab.field.grid import build, natural_cell
 from castlab.field.layout import Layout, polygon
-from castlab.field.parts import eye_plate, sheave
+from castlab.field.parts import bollard_cap, bracket, cleat, eye_plate, sheave, step_wedge
 
 ROLES = {"plate": "casting", "boss": "casting", "gate": "gate", "sprue": "gate", "feeder": "feeder"}
 
@@ -89,7 +90,7 @@ def test_every_corner_of_the_sliders_can_be_cut_into_cells():
         assert build(layout, natural_cell(layout, 4e-3)).metal.any()
 
 
-@pytest.mark.parametrize("bad", [-0.01, 0.0, math.nan, math.inf, "thick", None, 12.0])
+@pytest.mark.parametrize("bad", [-0.01, 0.0, math.nan, math.inf, "thick", None, 1.0, 12.0])
 @pytest.mark.parametrize(
     "make, field, words",
     [
@@ -106,12 +107,46 @@ def test_every_corner_of_the_sliders_can_be_cut_into_cells():
         (sheave, "hub", "heavy-end size"),
         (sheave, "hub_height", "hub height"),
         (sheave, "gate_thickness", "gate thickness"),
+        (step_wedge, "thin", "section thickness"),
+        (step_wedge, "heavy", "heavy-end size"),
+        (step_wedge, "step_length", "step length"),
+        (step_wedge, "width", "width"),
+        (bracket, "thickness", "section thickness"),
+        (bracket, "length", "base length"),
+        (bracket, "rib", "rib thickness"),
+        (bracket, "wall", "wall thickness"),
+        (bracket, "height", "height"),
+        (bracket, "width", "width"),
+        (cleat, "thickness", "section thickness"),
+        (cleat, "length", "length"),
+        (cleat, "post", "heavy-end size"),
+        (cleat, "post_height", "post height"),
+        (cleat, "horn", "horn thickness"),
+        (cleat, "width", "width"),
+        (bollard_cap, "thickness", "section thickness"),
+        (bollard_cap, "diameter", "cap diameter"),
+        (bollard_cap, "skirt", "skirt thickness"),
+        (bollard_cap, "skirt_height", "skirt height"),
+        (bollard_cap, "boss", "heavy-end size"),
+        (bollard_cap, "boss_height", "boss height"),
     ],
 )
 def test_sizes_that_cannot_be_are_refused_by_name(make, field, words, bad):
     with pytest.raises(InputError) as raised:
         make(**{field: bad})
     assert raised.value.parameter == words
+
+
+@pytest.mark.parametrize("bad", [-0.01, math.nan, math.inf, "round", None, 1.0])
+@pytest.mark.parametrize(
+    "make, field",
+    [(eye_plate, "taper"), (eye_plate, "fillet"), (step_wedge, "fillet"), (bracket, "fillet"),
+     (cleat, "fillet"), (eye_plate, "core"), (sheave, "core"), (bollard_cap, "core")],
+)
+def test_what_may_be_left_out_may_not_be_anything(make, field, bad):
+    with pytest.raises(InputError) as raised:
+        make(**{field: bad})
+    assert raised.value.parameter == field
 
 
 @pytest.mark.parametrize("make", [eye_plate, sheave])
@@ -135,6 +170,62 @@ def test_sizes_that_do_not_fit_together_are_refused():
         with pytest.raises(InputError) as raised:
             make(**sizes)
         assert raised.value.parameter == words
+
+
+# (part, the size that is moved, where it just fits [mm], which way it fits, the other sizes [mm]): by hand
+# from what must be left.
+JUST_FITS = {
+    "boss as high as plate, taper and two fillets": (
+        eye_plate, "boss", 30, "more", {"thickness": 12, "taper": 8, "fillet": 5}),
+    "30 mm of plate behind the fillet": (eye_plate, "length", 35, "more", {"fillet": 5}),
+    "30 mm of plate behind a taper": (eye_plate, "length", 30, "more", {"taper": 5}),
+    "3 mm of wall round a core": (eye_plate, "core", 40 - 2 * 3, "less", {"boss": 40}),
+    "the smallest core": (eye_plate, "core", 3, "more", {}),
+    "the last step as high as the first": (step_wedge, "heavy", 12, "more", {"thin": 12}),
+    "a fillet as high as a step": (step_wedge, "fillet", 10, "less", {"thin": 6, "heavy": 36}),
+    "a fillet as long as a step": (step_wedge, "fillet", 12, "less", {"heavy": 66, "step_length": 12}),
+    "10 mm of base between rib and wall": (
+        bracket, "length", 14 + 2 * (14 + 10), "more", {"rib": 14, "wall": 14}),
+    "10 mm of base between fillets": (
+        bracket, "length", 14 + 2 * (14 + 2 * 5 + 10), "more", {"rib": 14, "wall": 14, "fillet": 5}),
+    "a fillet as high as the rib": (bracket, "fillet", 12, "less", {"height": 12}),
+    "10 mm beside the post": (cleat, "length", 26 + 20, "more", {"post": 26}),
+    "10 mm beside post and fillets": (cleat, "length", 26 + 2 * 6 + 20, "more", {"post": 26, "fillet": 6}),
+    "2 mm of the post's side": (cleat, "fillet", 12 - 2, "less", {"post_height": 12}),
+    "6 mm of web": (sheave, "diameter", 36 + 2 * (10 + 6), "more", {"hub": 36, "rim": 10}),
+    "a hub as high as the web": (sheave, "hub_height", 8, "more", {"thickness": 8}),
+    "a rim as high as the web": (sheave, "rim_height", 8, "more", {"thickness": 8}),
+    "a core in the hub": (sheave, "core", 36 - 2 * 3, "less", {"hub": 36}),
+    "6 mm between boss and skirt": (
+        bollard_cap, "diameter", 32 + 2 * (8 + 6), "more", {"boss": 32, "skirt": 8}),
+    "a core in the boss": (bollard_cap, "core", 32 - 2 * 3, "less", {"boss": 32}),
+}
+
+
+@pytest.mark.parametrize("case", JUST_FITS)
+def test_what_just_fits_is_drawn_and_a_tenth_of_a_millimetre_too_much_is_not(case):
+    make, name, limit, way, others = JUST_FITS[case]
+    others = {other: size / 1000 for other, size in others.items()}
+    out = -0.1 if way == "more" else 0.1
+    assert make(**others, **{name: (limit - 0.01 * out) / 1000}).blocks
+    with pytest.raises(InputError):
+        make(**others, **{name: (limit + out) / 1000})
+
+
+@pytest.mark.parametrize("fillet", [0.0, 4e-3])
+def test_the_length_that_is_advised_is_the_shortest(fillet):
+    with pytest.raises(InputError) as raised:
+        bracket(length=45e-3, fillet=fillet)
+    advised = float(re.search(r"([\d.]+) mm or more here", raised.value.allowed)[1]) / 1000
+    assert bracket(length=advised + 1e-5, fillet=fillet).blocks
+    with pytest.raises(InputError):
+        bracket(length=advised - 5e-4, fillet=fillet)
+
+
+def test_a_feeder_just_inside_the_rim_of_a_sheave():
+    assert sheave(feeder_width=0.0999, feeder_height=0.05).blocks  # 120 mm less twice 10
+    with pytest.raises(InputError, match="inside the rim"):
+        sheave(feeder_width=0.1001, feeder_height=0.05)
 
 
 # Sliders that move by a tenth of a cell: the time of the last metal follows smoothly. It goes with the

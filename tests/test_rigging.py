@@ -100,6 +100,14 @@ def test_an_open_feeder_stands_on_the_heavy_end_and_level_with_the_sprue(part, t
     assert feeder.high[1] == layout.high[1] == layout.block("sprue").high[1]
 
 
+@pytest.mark.parametrize("part", ["eye plate", "step wedge", "bracket", "cleat"])
+def test_a_gate_meets_the_thin_end_in_the_middle_of_its_thickness(part):
+    layout = layout_of(part)
+    gate, thin = layout.block("gate"), layout.block(THIN[part])
+    assert gate.low[1] + gate.high[1] == pytest.approx(thin.low[1] + thin.high[1])
+    assert gate.high[0] == pytest.approx(thin.low[0])
+
+
 @pytest.mark.parametrize("part, turn", TOPPED)
 def test_a_blind_feeder_has_sand_over_it_and_the_sprue_stands_higher(part, turn):
     layout = layout_of(part, feeder_width=30 * MM, feeder_height=52 * MM, feeder_top="blind", turn=turn)

@@ -203,6 +203,11 @@ class TestFilling:
 
 
 class TestFreezing:
+    def test_half_a_kelvin_drives_heat_and_none_does_not(self):
+        assert freezing.wall_above_mould(SAND.start_temp_c + 0.5, SAND) == pytest.approx(0.5)
+        with pytest.raises(InputError, match="mould temperature"):
+            freezing.wall_above_mould(SAND.start_temp_c, SAND)
+
     @each_alloy
     @given(size=st.floats(1e-3, 0.2), times=st.floats(1.1, 5))
     def test_a_plate_freezes_by_the_square_of_its_modulus(self, metal, size, times):

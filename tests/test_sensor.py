@@ -69,6 +69,14 @@ class TestFit:
         assert calm.sigma == 2.0 and wild.sigma > 15.0
         assert wild.band(480.0) > 5 * calm.band(480.0)
 
+    def test_the_scatter_of_three_readings_about_their_line(self):
+        """One reading more than a line needs: the root of what numpy's line leaves, over one."""
+        errors = [10.0, -10.0, 10.0]
+        line = np.polynomial.Polynomial.fit(POINTS[:3], errors, 1)
+        left = math.sqrt(((np.array(errors) - line(POINTS[:3])) ** 2).sum())
+        assert fit_sensor(readings_of(errors + [0.0, 0.0])[:3]).sigma == pytest.approx(left)
+        assert fit_sensor(readings_of(errors + [0.0, 0.0])[:2], 0.1).sigma == 0.1  # nothing to judge by
+
     def test_the_band_grows_away_from_the_metals_and_shrinks_with_readings(self):
         fit = fit_sensor(readings_of([3] * 5)[:3])
         assert fit.band(1100.0) > fit.band(660.0) > fit.band(fit.centre_c) == pytest.approx(4 / math.sqrt(3))
@@ -98,6 +106,8 @@ class TestFit:
             (lambda: Reading("zinc", 9000), "reading at freezing zinc is 9000 deg C"),
             (lambda: fit_sensor([Reading("zinc", 420)], 0.0), "uncertainty of a reading"),
             (lambda: fit_sensor([Reading("tin", 660), Reading("aluminium", 232)]), "two metals mixed up"),
+            (lambda: fit_sensor([Reading("tin", 231.928), Reading("zinc", 231.928 + 0.4 * 187.599)]),
+             "0.40 K for each kelvin: a hotter metal must read higher"),
             (lambda: fit_sensor([Reading("zinc", 420)]).set_point(5000), "wanted temperature is 5000"),
             (lambda: fit_sensor([Reading("zinc", 420)]).true_temp(None), "reading is None"),
         ],
@@ -125,6 +135,10 @@ class TestReplace:
         assert [each.kind for each in found] == ([kind] if kind else [])
         assert all(each.replace for each in found)
 
+    def test_what_fits_the_metal_proves_nothing(self):
+        assert Sighting("solid", 300.0, 432.0, 377.0, held=3600.0).error == 0.0
+        assert Sighting("liquid", 600.0, 432.0, 377.0, held=3600.0).error == 0.0
+
     def test_before_half_an_hour_the_metal_may_only_lag(self):
         (found,) = findings(sightings=[Sighting("solid", 500.0, 432.0, 377.0, held=600.0)])
         assert not found.replace
@@ -148,6 +162,8 @@ class TestReplace:
         [
             (lambda: Sighting("mushy", 400, 432, 377, 60), "state of the metal"),
             (lambda: Sighting("solid", 400, 377, 432, 60), "solidus is 432"),
+            (lambda: Sighting("solid", 9000, 432, 377, 60), "reading is 9000"),
+            (lambda: Sighting("solid", 400, 5000, 377, 60), "liquidus is 5000"),
             (lambda: Sighting("solid", 400, 432, 377, -1), "time that the reading was held"),
             (lambda: findings(multiple=0), "multiple of the tolerance"),
         ],
@@ -177,6 +193,10 @@ class TestDrift:
         assert found.days == 171
         assert "The sensor drifts: at 480 °C it reads" in found.words()
         assert "higher than 171 days before" in found.words()
+        assert "higher than 30 days" in Drift(0.7, 0.2, 480.0, 30).words()
+        assert "lower than 30 days" in Drift(-0.7, 0.2, 480.0, 30).words()
+        one = (Reading("zinc", 420.0),)
+        assert drift(Check("2026-05-01", one), Check("2026-05-02", one), 480.0).days == 1
         assert Drift(2.0, 4.0, 480.0, 30).words(INCH_POUND) == (
             "No drift shows at 896 °F: 4 °F in 30 days, and readings alone may differ by 7 °F.")
 
@@ -186,6 +206,7 @@ class TestDrift:
             (lambda: Check("10.1.2026", ()), "such as 2026-03-14"),
             (lambda: Check("2026-02-30", ()), "day of the check"),
             (lambda: drift(Check("2026-05-01", ()), Check("2026-04-01", ()), 480), "earlier one, 2026-05-01"),
+            (lambda: drift(Check("2026-05-01", ()), Check("2026-05-01", ()), 480), "earlier one, 2026-05-01"),
             (lambda: drift(Check("2026-05-01", ()), Check("2026-06-01", ()), 480), "readings is none"),
             (lambda: drift(Check("2026-05-01", ()), Check("2026-06-01", ()), 0), "temperature for the drift"),
         ],
@@ -211,6 +232,7 @@ class TestThermocouple:
             (lambda: thermocouple.emf(-5), "temperature of the thermocouple is -5"),
             (lambda: thermocouple.emf(1400), "between 0 and 1372"),
             (lambda: thermocouple.temperature_from_emf(17.2, 25), "voltage of the thermocouple is 17.2 V"),
+            (lambda: thermocouple.temperature_from_emf(0.0530, 60), "voltage of the thermocouple is 0.053 V"),
             (lambda: thermocouple.temperature_from_emf(0.017, 90), "temperature of the cold end is 90"),
             (lambda: thermocouple.tolerance(1250), "between -40 and 1200"),
             (lambda: thermocouple.tolerance(400, grade="class 3"), "class of the thermocouple"),

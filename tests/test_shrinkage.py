@@ -3,14 +3,15 @@
 import dataclasses
 import functools
 import math
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
 
 from castlab import InputError, Setup, alloy, alloy_names, freeze, mould, parts, shrinkage
-from castlab.field.grid import natural_cell
+from castlab.field.grid import build, natural_cell
 from castlab.field.layout import Layout, box
-from castlab.field.shrinkage import DEFECTS, KINDS, MARGINAL_BELOW, SHALLOW_M, SOUND_BELOW
+from castlab.field.shrinkage import DEFECTS, KINDS, MARGINAL_BELOW, SHALLOW_M, SOUND_BELOW, _Columns
 from castlab.materials import flags
 
 SUPERHEAT_K = 40.0
@@ -238,3 +239,43 @@ def test_places_name_block_volume_and_a_spot_inside_it():
 def test_pouring_below_the_liquidus_is_refused_in_words():
     with pytest.raises(InputError, match="pouring temperature"):
         Setup(LAYOUTS["eye plate"], alloy("ZA-12"), mould("green sand"), 300.0)
+
+
+def columns_of(layout, cell):
+    """What lies above what in a layout, without a run; and the heights and depths of its cells [m]."""
+    grid = build(layout, cell)
+    cells = np.flatnonzero(grid.metal > 0.0)
+
+    def on_grid(values, fill):
+        spread = np.full(grid.metal.size, fill)
+        spread[cells] = values
+        return spread.reshape(grid.shape)
+
+    x, y = (centre[place] for centre, place in zip(
+        grid.centres, np.unravel_index(cells, grid.shape), strict=True))
+    return _Columns(SimpleNamespace(grid=grid, metal_cells=cells, on_grid=on_grid)), x, y
+
+
+def test_sand_between_two_walls_parts_what_lies_above_from_what_lies_below():
+    """A cleat by its drawing: base 10 mm, post 24 mm, horn 14 mm; beside the post, sand between the two."""
+    lines, x, y = columns_of(parts.cleat(), 2e-3)
+    beside = (x > 0.0) & (x < 42e-3)
+    base, horn, post = beside & (y < 10e-3), beside & (y > 34e-3), (x > 42e-3) & (x < 68e-3)
+    heights = lines.total(lines.thickness)
+    for where, height in ((base, 10e-3), (horn, 14e-3), (post, 48e-3)):
+        assert where.any() and heights[where] == pytest.approx(np.full(where.sum(), height))
+    above = lines.roof(np.ones(len(x)))
+    for where, top in ((base, 10e-3), (horn, 48e-3), (post, 48e-3)):
+        assert above[where] == pytest.approx(top - y[where])
+    # the height itself changes by a cell from face to face
+    assert lines.across(y)[post & (y > 12e-3) & (y < 32e-3)] == pytest.approx(2e-3)
+
+
+def test_only_what_stands_under_a_feeder_or_sprue_lies_under_one():
+    layout = parts.eye_plate(feeder_width=20e-3, feeder_height=50e-3)
+    lines, x, y = columns_of(layout, 2e-3)
+    feeder, sprue, gate = (layout.block(name) for name in ("feeder", "sprue", "gate"))
+    under = (x > feeder.low[0]) & (x < feeder.high[0]) | (x < gate.high[0])
+    assert (lines.under_feeder == under).all()
+    top = y > layout.high[1] - 2e-3
+    assert (lines.open_top == (top & ((x > feeder.low[0]) | (x < sprue.high[0])))).all() and top.sum() > 10

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from castlab import Setup, alloy, freeze, mould, parts, shrinkage
+from castlab.field import sponge
 from castlab.field.sponge import KOZENY, gradient_and_rate, last_fed_fraction, resistance_of_mush
 
 # The boss does not stand out: a plate.
@@ -53,6 +54,30 @@ def test_gradient_and_rate_are_read_off_a_field_that_is_known():
     gradient, rate = gradient_and_rate(dataclasses.replace(run, times_s=times, temp_c=temp, solid=solid), 0.8)
     assert gradient == pytest.approx(np.full(len(x), 500.0), rel=1e-6)
     assert rate == pytest.approx(np.full(len(x), 3.0), rel=1e-6)
+
+
+def test_between_two_snapshots_the_gradient_is_read_where_the_fraction_is_reached():
+    """Half-way from 0.6 to 1.0 solid: half-way from 400 to 600 K/m; and the rate is that of the step."""
+    run = run_of(LONG, cell=4e-3)
+    x = run.grid.centres[0][np.unravel_index(run.metal_cells, run.grid.shape)[0]]
+    temp = np.array([900.0 - 400.0 * x, 800.0 - 600.0 * x])
+    solid = np.array([np.full(len(x), 0.6), np.full(len(x), 1.0)])
+    told = dataclasses.replace(run, times_s=np.array([0.0, 100.0]), temp_c=temp, solid=solid)
+    gradient, rate = gradient_and_rate(told, 0.8)
+    assert gradient == pytest.approx(np.full(len(x), 500.0), rel=1e-6)
+    assert rate == pytest.approx((100.0 + 200.0 * x) / 100.0, rel=1e-6)
+
+
+def test_what_is_too_little_to_be_told_in_a_trial_casting_is_not_shown(monkeypatch):
+    """Fed up to a fraction F the suction is used up at 180 (1/(1-F) + 2 ln(1-F) - (1-F)). With 5 % of
+    contraction 10 % unfed leaves 0.5 % of holes, which is shown, and 1 % leaves 0.05 %, which is not."""
+    metal = dataclasses.replace(LONG, freezing_contraction=0.05)
+    run = run_of(metal, cell=4e-3)
+    fractions = np.resize([0.9, 0.99], len(run.metal_cells))
+    left = 1.0 - fractions
+    numbers = KOZENY * (1.0 / left + 2.0 * np.log(left) - left)
+    monkeypatch.setattr(sponge, "_niyama_squared", lambda run, mush_k: numbers)
+    assert last_fed_fraction(run) == pytest.approx(np.where(fractions < 0.95, 0.9, 1.0), abs=2e-3)
 
 
 @pytest.mark.parametrize("name", ["pure aluminium", "pure zinc", "fine silver"])

@@ -11,8 +11,9 @@ from castlab.field.causes import CAUSES
 from castlab.field.design import design
 from castlab.field.freeze import freeze
 from castlab.field.grid import natural_cell
-from castlab.field.outcome import COARSE_CELL, FULL_CELL, Outcome, outcome_of
-from castlab.field.shrinkage import shrinkage
+from castlab.field.holes import Holes, holes_of
+from castlab.field.outcome import COARSE_CELL, FULL_CELL, Outcome, outcome_of, summary_of
+from castlab.field.shrinkage import Place, shrinkage
 from castlab.field.sure import EIGHT, POUR_BAND_K, THINGS, across_bands, tipped_by
 from castlab.materials import alloy, mould, values
 
@@ -43,6 +44,40 @@ def test_a_sound_outcome_names_no_hole():
     assert found.sound and found.cause == ""
 
 
+def test_a_sound_casting_with_a_hole_too_small_to_count_has_no_cause():
+    setup = PLAIN.change(feeder_width=0.04, feeder_height=0.03).setup()
+    account = shrinkage(freeze(setup, natural_cell(setup.layout, COARSE_CELL)))
+    account.__dict__["places"] = (Place("sink", 1e-9, (0.14, 0.0), "boss", 100.0),)
+    found = summary_of(account)
+    assert found.sound and (found.kind, found.cause) == ("sink", "")
+
+
+def test_the_largest_of_many_holes():
+    found = Holes((("sink", "boss", 2e-6), ("cavity", "rib", 1e-6)), causes=("no feeder",))
+    assert (found.size("sink", "boss"), found.size("cavity", "rib")) == (2e-6, 1e-6)
+    assert found.size("sink", "rib") == found.size("cavity", "boss") == 0.0
+    assert found.is_largest("sink", "boss") and not found.is_largest("cavity", "rib") and found.clear
+    assert not Holes().is_largest("sink", "boss") and not Holes().clear
+
+
+def test_holes_of_a_pour_that_cannot_be_are_none_and_it_says_why():
+    found = holes_of(PLAIN.change(boss=0.001), COARSE_CELL)
+    assert found.sizes == () and "heavy-end size" in found.refused and found.poured_kg == 0.0
+
+
+def test_the_holes_of_a_pour_add_up_to_its_defects():
+    found, short = holes_of(PLAIN, COARSE_CELL), outcome_of(PLAIN, COARSE_CELL)
+    assert sum(size for *_, size in found.sizes) == pytest.approx(short.defect_m3, rel=0.1)
+    assert found.poured_kg == pytest.approx(short.poured_kg)
+    assert found.casting_m3 * PLAIN.alloy.density_solid == pytest.approx(short.casting_kg)
+
+
+@pytest.mark.parametrize("bad", [None, float("nan"), (0.01,)])
+def test_a_size_that_is_no_number_never_gets_into_a_design(bad):
+    with pytest.raises(InputError, match="boss depth"):
+        PLAIN.change(boss_depth=bad)
+
+
 def test_what_cannot_be_cast_is_an_outcome_in_words():
     found = outcome_of(PLAIN.change(boss=0.001), COARSE_CELL)
     assert found.verdict == "refused" and "heavy-end size" in found.refused
@@ -69,6 +104,16 @@ def test_the_eight_lie_at_the_ends_of_the_bands_of_the_data():
     assert {each.alloy.freezing_contraction for each in eight} == bands["freezing_contraction"]
     assert {each.pour_temp_c for each in eight} == {495.0 - POUR_BAND_K, 495.0 + POUR_BAND_K}
     assert len(set(eight)) == 8 and all(each.sizes == PLAIN.sizes for each in eight)
+
+
+def test_each_of_the_eight_has_the_ends_that_its_row_says():
+    """Or what tips a verdict would be told the wrong way round."""
+    for ends, each in zip(EIGHT, across_bands(PLAIN), strict=True):
+        moved = (each.mould.conductivity - PLAIN.mould.conductivity,
+                 each.alloy.latent_heat - PLAIN.alloy.latent_heat,
+                 each.alloy.freezing_contraction - PLAIN.alloy.freezing_contraction,
+                 each.pour_temp_c - PLAIN.pour_temp_c)
+        assert all(end * change > 0.0 for end, change in zip(ends, moved, strict=True))
 
 
 def test_no_pour_of_the_eight_is_below_the_liquidus():

@@ -17,8 +17,9 @@ from castlab import InputError, alloy, mould
 from castlab.field.freeze import freeze
 from castlab.field.grid import natural_cell
 from castlab.field.sure import across_bands
-from castlab.materials import Mould
+from castlab.materials import Mould, values
 from castlab.rules.exact import Front, front_against_mould
+from castlab.rules.freezing import freezing_time_in_sand, heat_to_freeze
 from castlab.rules.scatter import scatter_of_freezing_time
 from castlab.teach import trust
 from castlab.teach.casting import QUICK_TIMES, cells_for, solve
@@ -77,6 +78,8 @@ def test_it_is_what_the_tests_of_the_field_solve_in_their_own_way(metal, sand, a
 def test_depth_and_time_of_a_front_are_each_others_inverse():
     front = Front(0.3, 4e-5, 600.0)
     assert front.depth(front.time(0.02)) == pytest.approx(0.02)
+    assert front.depth(0.0) == 0.0
+    assert front.depth(0.25) == pytest.approx(0.6 * math.sqrt(4e-5 * 0.25))
     for bad in (lambda: front.depth(-1.0), lambda: front.time(0.0)):
         with pytest.raises(InputError):
             bad()
@@ -96,8 +99,10 @@ def test_endless_hot_metal_never_freezes_against_sand():
 
 def test_what_is_not_exact_is_refused():
     iron, warm = mould("cast-iron die"), replace(mould("green sand"), start_temp_c=500.0)
-    for metal, around in ((alloy("ZA-12"), mould("green sand")), (ZINC, iron), (ZINC, warm)):
-        with pytest.raises(InputError):
+    for metal, around, parameter in (
+            (alloy("ZA-12"), mould("green sand"), "alloy"), (ZINC, iron, "mould"),
+            (ZINC, warm, "mould temperature")):
+        with pytest.raises(InputError, match=f"^{parameter} is"):
             front_against_mould(metal, around, metal.liquidus_c)
 
 
@@ -192,6 +197,30 @@ def test_scatter_by_hand_in_a_die_and_for_hot_sand():
     assert 0.2 < scatter_of_freezing_time(steel, hot, 1580.0) < 0.6
     with pytest.raises(InputError):
         scatter_of_freezing_time(ZINC, Mould("nobody's sand", "sand", 0.6, 1500.0, 1100.0, 25.0), 450.0)
+
+
+@pytest.mark.parametrize("name", ["green sand", "cast-iron die"])
+def test_scatter_is_that_of_the_rule_with_one_property_changed_at_a_time(name):
+    """The rule's own derivatives, by a thousandth up and down, times half the width of each range."""
+    metal, around = alloy("A356"), mould(name)
+
+    def rule(metal, around):
+        if name == "green sand":
+            return freezing_time_in_sand(0.01, metal, around, 700.0)
+        return metal.density_solid * heat_to_freeze(metal, 700.0) / around.interface_coefficient
+
+    def term(material, each, time):
+        up, down = (time(replace(material, **{each.quantity: factor * getattr(material, each.quantity)}))
+                    for factor in (1.001, 0.999))
+        return math.log(up / down) / math.log(1.001 / 0.999) * 0.5 * math.log(each.high / each.low)
+
+    in_rule = ("density_solid", "latent_heat", "heat_capacity_solid", "heat_capacity_liquid")
+    of_mould = ("conductivity", "density", "heat_capacity", "interface_coefficient")
+    terms = [term(metal, each, lambda other: rule(other, around))
+             for each in values(metal.name) if each.quantity in in_rule]
+    terms += [term(around, each, lambda other: rule(metal, other))
+              for each in values(name) if each.quantity in of_mould]
+    assert scatter_of_freezing_time(metal, around, 700.0) == pytest.approx(math.hypot(*terms), rel=1e-3)
 
 
 @cache

@@ -39,6 +39,12 @@ def test_the_error_is_that_of_many_weighings():
     assert np.std(found) == pytest.approx(error, rel=0.10)
 
 
+def test_the_error_of_the_density_alone_by_hand():
+    """1 kg whose density of 7000 kg/m3 may be wrong by 1 %: 142.86 cm3 of metal, wrong by 1.43 cm3."""
+    _, error = weighing.closed_holes(1.0, 0.85, 7000.0, density_error=70.0)
+    assert 1e6 * error == pytest.approx(1.4286, rel=1e-3)
+
+
 @pytest.mark.parametrize("in_air, in_water", [(0.0, 0.0), (0.5, 0.5), (0.5, 0.6), (0.5, -0.1), ("a", 0.1)])
 def test_weights_that_cannot_be_are_refused(in_air, in_water):
     for rule in (weighing.density_in_water, lambda *each: weighing.closed_holes(*each, 6000.0)):
@@ -69,6 +75,8 @@ def test_a_plate_that_takes_twice_as_long_has_a_mould_weaker_by_the_root_of_two(
 
 
 def test_what_has_no_heat_diffusivity_to_find_is_refused():
+    with pytest.raises(InputError):
+        weighing.heat_diffusivity_band("ZA-12")  # an alloy
     with pytest.raises(InputError, match="thick sand or plaster"):
         weighing.heat_diffusivity_from_trial(20.0, 0.006, alloy("ZA-12"), mould("cast-iron die"), 480.0)
     with pytest.raises(InputError, match="freezing time"):

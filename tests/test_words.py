@@ -234,6 +234,7 @@ def test_a_feeder_that_stiffens_sooner_is_told_from_a_way_that_freezes():
     [
         ("heavy end", "on top of the boss"),
         ("heavy end", "the gate is solid"),
+        ("heavy end", "it freezes last"),
         ("heavy end, bronze", "the sprue is solid"),
         ("hub", "of the hub"),
         ("flat plate, bronze", "on top of the plate"),
@@ -295,6 +296,27 @@ def test_a_feeder_never_pays_more_than_was_asked_for():
     drawn, asked = account.paid_m3["feeder"], account.asked_m3
     assert drawn > asked > 0.0
     assert f"gives {METRIC.volume(drawn - asked)} back." in account.sentence
+
+
+def test_the_way_beside_a_chill_is_shut_when_its_last_cell_is_solid():
+    """Cell by cell: those of the boss with a neighbour of the plate, and when the last of them is solid."""
+    account = account_of("chill too large")
+    run = account.run
+    blocks = [body.name for body in run.grid.layout.blocks]
+    here = run.grid.block == blocks.index("boss")
+    times = [run.freeze_time_s[cell] for cell in zip(*here.nonzero(), strict=True)
+             if any(run.grid.block[cell[0] + i, cell[1] + j] == blocks.index("plate")
+                    for i, j in ((1, 0), (-1, 0), (0, 1), (0, -1)))]
+    said_s = re.search(r"the way from the boss to it is solid after ([\d.]+) s", account.sentence)
+    assert times and float(said_s[1]) == pytest.approx(max(times), rel=0.05)
+
+
+def test_a_feeder_that_is_solid_just_before_the_boss_freezes_together_with_it():
+    real = account_of("thin feeder")
+    account = dataclasses.replace(real, beside_feeder_m3=real.defect_m3)
+    account.__dict__["froze_s"] = real.froze_s | {"boss": 100.0, "feeder": 98.5}
+    assert "the feeder freezes together with the boss" in said(account)
+    assert "it must stay liquid longer" in said(account)
 
 
 def test_a_metal_that_grows_asks_for_no_feed():

@@ -133,7 +133,7 @@ def size_after(length, volume_losses):
     """Length of a body that loses shares of its volume evenly all round: L (product of (1 - loss))^(1/3) [m].
 
     length [m]      before, greater than 0
-    volume_losses   shares of the volume lost one after the other, each less than 1 (negative for a gain)
+    volume_losses   shares of the volume lost one after the other, each -0.1 (a gain) to 0.5
 
     A casting seldom loses its freezing contraction evenly: unfed, it sinks or opens a cavity. The rule is
     for the contraction of the solid, and for the textbook. Raises InputError outside the ranges.

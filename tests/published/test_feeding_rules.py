@@ -122,6 +122,13 @@ def test_the_circle_in_a_corner_touches_both_faces_and_the_fillet(wall, rib, fil
     assert gap == pytest.approx(0.0, abs=1e-9)
 
 
+@pytest.mark.parametrize("wall, rib, fillet", [(10, 10, 0), (10, 6, 3), (8, 14, 2)])
+def test_the_circle_in_a_cross_touches_all_four_fillets(wall, rib, fillet):
+    radius = junction.junction_circle("X", wall, rib, fillet) / 2
+    gap = math.hypot(wall / 2 + fillet, rib / 2 + fillet) - fillet - radius
+    assert gap == pytest.approx(0.0, abs=1e-9)
+
+
 @pytest.mark.parametrize("kind", ["L", "T"])
 @pytest.mark.parametrize("fillet", [0.0, 2.0])
 def test_a_far_thicker_wall_keeps_its_own_circle(kind, fillet):

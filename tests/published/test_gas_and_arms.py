@@ -55,6 +55,7 @@ def test_sieverts_law():
     """A quarter of the pressure dissolves half as much; and the pressure comes back from the amount."""
     part = gas.hydrogen_in_liquid(720, ATM / 4)
     assert part == pytest.approx(gas.hydrogen_in_liquid(720) / 2)
+    assert gas.hydrogen_in_liquid(720, 0.5) == pytest.approx(gas.hydrogen_in_liquid(720, 50.0) / 10)
     assert gas.hydrogen_pressure(part, 720) == pytest.approx(ATM / 4)
 
 
@@ -67,6 +68,14 @@ def test_pores_by_the_gas_law():
     share = bubbles / (bubbles + 1 / metal.density_solid)
     assert gas.gas_pore_share(0.69 * UNIT, metal) == pytest.approx(share, rel=1e-4)
     assert gas.gas_pore_share(0.02 * UNIT, metal) == 0.0
+
+
+def test_the_solid_holds_what_it_does_at_its_own_solidus():
+    """By hand: at 555 deg C the solid keeps 10^(0.788 - 2080 / 828.15) = 0.0189 of 0.3 cm3/100 g; 2500 kg/m3
+    times 0.2811e-5 m3/kg times 828.15 / 273.15 is 0.02131 of the metal, 2.086 % of the whole."""
+    metal = replace(alloy("A356"), density_solid=2500.0)
+    assert metal.solidus_c == 555.0
+    assert gas.gas_pore_share(0.3e-5, metal) == pytest.approx(0.02086, rel=1e-3)
 
 
 def test_pores_are_smaller_under_pressure():
@@ -174,5 +183,7 @@ def test_dimensionless_niyama_is_darcys_law(end):
 def test_dimensionless_niyama_refuses_what_has_no_mush_or_expands():
     with pytest.raises(InputError, match="grows as a skin"):
         gas.dimensionless_niyama(1000, 1, alloy("fine silver"))
+    with pytest.raises(InputError, match="must shrink"):
+        gas.dimensionless_niyama(1000, 1, replace(STEEL, freezing_contraction=0.0))
     with pytest.raises(InputError, match="must shrink"):
         gas.dimensionless_niyama(1000, 1, replace(STEEL, freezing_contraction=-0.02))

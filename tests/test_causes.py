@@ -1,0 +1,104 @@
+"""The cause of a hole, read off accounts made by hand: the order of reasons, and what lies near a limit."""
+
+from types import SimpleNamespace
+
+import pytest
+
+from castlab.errors import InputError
+from castlab.field import parts
+from castlab.field.causes import CAUSES, cause_of, causes_of, is_clear, main_hole
+from castlab.field.shrinkage import Place
+
+FED = parts.eye_plate(feeder_width=40e-3, feeder_height=60e-3, neck_width=20e-3)
+CUBIC_CM = 1e-6
+IN_BOSS = (0.14, 0.0)
+FROZE = {"plate": 40.0, "boss": 100.0, "gate": 10.0, "sprue": 30.0, "feeder": 150.0, "neck": 130.0}
+
+
+def hole(kind="sink", block="boss", volume=CUBIC_CM, centre=IN_BOSS):
+    return Place(kind, volume, centre, block, 90.0)
+
+
+def account(*places, layout=FED, froze=(), emptied=0.2, beside=0.0, past=0.0):
+    """1 cm3 drawn out of the casting, and a feeder that outlasts it and gives a fifth; with changes."""
+    return SimpleNamespace(
+        run=SimpleNamespace(grid=SimpleNamespace(layout=layout)),
+        places=places or (hole(),),
+        verdict="defective",
+        froze_s=FROZE | dict(froze),
+        feeder_emptied=emptied,
+        defect_m3=CUBIC_CM,
+        paid_m3={"sponge": 0.0},
+        beside_feeder_m3=beside * CUBIC_CM,
+        past_feeder_m3=past * CUBIC_CM,
+    )
+
+
+CASES = {
+    "sponge is the fault of an even temperature": (account(hole("sponge")), "even"),
+    "without a feeder": (account(layout=parts.eye_plate()), "no feeder"),
+    "above all of the feeder": (account(hole(centre=(0.14, 0.5))), "uphill"),
+    "the feeder is solid long before": (account(froze={"feeder": 50.0, "neck": 50.0}), "freezes first"),
+    "the feeder gave all it had": (account(emptied=0.95), "runs empty"),
+    "half given and solid long before": (
+        account(froze={"feeder": 50.0, "neck": 50.0}, emptied=0.7), "runs empty"),
+    "half given, and the rest is stiff": (account(emptied=0.7, beside=1.0), "runs empty"),
+    "the neck alone is solid long before": (account(froze={"neck": 50.0}), "way closes"),
+    "the feeder alone is solid long before its neck": (account(froze={"feeder": 50.0}), "way closes"),
+    "liquid could come and did not": (account(beside=1.0), "freezes first"),
+    "the feeder moves and stands high": (account(past=1.0), "freezes first"),
+    "a pipe through an open neck": (account(hole("pipe_into_casting")), "runs empty"),
+    "a pipe, but the neck is shut": (account(hole("pipe_into_casting"), froze={"neck": 50.0}), "way closes"),
+    "all outlast it": (account(), "way closes"),
+}
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_the_cause_of_a_clear_case(case):
+    made, cause = CASES[case]
+    assert cause in CAUSES
+    assert causes_of(made) == (cause,)
+    assert cause_of(made) == cause and is_clear(made)
+
+
+def test_a_feeder_that_has_sunk_to_the_hole_cannot_push_uphill():
+    """A feeder of 44 mm beside a boss of 40 mm, from the same height: two fifths given, it stands lower."""
+    side = dict(feeder_place="at the side", feeder_width=46e-3, feeder_height=44e-3, feeder_top="blind")
+    level = parts.eye_plate(**side)
+    assert level.block("feeder").high[1] > level.block("boss").high[1]
+    assert level.block("feeder").high[1] - 0.4 * 44e-3 < level.block("boss").high[1]
+    assert cause_of(account(layout=level, past=1.0, emptied=0.4)) == "uphill"
+
+
+@pytest.mark.parametrize(
+    "near, others",
+    [
+        (dict(froze={"feeder": 110.0, "neck": 110.0}), {"freezes first"}),  # a tenth later than the boss
+        (dict(froze={"feeder": 90.0, "neck": 90.0}), {"way closes"}),  # a tenth sooner
+        (dict(emptied=0.75), {"runs empty"}),
+        (dict(beside=0.46), {"freezes first"}),
+    ],
+)
+def test_near_a_limit_both_sides_are_good_answers(near, others):
+    found = causes_of(account(**near))
+    assert others < set(found) and not is_clear(account(**near))
+
+
+@pytest.mark.parametrize(
+    "clear", [dict(froze={"feeder": 130.0, "neck": 130.0}), dict(emptied=0.6), dict(beside=0.4)])
+def test_farther_from_a_limit_there_is_one_answer(clear):
+    assert is_clear(account(**clear))
+
+
+def test_the_main_hole_is_of_the_kind_and_block_that_have_most():
+    small, smaller = hole("sink", "plate", 0.7 * CUBIC_CM), hole("sink", "plate", 0.6 * CUBIC_CM)
+    large = hole("cavity", "boss", CUBIC_CM)
+    assert main_hole(account(large, small, smaller)) == small
+    assert main_hole(account(large, small)) == large
+
+
+def test_a_casting_without_a_hole_has_no_cause():
+    sound = account()
+    sound.places, sound.verdict = (), "sound"
+    with pytest.raises(InputError, match="casting is sound: it must have a hole"):
+        causes_of(sound)
