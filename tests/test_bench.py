@@ -315,8 +315,9 @@ def test_a_browser_hears_of_new_limits_before_the_new_value_and_at_once():
     sent = []
     handle.widget.comm.send = lambda data=None, **_: sent.append(list(data["state"]))
     handle.speak(INCH_POUND)
-    (keys,) = sent
+    *before, keys = sent
     assert keys[-1] == "value" and {"min", "max", "step"} < set(keys)
+    assert [set(each) for each in before] == [{"readout_format"}]  # how numbers are written comes even earlier
 
 
 @pytest.mark.parametrize("change", [

@@ -35,7 +35,7 @@ def hatched(kind, share, scale=1):
     one = np.ones((1, 1))
     section = raster.Section(BLOCK, x, y, share * one, 0.3 * one, kind * one.astype(int), (0.02, 0.01))
     view = raster.View((0.0, 0.0), (0.04, 0.02), 320 * scale, 160 * scale, scale)
-    return raster.paint(section, view, BAND_COLOURS)[0][INSIDE]
+    return raster.paint(section, view, BAND_COLOURS)[0][INSIDE][..., :3]
 
 
 def where(pixels, colour):
@@ -73,7 +73,7 @@ def test_where_two_bodies_of_metal_meet_a_line_is_seen(share):
     x, y, nothing = np.array([0.0, 0.04]), np.array([0.0, 0.02]), np.zeros((1, 1))
     section = raster.Section(halves, x, y, nothing + share, nothing, nothing.astype(int))
     view = raster.View((0.0, 0.0), (0.04, 0.02), 320, 160)
-    row = raster.paint(section, view, BAND_COLOURS)[0][80, 12:-12]
+    row = raster.paint(section, view, BAND_COLOURS)[0][80, 12:-12, :3]
     assert max(contrast(*pair) for pair in itertools.pairwise(row)) >= LEAST
 
 
@@ -90,7 +90,7 @@ def test_the_hatches_of_other_bodies_stand_out(role, material):
     body = Layout("planar", (*BLOCK.blocks, box(role, role, (0.0, 0.04), (-0.02, 0.0), depth=0.02,
                                                 material=mould(material))), *FLASK)
     view = raster.View((0.0, -0.02), (0.04, 0.02), 160, 160)
-    pixels = raster.paint(raster.Section(body), view, BAND_COLOURS)[0][92:150, 12:-12]
+    pixels = raster.paint(raster.Section(body), view, BAND_COLOURS)[0][92:150, 12:-12, :3]
     colours = colours_in(pixels)
     assert len(colours) == 2 and contrast(*colours) >= LEAST
 
@@ -106,7 +106,7 @@ def test_lines_and_marks_on_metal_have_a_light_rim():
     assert rim["linewidth"] >= line.get_linewidth() + 2.0
     assert contrast(bytes_of(rim["foreground"]), bytes_of(line.get_color())) >= LEAST
     assert contrast(bytes_of(mark.get_markerfacecolor()), bytes_of(cross.get_markeredgecolor())) >= LEAST
-    words = picture._words[0][0].reshape(-1, 3)
+    words = picture._words[0][0][:, :, :3].reshape(-1, 3)
     assert contrast(tuple(words.min(axis=0)), tuple(words.max(axis=0))) >= LEAST
 
 

@@ -1,9 +1,12 @@
 """What is drawn where: read from the pixels themselves, never compared with a stored picture."""
 
+import io
+
 import fake_casting
 import numpy as np
 import pytest
 from colours import colours_of, luminance
+from PIL import Image
 
 from castlab.field.layout import Layout, box, polygon
 from castlab.materials import mould
@@ -13,6 +16,7 @@ from castlab.teach.pictures import (
     DPI,
     HEIGHT,
     MARGIN,
+    OWN_COLOURS,
     WIDTH,
     Label,
     LabelRoom,
@@ -21,6 +25,7 @@ from castlab.teach.pictures import (
     picture_of,
     words_as_pixels,
 )
+from castlab.teach.png import png_of
 from castlab.units import INCH_POUND, METRIC
 
 FLASK = (-0.05, -0.05), (0.1, 0.1)
@@ -37,7 +42,8 @@ def section(void=0.0, kind=0, layout=BLOCK, frozen=((0.1, 0.5), (0.3, 1.0))):
 
 def painted(what, width=320, height=160):
     view = raster.View((0.0, 0.0), (0.04, 0.02), width, height)
-    return raster.paint(what, view, BAND_COLOURS)
+    pixels, codes = raster.paint(what, view, BAND_COLOURS)
+    return pixels[:, :, :3], codes
 
 
 def test_each_cell_has_the_colour_of_its_time_though_cells_are_unequal():
@@ -106,7 +112,7 @@ def test_chill_and_sleeve_differ_from_each_other_in_grey():
         below = box("body", role, (0.0, 0.04), (-0.02, 0.0), material=mould(material), depth=0.02)
         layout = Layout("planar", (*BLOCK.blocks, below), *FLASK)
         view = raster.View((0.0, -0.02), (0.04, 0.02), 160, 160)
-        return luminance(raster.paint(raster.Section(layout), view, BAND_COLOURS)[0])[90:150, 10:150]
+        return luminance(raster.paint(raster.Section(layout), view, BAND_COLOURS)[0][90:150, 10:150, :3])
 
     chill, sleeve = body("chill", "steel chill"), body("sleeve", "insulating sleeve")
     assert (abs(chill - sleeve) > 0.1).mean() > 0.3
@@ -121,8 +127,8 @@ def test_late_is_bright_step_by_step():
 
 def test_a_picture_out_of_date_has_no_colours():
     view = raster.View((0.0, 0.0), (0.04, 0.02), 320, 160)
-    colours, _ = raster.paint(section(), view, BAND_COLOURS)
-    greyed, _ = raster.paint(section(), view, BAND_COLOURS, greyed=True)
+    both = (raster.paint(section(), view, BAND_COLOURS, faded)[0] for faded in (False, True))
+    colours, greyed = (pixels[:, :, :3] for pixels in both)
     assert np.ptp(colours, axis=2).max() > 100
     assert np.ptp(greyed, axis=2).max() < 20
 
@@ -201,14 +207,30 @@ def test_a_label_is_drawn_where_its_room_was_taken_and_a_defect_has_a_frame():
         rows, columns = slice(MARGIN + row, MARGIN + row + len(words)), slice(MARGIN + column, None)
         assert np.array_equal(pixels[rows, columns][:, : words.shape[1]], words)
     strong, plain = (words for words, _, _ in picture._words)
-    assert not strong[0].any() and not strong[:, -1].any() and plain[0].min() == 255
+    assert not strong[0, :, :3].any() and not strong[:, -1, :3].any() and plain[0].min() == 255
 
 
 def test_a_picture_for_a_page_has_the_size_asked_for(tmp_path):
-    from PIL import Image
-
     figure = picture_of(Scene(section(0.6, raster.SINK), (Label("sink", (0.03, 0.015), strong=True),)))
     figure.savefig(tmp_path / "picture.png")
     with Image.open(tmp_path / "picture.png") as picture:
         assert picture.size == (2 * WIDTH, 2 * HEIGHT)
         assert len(picture.convert("RGB").getcolors(maxcolors=1 << 22)) > 20
+
+
+def test_the_bytes_keep_every_colour_that_has_a_meaning():
+    """Bodies, inks and the scale exactly; the soft edges of letters and lines nearly."""
+    scene = Scene(section(0.6, raster.SINK), (Label("sink", (0.03, 0.015), strong=True),))
+    picture = Picture((0.0, 0.0), (0.04, 0.02)).show(scene)
+    drawn = picture._compose()[:, :, :3].astype(int)
+    with Image.open(io.BytesIO(picture.png())) as sent:
+        seen = np.asarray(sent.convert("RGB")).astype(int)
+    own = (drawn[:, :, None, :] == np.array(OWN_COLOURS)).all(axis=3).any(axis=2)
+    assert own.mean() > 0.9 and np.array_equal(seen[own], drawn[own])
+    assert np.abs(seen - drawn).max() <= 40
+
+
+def test_no_two_colours_that_have_a_meaning_are_taken_for_each_other():
+    row = np.insert(np.array(OWN_COLOURS, dtype=np.uint8), 3, 255, axis=1)[None]
+    with Image.open(io.BytesIO(png_of(row, OWN_COLOURS))) as sent:
+        assert np.array_equal(np.asarray(sent.convert("RGB")), row[:, :, :3])

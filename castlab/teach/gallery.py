@@ -9,14 +9,13 @@ import textwrap
 from dataclasses import dataclass, field
 from html import unescape
 
-from matplotlib import font_manager
-from PIL import Image, ImageDraw, ImageFont, PngImagePlugin
+from PIL import Image, ImageDraw, PngImagePlugin
 
 from castlab.teach import hypertext, raster
 from castlab.teach.benches import design_of, levers_of, sliders_for
 from castlab.teach.casting import cells_for, solve
 from castlab.teach.lessons import superheat_and_filling as filling_lesson
-from castlab.teach.pictures import COLUMN, WIDTH, Picture, Scene
+from castlab.teach.pictures import COLUMN, WIDTH, Picture, Scene, font
 from castlab.units import INCH_POUND, METRIC
 
 PAGE = "GALLERY.md"
@@ -132,24 +131,19 @@ def _sheet(titles, frames, words):
     image.paste(frames[1], (ROOM + GAP, head))
     draw = ImageDraw.Draw(image)
     for left, title, sentence in zip((8, ROOM + GAP + 8), titles, words, strict=True):
-        _write(draw, left, 6, title, _font("bold", TITLE_PIXELS))
-        _write(draw, left, head + frames[0].height + 2, sentence, _font("normal", TEXT_PIXELS))
+        _write(draw, left, 6, title, font(TITLE_PIXELS, True))
+        _write(draw, left, head + frames[0].height + 2, sentence, font(TEXT_PIXELS, False))
     return image
 
 
-def _write(draw, left, top, lines, font):
+def _write(draw, left, top, lines, letters):
     for row, line in enumerate(lines):
-        draw.text((left, top + row * LINE), line, fill=raster.INK, font=font)
+        draw.text((left, top + row * LINE), line, fill=raster.INK, font=letters)
 
 
 def _frame(side, low, high):
     scene = Scene(side.section, tuple(side.labels(METRIC)))
     return Image.open(io.BytesIO(Picture(low, high).show(scene).png()))
-
-
-def _font(weight, pixels):
-    path = font_manager.findfont(font_manager.FontProperties(family="DejaVu Sans", weight=weight))
-    return ImageFont.truetype(path, pixels)
 
 
 def save(image, path, description):

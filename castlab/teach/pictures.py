@@ -6,7 +6,6 @@ Words are set by the imaging library: Matplotlib takes longer for one label than
 """
 
 import functools
-import io
 from dataclasses import dataclass
 
 import numpy as np
@@ -18,6 +17,7 @@ from PIL import Image, ImageDraw, ImageFont
 
 from castlab.field.layout import METAL_ROLES
 from castlab.teach import raster
+from castlab.teach.png import png_of
 from castlab.units import METRIC
 
 WIDTH, HEIGHT, DPI = 800, 440, 100  # pixels on the screen
@@ -36,6 +36,7 @@ TAKEN = 50.0  # how much worse than metal it is to lie on another label
 # One fixed scale for all parts, alloys and moulds: what matters for shrinkage is the order in which places
 # freeze, and a scale in seconds wide enough for all of them shows no order within one.
 BAND_COLOURS = colormaps[MAP](np.linspace(0.0, 1.0, BANDS), bytes=True)[:, :3]
+OWN_COLOURS = tuple(tuple(map(int, colour)) for colour in (*raster.INKS, *BAND_COLOURS))
 
 
 @dataclass(frozen=True)
@@ -185,12 +186,10 @@ class Picture:
 
     def png(self):
         """The picture as bytes of a PNG file."""
-        file = io.BytesIO()
-        Image.fromarray(self._compose()).save(file, "PNG", compress_level=1)
-        return file.getvalue()
+        return png_of(self._compose(), OWN_COLOURS)
 
     def _compose(self):
-        """All pixels of the picture, (rows, columns, 3), drawn over the stored background."""
+        """All pixels of the picture, (rows, columns, 4), drawn over the stored background."""
         if self._background is None:
             self.canvas.draw()
             self._background = self.canvas.copy_from_bbox(self.figure.bbox)
@@ -198,15 +197,14 @@ class Picture:
         screen = np.asarray(self.canvas.buffer_rgba())
         tall, wide = self._pixels.shape[:2]
         top = left = MARGIN * self.view.scale
-        screen[top : top + tall, left : left + wide, :3] = self._pixels
+        screen[top : top + tall, left : left + wide] = self._pixels
         for artist in self._used:
             artist.axes.draw_artist(artist)
-        pixels = screen[:, :, :3].copy()
-        inside = pixels[top : top + tall, left : left + wide]
+        inside = screen[top : top + tall, left : left + wide]
         for words, column, row in self._words:
             room = inside[max(row, 0) : row + words.shape[0], max(column, 0) : column + words.shape[1]]
             room[:] = words[: room.shape[0], : room.shape[1]]
-        return pixels
+        return screen
 
     def still(self):
         """The figure with everything in it, to be saved or shown like any other."""
@@ -217,7 +215,8 @@ class Picture:
 
 
 @functools.lru_cache(maxsize=8)
-def _font(size, strong):
+def font(size, strong):
+    """The letters of all pictures, `size` pixels high, bold when `strong`."""
     weight = "bold" if strong else "normal"
     path = font_manager.findfont(font_manager.FontProperties(family="DejaVu Sans", weight=weight))
     return ImageFont.truetype(path, size, layout_engine=ImageFont.Layout.BASIC)
@@ -225,16 +224,18 @@ def _font(size, strong):
 
 @functools.lru_cache(maxsize=256)
 def words_as_pixels(words, strong, size):
-    """Black words on white, `size` pixels high, as bytes (rows, columns, 3); strong ones bold in a frame."""
-    font = _font(size, strong)
-    above, below = font.getmetrics()
-    wide, tall = round(font.getlength(words)) + 2 * LABEL_PAD, above + below + 2
+    """Black words on white, `size` pixels high, as bytes (rows, columns, 4); strong ones bold in a frame."""
+    letters = font(size, strong)
+    above, below = letters.getmetrics()
+    wide, tall = round(letters.getlength(words)) + 2 * LABEL_PAD, above + below + 2
     image = Image.new("L", (wide, tall), 255)
     draw = ImageDraw.Draw(image)
-    draw.text((LABEL_PAD, 1), words, fill=0, font=font)
+    draw.text((LABEL_PAD, 1), words, fill=0, font=letters)
     if strong:
         draw.rectangle((0, 0, wide - 1, tall - 1), outline=0)
-    return np.repeat(np.asarray(image)[:, :, None], 3, axis=2)
+    pixels = np.repeat(np.asarray(image)[:, :, None], 4, axis=2)
+    pixels[:, :, 3] = 255
+    return pixels
 
 
 class LabelRoom:

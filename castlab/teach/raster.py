@@ -131,10 +131,10 @@ def _above(layout, view):
 
 
 def paint(section, view, bands, greyed=False):
-    """The whole picture of a section: bytes (rows, columns, 3), and the codes of the bodies drawn.
+    """The whole picture of a section: bytes (rows, columns, 4), and the codes of the bodies drawn.
 
     `bands`: colours for equal shares of the freezing time, (n, 3); `greyed` fades a picture that is out of
-    date.
+    date. The fourth byte of a pixel is 255: four bytes are moved as quickly as one.
     """
     codes = role_codes(section.layout, view)
     pixels, palette = codes.copy(), np.concatenate([INKS, bands])
@@ -145,7 +145,8 @@ def paint(section, view, bands, greyed=False):
     if greyed:
         grey = palette.mean(axis=1, keepdims=True)
         palette = (0.35 * grey + 0.65 * np.array(MOULD_COLOUR)).astype(np.uint8)
-    return palette.take(pixels, axis=0), codes
+    opaque = np.insert(palette, 3, 255, axis=1).astype(np.uint8).view(np.uint32)[:, 0]
+    return opaque.take(pixels)[:, :, None].view(np.uint8), codes
 
 
 def band_of(shares, count):
@@ -237,15 +238,27 @@ HATCHES = {SINK: (RED, _slanted), CAVITY: (RED, _crossed), SPONGE: (RED, _dotted
             HARMLESS: (GREY, _level)}
 
 
+def _banked(across, down):
+    return (across - down) % 8 < 2
+
+
+def _short(across, down):
+    return (across % 10 < 2) & (down % 10 < 5)
+
+
+def _sparse(across, down):
+    return (across + down) % 14 < 1
+
+
+BODIES = {"chill": _banked, "sleeve": _short, "core": _sparse}
+
+
 def _paint_bodies(pixels, codes, view):
     """Chills, sleeves and cores carry a hatch of their own: they can be told apart without colour."""
-    across, down = view.strokes()
-    hatches = {"chill": (across - down) % 8 < 2, "sleeve": (across % 10 < 2) & (down % 10 < 5),
-               "core": (across + down) % 14 < 1}
-    for role, strokes in hatches.items():
+    for role, strokes in BODIES.items():
         here = codes == CODE[role]
         if here.any():
-            pixels[here & strokes] = BLACK
+            pixels[here & strokes(*view.strokes())] = BLACK
 
 
 def _paint_outlines(pixels, codes, metal, scale):
