@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from castlab.field.layout import METAL_ROLES, ROLES, Layout, line_spans
+from castlab.field.layout import METAL_ROLES, ROLES, Layout
 
 MOULD = 0  # the code of a pixel where no block lies; a block's code is 1 + its role's place in ROLES
 AIR = len(ROLES) + 1  # ... and of one above the flask
@@ -117,10 +117,21 @@ def role_codes(layout, view):
             rows = (view.y > block.low[1]) & (view.y < block.high[1])
             codes[np.ix_(rows, columns)] = CODE[block.role]
             continue
-        for column in columns:
-            for low, high in line_spans(block, x[column]):
-                codes[(view.y > low) & (view.y < high), column] = CODE[block.role]
+        part = codes[:, columns]
+        part[_inside(block.outline, x[columns], view.y)] = CODE[block.role]
+        codes[:, columns] = part
     return codes
+
+
+def _inside(outline, x, y):
+    """Which pixels lie within a polygon: below an odd number of its edges; y falls from row to row."""
+    crossed = np.zeros((len(y) + 1, len(x)), dtype=np.uint8)
+    for (x0, y0), (x1, y1) in zip(outline, (*outline[1:], outline[0]), strict=True):
+        columns = np.flatnonzero((x >= min(x0, x1)) & (x < max(x0, x1)))
+        if len(columns):
+            height = y0 + (y1 - y0) * (x[columns] - x0) / (x1 - x0)
+            crossed[np.searchsorted(-y, -height, side="right"), columns] ^= 1
+    return np.bitwise_xor.accumulate(crossed[:-1], axis=0).astype(bool)
 
 
 def _above(layout, view):
