@@ -212,7 +212,7 @@ def along(values, axis, axes):
 def sides(array, axis):
     """Views of an `array` without its last and without its first layer along an `axis`.
 
-    >>> [each.tolist() for each in sides_of(np.array([1, 2, 4]), 0)]
+    >>> [each.tolist() for each in sides(np.array([1, 2, 4]), 0)]
     [[1, 2], [2, 4]]
     """
     before, after = [slice(None)] * array.ndim, [slice(None)] * array.ndim
