@@ -317,7 +317,7 @@ def test_a_browser_hears_of_new_limits_before_the_new_value_and_at_once():
     handle.speak(INCH_POUND)
     *before, keys = sent
     assert keys[-1] == "value" and {"min", "max", "step"} < set(keys)
-    assert [set(each) for each in before] == [{"readout_format"}]  # how numbers are written comes even earlier
+    assert [set(each) for each in before] == [{"readout_format"}]  # how numbers are written comes first
 
 
 @pytest.mark.parametrize("change", [
