@@ -13,7 +13,7 @@ import numpy as np
 from scipy import ndimage, sparse
 
 from castlab.errors import InputError, require_between
-from castlab.field.grid import CELLS_ACROSS_A_SECTION, Grid, build, natural_cell, sides
+from castlab.field.grid import Grid, build, natural_cell, sides
 from castlab.field.heat import HeatTable, heat_table
 from castlab.field.layout import Setup
 
@@ -24,7 +24,6 @@ HEAT_SHARE_OF_STEP = 0.012  # ... and takes about this share of the heat that ha
 LEFT_SHARE_OF_STEP = 0.12  # ... or this share of the heat that is left, so that the last spot is followed too
 SHORTEST_SHARE = 0.012  # ... but a step is never shorter than this share of the time gone by
 QUICK = 3.0  # pace of a first look: times within 1 %, in half the time; on coarse cells the cells err more
-ACROSS_AT_A_LOOK = 2  # cells across a section that a first look may have
 MOST_STEPS = 3000
 HOPELESS = 1e6  # a mould that would need so many times the time gone by for the rest is full of heat
 STEFAN_BOLTZMANN = 5.670374419e-8  # W/m2/K4, CODATA 2018
@@ -68,9 +67,9 @@ def freeze(setup, cell=None, pace=1.0):
 
     Parameters: `setup` (Setup); `cell` [m], the size of the cells in the metal, at least three across each
     section (default 2 mm, finer where a section asks for it); `pace` from 1 (steps so short that only the
-    cells limit accuracy) to QUICK (three times as long, for a first look, which may have two cells across a
-    section). Returns a Freeze. Raises InputError where cells are too coarse, metal hangs in the air or the
-    flask cannot take up the heat.
+    cells limit accuracy) to QUICK (three times as long, for a first look, in which thin sections get cells of
+    their own, two across). Returns a Freeze. Raises InputError where cells are too coarse, metal hangs in the
+    air or the flask cannot take up the heat.
     Source of the method: see the head of this file.
 
     >>> from castlab import Setup, alloy, mould, parts
@@ -82,7 +81,7 @@ def freeze(setup, cell=None, pace=1.0):
     if cell is None:
         cell = natural_cell(setup.layout, DEFAULT_CELL_M)
     require_between("pace", pace, 1.0, QUICK)
-    grid = build(setup.layout, cell, CELLS_ACROSS_A_SECTION if pace == 1.0 else ACROSS_AT_A_LOOK)
+    grid = build(setup.layout, cell, look=pace > 1.0)
     case = _Case(setup, grid)
     times, history = _march(case, pace)
     history = np.array(history)

@@ -1,6 +1,6 @@
 """A layout cut into cells: volumes, widths, metal shares, materials."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from scipy import ndimage
@@ -10,6 +10,7 @@ from castlab.field.layout import ROLES, TOUCH_M, Layout, line_spans
 
 MOULD = 0  # code of the mould in `roles`; role number i of ROLES has code i + 1
 CELLS_ACROSS_A_SECTION = 3  # fewer, and the middle of a section is not seen
+ACROSS_AT_A_LOOK = 2  # enough for a first look
 CELLS_ACROSS_A_GATE = 2
 SLIVER = 0.25  # two edges nearer than this share of a cell get one grid line; the other edge then cuts cells
 SAND_FIRST = 0.5  # the mould's first cell beside metal, in cells: there the temperature falls most steeply
@@ -139,12 +140,15 @@ class Grid:
         return bare
 
 
-def build(layout, cell, across=CELLS_ACROSS_A_SECTION):
+def build(layout, cell, look=False):
     """Cut a layout into cells of about `cell` [m]; grid lines follow straight edges.
 
-    Returns a Grid. Raises InputError for a cell outside 0.1 to 50 mm, where a section of casting or feeder
-    gets fewer cells than `across`, or where metal hangs in the air. By hand: 120 x 12 x 40 mm of plate and a
-    boss of 40 x 40 x 40 mm are 121.6 cm3:
+    Three cells lie across each section of casting or feeder. For a first `look` two do, and a section that is
+    too thin for that gets finer cells of its own.
+
+    Returns a Grid. Raises InputError for a cell outside 0.1 to 50 mm, or too large for a section unless it is
+    for a look, and where metal hangs in the air. By hand: 120 x 12 x 40 mm of plate and a boss of
+    40 x 40 x 40 mm are 121.6 cm3:
 
     >>> from castlab.field import parts
     >>> layout = parts.eye_plate()
@@ -153,8 +157,13 @@ def build(layout, cell, across=CELLS_ACROSS_A_SECTION):
     121.6
     """
     require_between("cell", cell, 0.1e-3, 50e-3, "m")
-    _refuse_coarse(layout, cell, across)
-    edges = tuple(_edges_along(layout, axis, cell) for axis in range(layout.axes))
+    thin = list(_thin_sections(layout, cell, ACROSS_AT_A_LOOK if look else CELLS_ACROSS_A_SECTION))
+    if thin and not look:
+        _refuse_coarse(cell, thin[0])
+    edges = tuple(
+        _edges_along(layout, axis, cell, [each for each in thin if each.axis == axis])
+        for axis in range(layout.axes)
+    )
     metal, block = _fill(layout, [_share(body, edges) for body in layout.blocks])
     codes = np.array([1 + ROLES.index(body.role) for body in layout.blocks] + [MOULD], dtype=np.int8)
     roles = codes[block]
@@ -196,7 +205,7 @@ def natural_cell(layout, wanted, across=CELLS_ACROSS_A_SECTION):
     >>> natural_cell(parts.eye_plate(thickness=6e-3), 4e-3, across=3)
     0.002
     """
-    thinnest = min(high - low for body, low, high in _sections(layout))
+    thinnest = min(each.high - each.low for each in _sections(layout))
     return min(wanted, thinnest / across)
 
 
@@ -220,19 +229,39 @@ def sides(array, axis):
     return array[tuple(before)], array[tuple(after)]
 
 
+@dataclass(frozen=True)
+class _Section:
+    """A body from one face to the other along an axis [m], or the wall between a core and its face."""
+
+    body: object
+    axis: int
+    low: float
+    high: float
+    cell: float = np.inf  # the largest that is fine enough
+
+
 def _sections(layout):
-    """Body, low and high of all that must be cut into enough cells: metal, and the walls round a core."""
+    """All that must be cut into enough cells: metal, and the walls round a core."""
     cores = [body for body in layout.blocks if body.role == "core"]
     for body in layout.blocks:
         if body.role not in ("casting", "feeder"):
             continue
         for axis, (low, high) in enumerate(_spans(body)):
-            yield body, low, high
+            yield _Section(body, axis, low, high)
             for core in cores:
                 if all(l1 < h2 and l2 < h1 for l1, h1, l2, h2 in
                        zip(body.low, body.high, core.low, core.high, strict=True)):
                     walls = (low, core.low[axis]), (core.high[axis], high)
-                    yield from ((body, start, end) for start, end in walls if end - start > TOUCH_M)
+                    yield from (
+                        _Section(body, axis, start, end) for start, end in walls if end - start > TOUCH_M
+                    )
+
+
+def _thin_sections(layout, cell, across):
+    """The sections that cells of that size [m] leave with fewer than `across`."""
+    for each in _sections(layout):
+        if (each.high - each.low) / cell < across - 1e-6:
+            yield replace(each, cell=(each.high - each.low) / across)
 
 
 def _spans(body):
@@ -244,36 +273,41 @@ def _spans(body):
     return spans
 
 
-def _refuse_coarse(layout, cell, across):
-    for body, low, high in _sections(layout):
-        if (high - low) / cell < across - 1e-6:
-            # In hundredths of a mm and never rounded up: the advice must be good.
-            largest_mm = np.floor((high - low) / across * 1e5 + 1e-6) / 100.0
-            raise InputError(
-                "cell",
-                f"{cell * 1e3:g} mm",
-                f"{body.name} is {(high - low) * 1e3:.3g} mm across and needs at least {across} cells; "
-                f"take {largest_mm:g} mm or less",
-            )
+def _refuse_coarse(cell, thin):
+    # In hundredths of a mm and never rounded up: the advice must be good.
+    largest_mm = np.floor(thin.cell * 1e5 + 1e-6) / 100.0
+    raise InputError(
+        "cell",
+        f"{cell * 1e3:g} mm",
+        f"{thin.body.name} is {(thin.high - thin.low) * 1e3:.3g} mm across and needs at least "
+        f"{CELLS_ACROSS_A_SECTION} cells; take {largest_mm:g} mm or less",
+    )
 
 
-def _edges_along(layout, axis, cell):
-    """Grid lines along one axis: fine where there is metal, growing in the mould."""
+def _edges_along(layout, axis, cell, thin):
+    """Grid lines along one axis: fine where there is metal, finer in thin sections, growing in the mould."""
     metal = [(body.low[axis], body.high[axis], body.role) for body in layout.blocks if body.is_metal]
     others = [place for body in layout.blocks for place in (body.low[axis], body.high[axis])]
+    finest = min([cell, *(each.cell for each in thin)])
     lines = _merge(
-        [layout.low[axis], layout.high[axis]], others + _straight_edges(layout, axis), SLIVER * cell
+        [layout.low[axis], layout.high[axis]], others + _straight_edges(layout, axis), SLIVER * finest
     )
+    middles = [0.5 * (low + high) for low, high in zip(lines[:-1], lines[1:], strict=True)]
+    in_metal = [any(start < middle < end for start, end, _ in metal) for middle in middles]
+    cells = [
+        min([cell, *(each.cell for each in thin if each.low < middle < each.high)]) for middle in middles
+    ]
     edges = [lines[0]]
-    for low, high in zip(lines[:-1], lines[1:], strict=True):
-        middle = 0.5 * (low + high)
-        if any(start < middle < end for start, end, _ in metal):
-            gate_only = all(role == "gate" for start, end, role in metal if start < middle < end)
+    for number, (low, high) in enumerate(zip(lines[:-1], lines[1:], strict=True)):
+        if in_metal[number]:
+            gate_only = all(role == "gate" for start, end, role in metal if start < middles[number] < end)
             least = CELLS_ACROSS_A_GATE if gate_only else 1
-            count = max(least, int(np.ceil((high - low) / cell - 1e-6)))
+            count = max(least, int(np.ceil((high - low) / cells[number] - 1e-6)))
             edges.extend(np.linspace(low, high, count + 1)[1:])
         else:
-            edges.extend(_growing(low, high, cell, low > lines[0], high < lines[-1]))
+            before = cells[number - 1] if number > 0 else None
+            after = cells[number + 1] if number < len(middles) - 1 else None
+            edges.extend(_growing(low, high, cell, before, after))
     return np.array(edges)
 
 
@@ -297,12 +331,12 @@ def _straight_edges(layout, axis):
     return places
 
 
-def _growing(low, high, cell, fine_low, fine_high):
-    """Lines after `low` up to `high` that grow away from the ends where metal is."""
-    sizes, left, right, room = [], [], [], high - low
-    size_left = size_right = SAND_FIRST * cell
+def _growing(low, high, cell, before, after):
+    """Lines after `low` up to `high` that grow away from the cells `before` and `after`, None at a flask."""
+    left, right, room = [], [], high - low
+    size_left, size_right = (np.inf if beside is None else SAND_FIRST * beside for beside in (before, after))
     while room > 1e-12:
-        if fine_low and (not fine_high or size_left <= size_right):
+        if size_left <= size_right:
             step, target = size_left, left
             size_left = min(size_left * SAND_GROWTH, SAND_LARGEST * cell)
         else:

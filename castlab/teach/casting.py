@@ -10,8 +10,8 @@ import numpy as np
 
 from castlab.errors import InputError
 from castlab.field import words
-from castlab.field.freeze import ACROSS_AT_A_LOOK, QUICK, Freeze, freeze
-from castlab.field.grid import natural_cell
+from castlab.field.freeze import QUICK, Freeze, freeze
+from castlab.field.grid import ACROSS_AT_A_LOOK, natural_cell
 from castlab.field.layout import Setup
 from castlab.field.outcome import COARSE_CELL, FULL_CELL
 from castlab.field.shrinkage import DEFECTS, KINDS, Shrinkage, shrinkage
@@ -27,7 +27,6 @@ NAMES = {"sink": "sink", "cavity": "cavity", "sponge": "sponge", "pipe_into_cast
 LEAST_PIPE = 0.05  # of what is asked; less pipe in a feeder gets no label
 LEAST_LABEL = 0.05  # of all defects; a smaller one is hatched without a label
 NOTHING = 2e-4  # of the casting's volume; less is lost in the scatter of the data
-FINE_ENOUGH_FOR_A_LOOK = 3e-3  # [m] no section makes the cells of a quick look finer unless it must
 GRID_ORDER = 1.3  # errors go with cell ** 1.3, as measured on the reference problem: convex corners
 GRID_SAFETY = 1.25  # as of P. J. Roache, J. Fluids Engineering 116 (1994) 405, from memory
 LEAST_GRID_ERROR = 0.005  # of a time: steps in time, and cells that happen to agree; judgement, tested
@@ -36,12 +35,8 @@ QUICK_TIMES = Cache(1000 * SMALL_BYTES)  # last times of quick looks, by setup: 
 
 
 def cells_for(setup):
-    """Cell sizes [m] while a slider moves and at rest; finer where a section is thin.
-
-    The first is always the coarser one: for a quick look a very thin section has two cells across, not three.
-    """
-    three, two = (natural_cell(setup.layout, COARSE_CELL, across) for across in (3, ACROSS_AT_A_LOOK))
-    return max(three, min(two, FINE_ENOUGH_FOR_A_LOOK)), natural_cell(setup.layout, FULL_CELL)
+    """Cell sizes [m] while a slider moves and at rest; at rest finer where a section is thin."""
+    return COARSE_CELL, natural_cell(setup.layout, FULL_CELL)
 
 
 def solve(setup, cell=FULL_CELL):
@@ -108,14 +103,14 @@ class Casting:
     def grid_error_s(self):
         """How far cells and steps may have moved the last time [s]; None for a quick look.
 
-        safety |t - t_coarse| / (r^1.3 - 1), r the ratio of the cells: what the coarse answer, which the bench
-        had while the slider moved, tells of the cells of this one.
+        safety |t - t_coarse| / (r^1.3 - 1), r the ratio of the cells in the thinnest section: what the coarse
+        answer, which the bench had while the slider moved, tells of the cells of this one.
         """
         cell, time = self.run.grid.cell, self.run.last_time_s
-        coarse, _ = cells_for(self.setup)
         if is_quick(self.setup, cell):
             return None
-        rough = self._quick_time(coarse) if coarse > 1.1 * cell else None
+        coarse = natural_cell(self.setup.layout, COARSE_CELL, ACROSS_AT_A_LOOK)
+        rough = self._quick_time(COARSE_CELL) if coarse > 1.1 * cell else None
         if rough is None:
             return ONE_GRID_ERROR * time
         seen = GRID_SAFETY * abs(rough - time) / ((coarse / cell) ** GRID_ORDER - 1.0)
