@@ -89,13 +89,34 @@ class Units:
 
         `beside`: another time [s], in whose unit this one is said, so that the two can be compared.
         """
-        number = require_number("time", seconds, "s")
-        size = abs(number if beside is None else beside)
-        if size < LONG_S:
-            return f"{significant(number, digits)} s"
-        if size < VERY_LONG_S:
-            return f"{significant(number / 60.0, digits)} min"
-        return f"{significant(number / 3600.0, digits)} h"
+        number, unit = _in_time_unit(require_number("time", seconds, "s"), beside)
+        return f"{significant(number, digits)} {unit}"
+
+    def time_within(self, seconds, error, beside=None):
+        """Such as "189 s" where it may be 1 s off, "79 s" where 2 s: to the first figure of `error` [s].
+
+        Two figures at least, three at most; `beside` as in `time`.
+        """
+        beside = seconds if beside is None else beside
+        number, _ = _in_time_unit(require_number("time", seconds, "s"), beside)
+        off, _ = _in_time_unit(require_number("error", error, "s"), beside)
+        off = float(f"{off:.0e}")  # 0.96 s is 1 s
+        reach = _first_place(number) - _first_place(off) + 1 if number and off else 3
+        return self.time(seconds, min(max(reach, 2), 3), beside)
+
+
+def _in_time_unit(seconds, beside):
+    """A time as a person reads it, and its unit: that in which `beside` is read, when that is given."""
+    size = abs(seconds if beside is None else beside)
+    for limit, length, unit in ((LONG_S, 1.0, "s"), (VERY_LONG_S, 60.0, "min")):
+        if size < limit:
+            return seconds / length, unit
+    return seconds / 3600.0, "h"
+
+
+def _first_place(number):
+    """Place of the first figure of a number: 0 for 3, -1 for 0.3, 1 for 30."""
+    return math.floor(math.log10(abs(number)))
 
 
 def significant(number, digits=2):

@@ -94,3 +94,23 @@ def test_a_time_is_said_in_the_unit_of_another():
 def test_no_digits_is_refused():
     with pytest.raises(InputError, match="digits"):
         significant(1.0, 0)
+
+
+@pytest.mark.parametrize(("seconds", "error", "words"), [
+    (188.6, 1.4, "189 s"),  # 1 s: to the second
+    (78.6, 2.0, "79 s"),
+    (54.23, 0.33, "54.2 s"),
+    (146.0, 20.0, "150 s"),  # never fewer than two figures ...
+    (655.0, 1.0, "10.9 min"),  # ... nor more than three
+    (88.64, 0.96, "89 s"),  # 0.96 s is 1 s
+    (29.31, 0.15, "29.3 s"),
+])
+def test_a_time_is_said_to_the_first_figure_of_its_error(seconds, error, words):
+    assert METRIC.time_within(seconds, error) == words
+
+
+def test_a_time_beside_a_longer_one_is_said_in_its_unit():
+    assert METRIC.time_within(45.0, 3.0, beside=655.0) == "0.75 min"
+    assert METRIC.time_within(126.4, 1.4, beside=189.0) == "126 s"
+    with pytest.raises(InputError, match="error"):
+        METRIC.time_within(45.0, float("nan"))
