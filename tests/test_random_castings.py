@@ -73,8 +73,9 @@ def account_of(part, values, wanted=COARSE_CELL):
     """The account of one casting, or None where it is refused in words."""
     try:
         setup = design_of(part, values).setup()
-        pace = QUICK if wanted > FULL_CELL else 1.0
-        return shrinkage(freeze(setup, natural_cell(setup.layout, wanted), pace))
+        if wanted > FULL_CELL:
+            return shrinkage(freeze(setup, wanted, QUICK))
+        return shrinkage(freeze(setup, natural_cell(setup.layout, wanted)))
     except InputError as error:
         assert error.parameter and error.allowed and str(error)
         return None

@@ -66,11 +66,13 @@ def outcome_of(design, wanted_cell=FULL_CELL):
     """
     try:
         setup = design.setup()
-        pace = QUICK if wanted_cell > FULL_CELL else 1.0
-        account = shrinkage(freeze(setup, natural_cell(setup.layout, wanted_cell), pace))
+        if wanted_cell > FULL_CELL:
+            run = freeze(setup, wanted_cell, QUICK)
+        else:
+            run = freeze(setup, natural_cell(setup.layout, wanted_cell))
     except InputError as error:
         return Outcome("refused", str(error))
-    return summary_of(account)
+    return summary_of(shrinkage(run))
 
 
 def summary_of(account):

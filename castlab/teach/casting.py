@@ -11,7 +11,7 @@ import numpy as np
 from castlab.errors import InputError
 from castlab.field import words
 from castlab.field.freeze import QUICK, Freeze, freeze
-from castlab.field.grid import ACROSS_AT_A_LOOK, natural_cell
+from castlab.field.grid import natural_cell
 from castlab.field.layout import Setup
 from castlab.field.outcome import COARSE_CELL, FULL_CELL
 from castlab.field.shrinkage import DEFECTS, KINDS, Shrinkage, shrinkage
@@ -31,7 +31,7 @@ GRID_ORDER = 1.3  # errors go with cell ** 1.3, as measured on the reference pro
 GRID_SAFETY = 1.25  # as of P. J. Roache, J. Fluids Engineering 116 (1994) 405, from memory
 LEAST_GRID_ERROR = 0.005  # of a time: steps in time, and cells that happen to agree; judgement, tested
 ONE_GRID_ERROR = 0.015  # where sections are so thin that there is no coarser grid; judgement, tested
-QUICK_TIMES = Cache(1000 * SMALL_BYTES)  # last times of quick looks, by setup: the other of two grids
+QUICK_LOOKS = Cache(2000 * SMALL_BYTES)  # last time and cell of quick looks, by setup: the other of two grids
 
 
 def cells_for(setup):
@@ -47,13 +47,20 @@ def solve(setup, cell=FULL_CELL):
     quick = is_quick(setup, cell)
     run = freeze(setup, cell, QUICK if quick else 1.0)
     if quick:
-        QUICK_TIMES.get((setup, cell), lambda: run.last_time_s)
+        QUICK_LOOKS.get((setup, cell), lambda: time_and_cell(run))
     return Casting(setup, run, shrinkage(run))
 
 
 def is_quick(setup, cell):
     """Whether cells of that size [m] are coarser than those of an answer."""
     return cell > 1.01 * natural_cell(setup.layout, FULL_CELL)
+
+
+def time_and_cell(run):
+    """The last time of a `run` (Freeze) [s], and the mean size [m] of the cell there."""
+    sizes = [np.diff(edge)[np.searchsorted(edge, place) - 1]
+             for edge, place in zip(run.grid.edges, run.last_place, strict=True)]
+    return run.last_time_s, float(np.exp(np.mean(np.log(sizes))))
 
 
 @dataclass(frozen=True, eq=False)
@@ -103,26 +110,22 @@ class Casting:
     def grid_error_s(self):
         """How far cells and steps may have moved the last time [s]; None for a quick look.
 
-        safety |t - t_coarse| / (r^1.3 - 1), r the ratio of the cells in the thinnest section: what the coarse
-        answer, which the bench had while the slider moved, tells of the cells of this one.
+        safety |t - t_coarse| / (r^1.3 - 1), r the ratio of the cells where the last metal was: what the quick
+        look, which the bench had while the slider moved, tells of the cells of this one.
         """
-        cell, time = self.run.grid.cell, self.run.last_time_s
-        if is_quick(self.setup, cell):
+        if is_quick(self.setup, self.run.grid.cell):
             return None
-        coarse = natural_cell(self.setup.layout, COARSE_CELL, ACROSS_AT_A_LOOK)
-        rough = self._quick_time(COARSE_CELL) if coarse > 1.1 * cell else None
-        if rough is None:
+        time, cell = time_and_cell(self.run)
+        rough, coarse = self._quick_look()
+        if coarse < 1.1 * cell:
             return ONE_GRID_ERROR * time
         seen = GRID_SAFETY * abs(rough - time) / ((coarse / cell) ** GRID_ORDER - 1.0)
         return max(seen, LEAST_GRID_ERROR * time)
 
-    def _quick_time(self, coarse):
-        """The last time on coarse cells [s]: kept, else computed; None if refused."""
-        key = self.setup, coarse
-        try:
-            return QUICK_TIMES.get(key, lambda: freeze(*key, QUICK).last_time_s)
-        except InputError:
-            return None
+    def _quick_look(self):
+        """Last time [s] and cell [m] of a quick look: kept, else computed."""
+        key = self.setup, COARSE_CELL
+        return QUICK_LOOKS.get(key, lambda: time_and_cell(freeze(*key, QUICK)))
 
     @property
     def property_error_s(self):
