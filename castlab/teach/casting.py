@@ -159,7 +159,16 @@ class Casting:
         drawn_as = np.array([DRAWN_AS.get(kind, 0) for kind in KINDS] + [0])  # the last is for kind -1
         share = self.run.freeze_time_s / self.run.last_time_s
         return raster.Section(self.setup.layout, *grid.edges, share, account.void, drawn_as[account.kind],
-                              self.run.last_place)
+                              self.last_metal)
+
+    @cached_property
+    def last_metal(self):
+        """The last place [m]; if a hole took its metal, the nearest place of that body which kept it."""
+        grid, place = self.run.grid, self.run.last_place
+        last = tuple(np.searchsorted(edge, at) - 1 for edge, at in zip(grid.edges, place, strict=True))
+        body = (grid.block == grid.block[last]) & (grid.metal > 0.0)
+        kept = body & (self.account.void < raster.MOSTLY_VOID)
+        return self._nearest(np.argwhere(kept), place) if kept.any() else place
 
     def sentence(self, units):
         """What happened, where, how large and why."""
@@ -196,7 +205,7 @@ class Casting:
 
     def labels(self, units):
         """Words in the picture: the last place, every defect with its size, and the harmless pipe."""
-        last = Label(f"last: {units.time(self.run.last_time_s)}", self.run.last_place)
+        last = Label(f"last: {units.time(self.run.last_time_s)}", self.last_metal)
         worth = () if self.sound else [place for place in self.account.places
                                        if place.volume_m3 > LEAST_LABEL * self.casting_paid_m3]
         defects = [Label(f"{NAMES[place.kind]} {units.volume(place.volume_m3)}", self._in_hole(place), True)
@@ -205,10 +214,13 @@ class Casting:
 
     def _in_hole(self, place):
         """Where a hole is pointed at [m]: the middle of a bent one may lie in sound metal or in sand."""
-        holes, centres = self.account.void_of[place.kind], self.run.grid.centres
-        spots = np.argwhere(holes > 0.1 * holes.max())
-        at = np.array([centre[spots[:, axis]] for axis, centre in enumerate(centres)])
-        away = ((at - np.array(place.centre)[:, None]) ** 2).sum(axis=0)
+        holes = self.account.void_of[place.kind]
+        return self._nearest(np.argwhere(holes > 0.1 * holes.max()), place.centre)
+
+    def _nearest(self, cells, place):
+        """The middle of that one of the cells (numbers, one row each) that lies nearest to a place [m]."""
+        at = np.array([centre[cells[:, axis]] for axis, centre in enumerate(self.run.grid.centres)])
+        away = ((at - np.array(place)[:, None]) ** 2).sum(axis=0)
         return tuple(float(each) for each in at[:, np.argmin(away)])
 
     def _pipe_labels(self):
