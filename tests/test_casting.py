@@ -48,7 +48,7 @@ def test_the_middles_are_said_in_the_unit_of_the_last_metal_and_none_is_later():
 
 
 def test_the_cell_where_the_last_metal_was_is_read_off_the_grid():
-    """In a boss of 40 mm beside a plate of 3 mm: only rows of cells that lie in the plate are finer than 4 mm."""
+    """In a boss of 40 mm beside a plate of 3 mm: only the rows of cells in the plate are finer than 4 mm."""
     layout = parts.eye_plate(thickness=0.003, gate_thickness=0.002)
     look = solve(poured(layout), 4e-3)
     (x, y), edges = look.run.last_place, look.run.grid.edges
