@@ -122,6 +122,19 @@ def test_every_hole_that_is_named_has_that_size_and_lies_there(name, units):
 
 
 @pytest.mark.parametrize("name", CASES)
+def test_the_holes_of_a_sentence_add_up_to_all_that_the_casting_lost(name):
+    """As near as two digits and the least that is worth adding allow."""
+    account = account_of(name)
+    if account.verdict == "sound" or not account.places:
+        return
+    holes = account.sentence.removeprefix("Marginal: ").split(": ")[0]
+    said_cm3 = sum(float(number) for number in re.findall(r"([\d.]+) cm3", holes))
+    lost_cm3 = 1e6 * sum(place.volume_m3 for place in account.places)
+    assert said_cm3 == pytest.approx(lost_cm3, rel=0.05 + 0.05)
+    assert lost_cm3 == pytest.approx(1e6 * account.defect_m3, rel=0.1)
+
+
+@pytest.mark.parametrize("name", CASES)
 def test_freezes_last_is_said_only_where_it_is_so(name):
     account = account_of(name)
     match = re.search(r"(?:the (\w+)|it) freezes last, ([\d.]+) s", account.sentence)

@@ -5,7 +5,8 @@ from scipy import ndimage
 from castlab.field.layout import line_spans
 from castlab.units import METRIC
 
-WORTH_NAMING = 0.15  # share of all defects below which a second hole is left out of the sentence
+WORTH_NAMING = 0.15  # share of all defects below which a second hole gets no words of its own
+WORTH_ADDING = 0.05  # ... and below which all that is not named is left out
 TOGETHER = 0.03  # two times that differ by less are not told apart in words: they have two digits
 EMPTY_FEEDER = 0.5  # share of its volume that a feeder has given away when it may count as used up; judgement
 NEARLY_EMPTY = 0.8  # ... and from which on it does, whatever else there is; judgement
@@ -68,7 +69,12 @@ def _holes(account, units):
     named = _named(account)
     holes = [_hole(account, *hole, units.volume(volume)) for hole, volume in named]
     holes[0] = holes[0][0].upper() + holes[0][1:]
-    return " and ".join(holes)
+    total = sum(place.volume_m3 for place in account.places)
+    rest = total - sum(volume for _, volume in named)
+    if rest > WORTH_ADDING * total:
+        holes.append(f"{units.volume(rest)} in smaller holes")
+    *first, last = holes
+    return f"{', '.join(first)} and {last}" if first else last
 
 
 def _hole(account, kind, block, size):
