@@ -313,6 +313,43 @@ def test_a_usual_feeder_is_half_as_high_again_as_wide_and_a_squat_one_lower_than
             assert (dict(changes)["sleeve_thickness"] > 0.0) == (key == "sleeved feeder")
 
 
+@pytest.mark.parametrize("part", [part for part in PARTS if "core" in cure_kinds.SHAPES[part]])
+def test_a_core_that_is_there_grows_from_its_own_size_and_one_that_is_not_begins_at_4_mm(part):
+    drawn = design(part, alloy("ZA-12"), mould("green sand"), 495.0)
+    for made, least in ((drawn, 4e-3), (drawn.change(core=8e-3), 10e-3)):
+        assert cures.lever(made, "core").settings[0] == (least, (("core", least),))
+
+
+@pytest.mark.parametrize("part", PARTS)
+def test_a_size_that_is_drawn_grows_or_shrinks_from_that_by_one_step(part):
+    """Not from the usual size; and towards the end that its name promises."""
+    for name, (words, towards, limit) in cure_kinds.SHAPES[part].items():
+        if name == "core":
+            continue
+        usual = cure_kinds.usual_sizes(part)[name]
+        drawn = design(part, alloy("ZA-12"), mould("green sand"), 495.0, **{name: usual + 1e-3})
+        sizes = [setting for setting, _ in cures.lever(drawn, name).settings]
+        assert sizes[0] == pytest.approx(usual + 1e-3 + towards * 2e-3)
+        assert 0.0 <= towards * (limit - sizes[-1]) < 2e-3
+        assert towards == (-1 if words.startswith(("thinner", "smaller")) else 1)
+
+
+@pytest.mark.parametrize("key, names", [
+    ("feeder on top", {"feeder_place": "on top", "feeder_top": "open", "sleeve_thickness": 0.0}),
+    ("squat feeder on top", {"feeder_place": "on top", "feeder_top": "open", "sleeve_thickness": 0.0}),
+    ("sleeved feeder", {"feeder_place": "on top", "feeder_top": "open", "sleeve_thickness": 8e-3}),
+    ("feeder at the side", {"feeder_place": "at the side", "feeder_top": "open", "sleeve_thickness": 0.0}),
+    ("chill under", {"chill_place": "under"}), ("chill at the side", {"chill_place": "at the side"}),
+    (cure_kinds.GATE_IN_THIN, {"gate_place": "thin end"}),
+    (cure_kinds.GATE_IN_HEAVY, {"gate_place": "heavy end"}),
+])
+def test_each_kind_changes_what_its_name_says(key, names):
+    for size, changes in cures.lever(PLAIN, key).settings:
+        changed = dict(changes)
+        assert names.items() <= changed.items() and size in changed.values()
+        assert changed.get("neck_width", 0.0) == 0.0
+
+
 def test_a_cooler_pour_goes_down_by_5_kelvin():
     temps = [PLAIN.pour_temp_c, *(setting for setting, _ in cures.lever(PLAIN, "cooler pour").settings)]
     assert np.diff(temps) == pytest.approx(np.full(len(temps) - 1, -5.0))

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from castlab import InputError, Setup, alloy, freeze, mould, parts, shrinkage
-from castlab.field.grid import build, natural_cell
+from castlab.field.grid import build, natural_cell, sides
 from castlab.field.layout import Layout, box, polygon
 from castlab.field.parts import eye_plate, sheave
 from castlab.rules.freezing import freezing_time_in_sand
@@ -262,3 +262,26 @@ def test_a_sprue_beside_a_ring_of_sand_freezes_the_same_on_finer_cells():
     assert coarse["hub"] == pytest.approx(fine["hub"], rel=0.03)
     by_hand = freezing_time_in_sand(0.003, setup.alloy, setup.mould, 1100.0, "square bar")
     assert 0.6 * by_hand < fine["sprue"] < by_hand
+
+
+@pytest.mark.parametrize("inside", [True, False])
+def test_a_stub_in_a_round_picture_loses_heat_through_its_own_faces_and_not_into_the_ring_of_sand(inside):
+    """20 mm long, 30 mm high, 12 mm deep, one end against a ring: two flat sides, top, foot and free end."""
+    ring = box("ring", "casting", *(((0.06, 0.08), (0.04, 0.09)) if inside else ((0.02, 0.04), (0.04, 0.09))))
+    stub = box("stub", "gate", (0.04, 0.06), (0.05, 0.08), depth=0.012)
+    grid = build(Layout("round", (ring, stub), (0.0, 0.0), (0.12, 0.15)), 2e-3)
+    here = grid.block == 1
+    own = 2 * 0.020 * 0.030 + 2 * 0.020 * 0.012 + 0.030 * 0.012
+    assert grid.bare_sides()[here].sum() == pytest.approx(own)
+    for axis in range(2):
+        (before, after), (sand_before, sand_after) = sides(here, axis), sides(grid.metal == 0.0, axis)
+        assert not grid.face_area(axis)[(before & sand_after) | (after & sand_before)].any()
+
+
+def test_the_ring_beside_a_stub_loses_heat_where_the_stub_does_not_cover_it():
+    """Over 30 mm of height its outer cells (middle at 39 mm) lose heat but for the stub's 12 mm of depth."""
+    ring = box("ring", "casting", (0.02, 0.04), (0.04, 0.09))
+    stub = box("stub", "gate", (0.04, 0.06), (0.05, 0.08), depth=0.012)
+    grid = build(Layout("round", (ring, stub), (0.0, 0.0), (0.12, 0.15)), 2e-3)
+    lost = grid.bare_sides()[grid.block == 0].sum()
+    assert lost == pytest.approx((2 * math.pi * 0.039 - 0.012) * 0.030)
