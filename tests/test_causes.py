@@ -72,6 +72,12 @@ def test_a_feeder_that_has_sunk_to_the_hole_cannot_push_uphill():
         (dict(froze={"feeder": 90.0, "neck": 90.0}), {"way closes"}),  # a tenth sooner
         (dict(emptied=0.75), {"runs empty"}),
         (dict(beside=0.46), {"freezes first"}),
+        # 15 % to either side: of times, of half of what is drawn, and of the four fifths that a feeder gives
+        (dict(froze={"feeder": 117.0, "neck": 117.0}), {"freezes first"}),
+        (dict(froze={"feeder": 88.0, "neck": 88.0}), {"way closes"}),
+        (dict(emptied=0.69), {"runs empty"}),
+        (dict(beside=0.43), {"freezes first"}),
+        (dict(beside=0.57), {"way closes"}),
     ],
 )
 def test_near_a_limit_both_sides_are_good_answers(near, others):
@@ -80,7 +86,9 @@ def test_near_a_limit_both_sides_are_good_answers(near, others):
 
 
 @pytest.mark.parametrize(
-    "clear", [dict(froze={"feeder": 130.0, "neck": 130.0}), dict(emptied=0.6), dict(beside=0.4)])
+    "clear", [dict(froze={"feeder": 130.0, "neck": 130.0}), dict(emptied=0.6), dict(beside=0.4),
+              dict(froze={"feeder": 119.0, "neck": 119.0}), dict(froze={"feeder": 86.0, "neck": 86.0}),
+              dict(emptied=0.67), dict(beside=0.42), dict(beside=0.58)])
 def test_farther_from_a_limit_there_is_one_answer(clear):
     assert is_clear(account(**clear))
 

@@ -101,6 +101,18 @@ def test_what_is_marginal_on_coarse_cells_is_tried_half_way_to_its_neighbours():
     assert cure.works and cure.setting == pytest.approx(25e-3)
 
 
+def test_where_nothing_is_sound_the_setting_that_leaves_least_is_named():
+    """On coarse cells 22 mm looks best and marginal; on full ones 19 mm, half-way to the look at 16, is."""
+    def answer(pour):
+        best = 22e-3 if pour.cell == COARSE_CELL else 19e-3
+        share = 0.002 + abs(width(pour) - best)
+        return replace(HOLE, verdict="marginal" if share < 0.003 else "defective", defect_share=share)
+
+    cure, asked = search(answer)
+    assert not cure.works and cure.setting == pytest.approx(19e-3)
+    assert {round(1000 * width(pour)) for pour in asked if pour.cell == FULL_CELL} == {19, 22, 25}
+
+
 def test_settings_that_cannot_be_drawn_are_left_out():
     sizes = (4e-3, 5e-3, 20e-3, 30e-3)
     lever = Lever("boss", "smaller boss", tuple((size, (("boss", size),)) for size in sizes))
@@ -188,6 +200,21 @@ def test_pairs_are_of_one_that_brings_and_one_that_shows_and_both_fail_alone():
     assert gate == pytest.approx(12e-3)  # as thick as the plate
     assert chill == pytest.approx(22e-3) and "sawn off" not in cure.key
     assert all(pour.design.values["gate_place"] == "thin end" for pour in asked)
+
+
+def test_pairs_that_left_least_alone_are_tried_first():
+    """Holes of 1 to 6 % alone; of two together the sum counts, and no more than six pairs are tried."""
+    left = {cure_kinds.GATE_IN_THIN: 0.06, cure_kinds.GATE_IN_HEAVY: 0.01, "boss": 0.04, "taper": 0.05,
+            "thickness": 0.02, "chill under": 0.03}
+    found = [made(key, replace(HOLE, defect_share=share)) for key, share in left.items()]
+    tried = []
+    for each in cures.pairs(PLAIN, found, HOLE):
+        cure, _ = follow(each, lambda pour: SOUND)
+        gate = cure_kinds.GATE_IN_HEAVY if cure_kinds.GATE_IN_HEAVY in cure.name else cure_kinds.GATE_IN_THIN
+        tried.append(left[gate] + next(left[key] for key in left if key in dict(cure.changes)
+                                       or key == "chill under" and "chill" in cure.name))
+    assert tried == sorted(tried) and len(tried) == 6
+    assert tried[:3] == pytest.approx([0.03, 0.04, 0.05])  # gate into the heavy end with 0.02, 0.03, 0.04
 
 
 def test_in_a_pair_the_gate_grows_with_the_plate():

@@ -232,11 +232,20 @@ def test_the_cell_that_the_refusal_advises_is_accepted(thickness_mm):
     build(layout, advised_mm * 1e-3)
 
 
+@pytest.mark.parametrize("thickness_mm, advised", [(12.0, "4"), (8.0, "2.66"), (5.0, "1.66")])
+def test_the_advised_cell_is_a_third_of_the_section_in_hundredths_of_a_millimetre(thickness_mm, advised):
+    with pytest.raises(InputError, match=f"take {advised} mm or less"):
+        build(eye_plate(thickness=thickness_mm * 1e-3), thickness_mm * 1e-3 / 2.9)
+
+
 def test_metal_that_hangs_in_the_air_is_named():
     feeder = box("lonely feeder", "feeder", (0.05, 0.09), (0.12, 0.15), depth=0.04)
     body = box("plate", "casting", (0.05, 0.09), (0.05, 0.09), depth=0.04)
     with pytest.raises(InputError, match="lonely feeder"):
         build(planar(body, feeder), 2e-3)
+    beside = box("left feeder", "feeder", (0.01, 0.03), (0.05, 0.09), depth=0.04)
+    with pytest.raises(InputError, match="left feeder, lonely feeder"):
+        build(planar(body, feeder, beside), 2e-3)
     # Two bodies that meet only along an edge do not hang together either.
     corner = box("corner", "feeder", (0.09, 0.12), (0.09, 0.12), depth=0.04)
     with pytest.raises(InputError, match="corner"):

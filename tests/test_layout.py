@@ -191,6 +191,18 @@ def test_mould_temperature_comes_from_the_mould_unless_said():
     assert pour(mould_temp_c=150).mould_temp_c == 150
 
 
+def test_the_ends_of_what_may_be_poured_into_what():
+    """From the liquidus to 500 K above it, into what is at least 1 K colder than the solidus."""
+    metal = alloy("ZA-12")
+    assert pour(pour_temp_c=metal.liquidus_c) and pour(pour_temp_c=metal.liquidus_c + 500.0)
+    assert pour(mould_temp_c=metal.solidus_c - 1.0)
+    for beyond, parameter in ((dict(pour_temp_c=metal.liquidus_c + 501.0), "pouring temperature"),
+                              (dict(pour_temp_c=metal.liquidus_c - 0.5), "pouring temperature"),
+                              (dict(mould_temp_c=metal.solidus_c - 0.5), "mould temperature")):
+        with pytest.raises(InputError, match=parameter):
+            pour(**beyond)
+
+
 def test_equal_setups_are_equal_and_hash_equal():
     first, second = (pour(layout=parts.eye_plate(feeder_width=0.04, feeder_height=0.05)) for _ in range(2))
     assert first == second and hash(first) == hash(second)

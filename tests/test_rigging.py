@@ -100,6 +100,16 @@ def test_an_open_feeder_stands_on_the_heavy_end_and_level_with_the_sprue(part, t
     assert feeder.high[1] == layout.high[1] == layout.block("sprue").high[1]
 
 
+@pytest.mark.parametrize("name", ["feeder_width", "feeder_height", "neck_width", "sleeve_thickness",
+                                  "chill_thickness"])
+def test_a_size_may_be_left_out_but_is_neither_a_foil_nor_larger_than_the_flask(name):
+    sizes = {"feeder_width": 40 * MM, "feeder_height": 60 * MM}
+    assert rigging.Rigging(**(sizes | {name: 0.0})) and rigging.Rigging(**(sizes | {name: 20 * MM}))
+    for size in (0.5 * MM, 900 * MM, -1 * MM):
+        with pytest.raises(InputError, match=name.replace("_", " ")):
+            rigging.Rigging(**(sizes | {name: size}))
+
+
 @pytest.mark.parametrize("part", ["eye plate", "step wedge", "bracket", "cleat"])
 def test_a_gate_meets_the_thin_end_in_the_middle_of_its_thickness(part):
     layout = layout_of(part)
