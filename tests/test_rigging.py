@@ -275,6 +275,27 @@ def test_the_gate_enters_the_end_that_was_asked_for(part, turn, end):
         assert block.role != "casting" or side_of(sprue, block) is None
 
 
+@pytest.mark.parametrize("part", ["eye plate", "step wedge"])
+@pytest.mark.parametrize("turn", ["heavy end up", "heavy end down"])
+def test_a_gate_into_the_side_of_a_thin_end_stays_within_20_mm_of_it(part, turn):
+    """Its middle is 10 mm from the end, so one of 20 mm just reaches it."""
+    layout = layout_of(part, turn=turn, gate_thickness=20 * MM)
+    gate, thin = layout.block("gate"), layout.block(THIN[part])
+    end = "low" if turn == "heavy end up" else "high"
+    assert getattr(gate, end)[1] == pytest.approx(getattr(thin, end)[1], abs=1e-9)
+    assert side_of(gate, thin) in ("left", "right")
+    with pytest.raises(InputError, match="at most the section that it joins, 20 mm"):
+        layout_of(part, turn=turn, gate_thickness=21 * MM)
+
+
+@pytest.mark.parametrize("part", ["eye plate", "step wedge"])
+def test_what_lies_beside_the_heavy_end_lies_in_the_middle_of_its_height(part):
+    layout = layout_of(part, gate_place="thin end", chill_thickness=8 * MM, chill_place="at the side")
+    chill, heavy = layout.block("chill"), layout.block(HEAVY[part][2])
+    assert (chill.low[1], chill.high[1]) == pytest.approx((heavy.low[1], heavy.high[1]))
+    assert chill.low[0] == pytest.approx(heavy.high[0])
+
+
 def test_a_thick_gate_has_a_sprue_as_thick():
     layout = layout_of("eye plate", gate_place="heavy end", gate_thickness=30 * MM)
     assert size(layout, "gate")[1] == pytest.approx(30 * MM) and layout.block("gate").depth == pytest.approx(
