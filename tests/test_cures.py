@@ -329,6 +329,14 @@ def test_a_part_is_turned_only_as_it_can_lie_and_what_that_costs_is_said(part, t
     assert shaped and all("no longer as it was drawn" in kind.remark for kind in shaped)
 
 
+def test_a_turn_is_proposed_though_its_gate_would_have_to_change():
+    """A gate of 21 mm fits the thin end as drawn, and not its side, when the plate stands on end."""
+    made = PLAIN.change(thickness=24e-3, gate_thickness=21e-3)
+    with pytest.raises(InputError, match="gate thickness"):
+        made.change(turn="heavy end up").setup()
+    assert {"heavy end up", "heavy end down"} < {kind.key for kind in cure_kinds.levers(made)}
+
+
 def test_a_usual_feeder_is_half_as_high_again_as_wide_and_a_squat_one_lower_than_wide():
     """Common practice; in steps of 5 mm of height, and none lower than a hand can ram, 20 mm."""
     for key, slender in (("feeder on top", 1.5), ("squat feeder on top", 0.6), ("sleeved feeder", 1.5),

@@ -227,6 +227,10 @@ def test_line_through_an_outline_with_a_hollow():
     assert line_spans(body, 0.02) == [(0.0, 0.01)]
     assert line_spans(body, 0.005) == [(0.0, 0.03)]
     assert line_spans(body, 0.05) == []
+    # An E is met three times.
+    e = [(0, 0), (0.04, 0), (0.04, 0.01), (0.01, 0.01), (0.01, 0.02), (0.04, 0.02), (0.04, 0.03),
+         (0.01, 0.03), (0.01, 0.04), (0.04, 0.04), (0.04, 0.05), (0, 0.05)]
+    assert line_spans(polygon("e", "casting", e, 0.01), 0.02) == [(0.0, 0.01), (0.02, 0.03), (0.04, 0.05)]
 
 
 def test_metal_roles():

@@ -273,13 +273,6 @@ def test_sand_between_two_walls_parts_what_lies_above_from_what_lies_below():
     assert lines.across(y)[post & (y > 12e-3) & (y < 32e-3)] == pytest.approx(2e-3)
 
 
-def test_the_first_column_of_metal_counts_where_one_column_of_sand_lies_beside_it():
-    layout = Layout("planar", (column(0.040, left=0.002),), (0.0, -0.02), (0.10, 0.10))
-    lines, _, _ = columns_of(layout, 4e-3)
-    assert lines.grid.metal[1].any() and not lines.grid.metal[0].any()
-    assert lines.total(lines.thickness) == pytest.approx(np.full(50, 0.040))
-
-
 def test_only_what_stands_under_a_feeder_or_sprue_lies_under_one():
     layout = parts.eye_plate(feeder_width=20e-3, feeder_height=50e-3)
     lines, x, y = columns_of(layout, 2e-3)

@@ -12,8 +12,9 @@ from castlab.field import sponge
 from castlab.field.freeze import Freeze
 from castlab.field.grid import build
 from castlab.field.layout import Layout, box
-from castlab.field.sponge import KOZENY, gradient_and_rate, last_fed_fraction, resistance_of_mush
+from castlab.field.sponge import gradient_and_rate, last_fed_fraction, resistance_of_mush
 
+KOZENY = 180.0  # Carman and Kozeny's, as Carlson and Beckermann have it
 # The boss does not stand out: a plate.
 FLAT = parts.eye_plate(thickness=12e-3, boss=12.1e-3, boss_depth=40e-3)
 
