@@ -196,6 +196,7 @@ def test_the_ends_of_what_may_be_poured_into_what():
     metal = alloy("ZA-12")
     assert pour(pour_temp_c=metal.liquidus_c) and pour(pour_temp_c=metal.liquidus_c + 500.0)
     assert pour(mould_temp_c=metal.solidus_c - 1.0)
+    assert pour(mould_temp_c=-10.0, air_temp_c=-10.0)  # a shed in winter
     for beyond, parameter in ((dict(pour_temp_c=metal.liquidus_c + 501.0), "pouring temperature"),
                               (dict(pour_temp_c=metal.liquidus_c - 0.5), "pouring temperature"),
                               (dict(mould_temp_c=metal.solidus_c - 0.5), "mould temperature")):
