@@ -12,10 +12,11 @@ from hand_account import CUBIC_CM, account, hole
 from castlab.errors import InputError
 from castlab.field import holes, outcome
 from castlab.field.causes import CAUSES
-from castlab.field.design import design
+from castlab.field.design import Design, design
 from castlab.field.freeze import QUICK, freeze
 from castlab.field.grid import natural_cell
 from castlab.field.holes import Holes, holes_of
+from castlab.field.layout import Setup
 from castlab.field.outcome import COARSE_CELL, FULL_CELL, Outcome, outcome_of, summary_of
 from castlab.field.shrinkage import Place, shrinkage
 from castlab.field.sure import EIGHT, POUR_BAND_K, THINGS, across_bands, tipped_by
@@ -138,6 +139,20 @@ def test_what_cannot_be_cast_is_an_outcome_in_words():
     found = outcome_of(PLAIN.change(boss=0.001), COARSE_CELL)
     assert found.verdict == "refused" and "heavy-end size" in found.refused
     assert not found.sound and found.yield_share == 0.0
+
+
+def test_of_what_cannot_be_cast_nothing_is_told_but_why():
+    thin = PLAIN.change(boss=0.001)
+    for found in (outcome_of(thin, COARSE_CELL), holes_of(thin, COARSE_CELL)):
+        told = {name: value for name, value in vars(found).items() if value not in (0, "", ())}
+        assert set(told) == ({"verdict", "refused"} if isinstance(found, Outcome) else {"refused"})
+
+
+def test_a_design_pours_as_a_setup_does_where_nothing_is_said():
+    said = PLAIN.setup()
+    assert said == Setup(said.layout, PLAIN.alloy, PLAIN.mould, PLAIN.pour_temp_c)
+    made = Design(PLAIN.part, PLAIN.sizes, PLAIN.alloy, PLAIN.mould, PLAIN.pour_temp_c)
+    assert made == PLAIN and PLAIN.change() == PLAIN
 
 
 def test_outcomes_travel_between_processes():
