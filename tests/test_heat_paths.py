@@ -40,6 +40,15 @@ def test_heat_goes_through_half_a_cell_of_metal_the_gap_and_half_a_cell_of_mould
     assert inside == pytest.approx(np.full(len(inside), area * METAL.conductivity_solid / CELL))
 
 
+def test_it_begins_with_hot_metal_and_cold_mould_and_nothing_has_left():
+    """To be solid it gives its latent heat, and what 85 K to the liquidus and 60 K of freezing add."""
+    case = case_of(BODY)
+    assert (case.state[case.count:-1] == DIE.start_temp_c).all() and case.state[-1] == 0.0
+    assert case.table.temperature(case.state[: case.count]) == pytest.approx(np.full(case.count, 700.0))
+    wanted = METAL.density_solid * 0.04 * 0.03 * 0.03 * METAL.latent_heat
+    assert wanted < case.heat_to_lose < 1.5 * wanted
+
+
 def test_no_gap_lies_between_mould_and_mould():
     case = case_of(BODY)
     sizes = np.diff(case.grid.edges[0])

@@ -191,6 +191,17 @@ def test_mould_temperature_comes_from_the_mould_unless_said():
     assert pour(mould_temp_c=150).mould_temp_c == 150
 
 
+@pytest.mark.parametrize("first", [True, False])
+def test_a_wedge_overlaps_what_reaches_a_millimetre_into_it_whichever_is_named_first(first):
+    """Its slope is as high as x; the feeder, from 0.06 to 0.09, lies 0.5 mm over it or 1.5 mm under it."""
+    wedge = polygon("w", "casting", [(0.05, 0.05), (0.1, 0.05), (0.1, 0.1)], 0.04)
+    over = plate("f", "feeder", (0.06, 0.09), (0.0905, 0.12))
+    into = plate("f", "feeder", (0.06, 0.09), (0.0885, 0.12))
+    assert layout(*((wedge, over) if first else (over, wedge)))
+    with pytest.raises(InputError, match="overlaps the"):
+        layout(*((wedge, into) if first else (into, wedge)))
+
+
 def test_the_ends_of_what_may_be_poured_into_what():
     """From the liquidus to 500 K above it, into what is at least 1 K colder than the solidus."""
     metal = alloy("ZA-12")

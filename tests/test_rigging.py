@@ -296,6 +296,18 @@ def test_what_lies_beside_the_heavy_end_lies_in_the_middle_of_its_height(part):
     assert chill.low[0] == pytest.approx(heavy.high[0])
 
 
+@pytest.mark.parametrize("foot", ["feeder width", "neck width"])
+def test_over_the_mouth_of_a_core_a_feeder_stands_2_mm_on_metal_all_round(foot):
+    """A core of 16 mm: 20 mm will do, 19 mm will not, and the refusal names the foot and says 20 mm."""
+    def hub(across):
+        sizes = {"feeder_width": across} if foot == "feeder width" else {
+            "feeder_width": 30 * MM, "neck_width": across}
+        return layout_of("sheave", core=16 * MM, feeder_height=40 * MM, **sizes)
+    assert hub(20 * MM).block("feeder")
+    with pytest.raises(InputError, match=f"{foot} is 19 mm: .*20 mm or more"):
+        hub(19 * MM)
+
+
 def test_a_thick_gate_has_a_sprue_as_thick():
     layout = layout_of("eye plate", gate_place="heavy end", gate_thickness=30 * MM)
     assert size(layout, "gate")[1] == pytest.approx(30 * MM) and layout.block("gate").depth == pytest.approx(
