@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from castlab import InputError, Setup, alloy, freeze, mould, parts, shrinkage
-from castlab.field.grid import build, natural_cell
+from castlab.field.grid import build, natural_cell, sides
 from castlab.field.layout import Layout, box, polygon
 from castlab.field.parts import eye_plate, sheave
 from castlab.rules.freezing import freezing_time_in_sand
@@ -232,11 +232,20 @@ def test_the_cell_that_the_refusal_advises_is_accepted(thickness_mm):
     build(layout, advised_mm * 1e-3)
 
 
+@pytest.mark.parametrize("thickness_mm, advised", [(12.0, "4"), (8.0, "2.66"), (5.0, "1.66")])
+def test_the_advised_cell_is_a_third_of_the_section_in_hundredths_of_a_millimetre(thickness_mm, advised):
+    with pytest.raises(InputError, match=f"take {advised} mm or less"):
+        build(eye_plate(thickness=thickness_mm * 1e-3), thickness_mm * 1e-3 / 2.9)
+
+
 def test_metal_that_hangs_in_the_air_is_named():
     feeder = box("lonely feeder", "feeder", (0.05, 0.09), (0.12, 0.15), depth=0.04)
     body = box("plate", "casting", (0.05, 0.09), (0.05, 0.09), depth=0.04)
     with pytest.raises(InputError, match="lonely feeder"):
         build(planar(body, feeder), 2e-3)
+    beside = box("left feeder", "feeder", (0.01, 0.03), (0.05, 0.09), depth=0.04)
+    with pytest.raises(InputError, match="left feeder, lonely feeder"):
+        build(planar(body, feeder, beside), 2e-3)
     # Two bodies that meet only along an edge do not hang together either.
     corner = box("corner", "feeder", (0.09, 0.12), (0.09, 0.12), depth=0.04)
     with pytest.raises(InputError, match="corner"):
@@ -262,3 +271,26 @@ def test_a_sprue_beside_a_ring_of_sand_freezes_the_same_on_finer_cells():
     assert coarse["hub"] == pytest.approx(fine["hub"], rel=0.03)
     by_hand = freezing_time_in_sand(0.003, setup.alloy, setup.mould, 1100.0, "square bar")
     assert 0.6 * by_hand < fine["sprue"] < by_hand
+
+
+@pytest.mark.parametrize("inside", [True, False])
+def test_a_stub_in_a_round_picture_loses_heat_through_its_own_faces_and_not_into_the_ring_of_sand(inside):
+    """20 mm long, 30 mm high, 12 mm deep, one end against a ring: two flat sides, top, foot and free end."""
+    ring = box("ring", "casting", *(((0.06, 0.08), (0.04, 0.09)) if inside else ((0.02, 0.04), (0.04, 0.09))))
+    stub = box("stub", "gate", (0.04, 0.06), (0.05, 0.08), depth=0.012)
+    grid = build(Layout("round", (ring, stub), (0.0, 0.0), (0.12, 0.15)), 2e-3)
+    here = grid.block == 1
+    own = 2 * 0.020 * 0.030 + 2 * 0.020 * 0.012 + 0.030 * 0.012
+    assert grid.bare_sides()[here].sum() == pytest.approx(own)
+    for axis in range(2):
+        (before, after), (sand_before, sand_after) = sides(here, axis), sides(grid.metal == 0.0, axis)
+        assert not grid.face_area(axis)[(before & sand_after) | (after & sand_before)].any()
+
+
+def test_the_ring_beside_a_stub_loses_heat_where_the_stub_does_not_cover_it():
+    """Over 30 mm of height its outer cells (middle at 39 mm) lose heat but for the stub's 12 mm of depth."""
+    ring = box("ring", "casting", (0.02, 0.04), (0.04, 0.09))
+    stub = box("stub", "gate", (0.04, 0.06), (0.05, 0.08), depth=0.012)
+    grid = build(Layout("round", (ring, stub), (0.0, 0.0), (0.12, 0.15)), 2e-3)
+    lost = grid.bare_sides()[grid.block == 0].sum()
+    assert lost == pytest.approx((2 * math.pi * 0.039 - 0.012) * 0.030)

@@ -191,6 +191,30 @@ def test_mould_temperature_comes_from_the_mould_unless_said():
     assert pour(mould_temp_c=150).mould_temp_c == 150
 
 
+@pytest.mark.parametrize("first", [True, False])
+def test_a_wedge_overlaps_what_reaches_a_millimetre_into_it_whichever_is_named_first(first):
+    """Its slope is as high as x; the feeder, from 0.06 to 0.09, lies 0.5 mm over it or 1.5 mm under it."""
+    wedge = polygon("w", "casting", [(0.05, 0.05), (0.1, 0.05), (0.1, 0.1)], 0.04)
+    over = plate("f", "feeder", (0.06, 0.09), (0.0905, 0.12))
+    into = plate("f", "feeder", (0.06, 0.09), (0.0885, 0.12))
+    assert layout(*((wedge, over) if first else (over, wedge)))
+    with pytest.raises(InputError, match="overlaps the"):
+        layout(*((wedge, into) if first else (into, wedge)))
+
+
+def test_the_ends_of_what_may_be_poured_into_what():
+    """From the liquidus to 500 K above it, into what is at least 1 K colder than the solidus."""
+    metal = alloy("ZA-12")
+    assert pour(pour_temp_c=metal.liquidus_c) and pour(pour_temp_c=metal.liquidus_c + 500.0)
+    assert pour(mould_temp_c=metal.solidus_c - 1.0)
+    assert pour(mould_temp_c=-10.0, air_temp_c=-10.0)  # a shed in winter
+    for beyond, parameter in ((dict(pour_temp_c=metal.liquidus_c + 501.0), "pouring temperature"),
+                              (dict(pour_temp_c=metal.liquidus_c - 0.5), "pouring temperature"),
+                              (dict(mould_temp_c=metal.solidus_c - 0.5), "mould temperature")):
+        with pytest.raises(InputError, match=parameter):
+            pour(**beyond)
+
+
 def test_equal_setups_are_equal_and_hash_equal():
     first, second = (pour(layout=parts.eye_plate(feeder_width=0.04, feeder_height=0.05)) for _ in range(2))
     assert first == second and hash(first) == hash(second)
@@ -215,6 +239,10 @@ def test_line_through_an_outline_with_a_hollow():
     assert line_spans(body, 0.02) == [(0.0, 0.01)]
     assert line_spans(body, 0.005) == [(0.0, 0.03)]
     assert line_spans(body, 0.05) == []
+    # An E is met three times.
+    e = [(0, 0), (0.04, 0), (0.04, 0.01), (0.01, 0.01), (0.01, 0.02), (0.04, 0.02), (0.04, 0.03),
+         (0.01, 0.03), (0.01, 0.04), (0.04, 0.04), (0.04, 0.05), (0, 0.05)]
+    assert line_spans(polygon("e", "casting", e, 0.01), 0.02) == [(0.0, 0.01), (0.02, 0.03), (0.04, 0.05)]
 
 
 def test_metal_roles():

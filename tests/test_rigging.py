@@ -100,6 +100,16 @@ def test_an_open_feeder_stands_on_the_heavy_end_and_level_with_the_sprue(part, t
     assert feeder.high[1] == layout.high[1] == layout.block("sprue").high[1]
 
 
+@pytest.mark.parametrize("name", ["feeder_width", "feeder_height", "neck_width", "sleeve_thickness",
+                                  "chill_thickness"])
+def test_a_size_may_be_left_out_but_is_neither_a_foil_nor_larger_than_the_flask(name):
+    sizes = {"feeder_width": 40 * MM, "feeder_height": 60 * MM}
+    assert rigging.Rigging(**(sizes | {name: 0.0})) and rigging.Rigging(**(sizes | {name: 20 * MM}))
+    for size in (0.5 * MM, 900 * MM, -1 * MM):
+        with pytest.raises(InputError, match=name.replace("_", " ")):
+            rigging.Rigging(**(sizes | {name: size}))
+
+
 @pytest.mark.parametrize("part", ["eye plate", "step wedge", "bracket", "cleat"])
 def test_a_gate_meets_the_thin_end_in_the_middle_of_its_thickness(part):
     layout = layout_of(part)
@@ -263,6 +273,39 @@ def test_the_gate_enters_the_end_that_was_asked_for(part, turn, end):
     assert sprue.high[1] == layout.high[1] >= casting_top(layout) + rigging.HEAD_M - 1e-9
     for block in layout.blocks:  # the sprue rises past whatever juts out
         assert block.role != "casting" or side_of(sprue, block) is None
+
+
+@pytest.mark.parametrize("part", ["eye plate", "step wedge"])
+@pytest.mark.parametrize("turn", ["heavy end up", "heavy end down"])
+def test_a_gate_into_the_side_of_a_thin_end_stays_within_20_mm_of_it(part, turn):
+    """Its middle is 10 mm from the end, so one of 20 mm just reaches it."""
+    layout = layout_of(part, turn=turn, gate_thickness=20 * MM)
+    gate, thin = layout.block("gate"), layout.block(THIN[part])
+    end = "low" if turn == "heavy end up" else "high"
+    assert getattr(gate, end)[1] == pytest.approx(getattr(thin, end)[1], abs=1e-9)
+    assert side_of(gate, thin) in ("left", "right")
+    with pytest.raises(InputError, match="at most the section that it joins, 20 mm"):
+        layout_of(part, turn=turn, gate_thickness=21 * MM)
+
+
+@pytest.mark.parametrize("part", ["eye plate", "step wedge"])
+def test_what_lies_beside_the_heavy_end_lies_in_the_middle_of_its_height(part):
+    layout = layout_of(part, gate_place="thin end", chill_thickness=8 * MM, chill_place="at the side")
+    chill, heavy = layout.block("chill"), layout.block(HEAVY[part][2])
+    assert (chill.low[1], chill.high[1]) == pytest.approx((heavy.low[1], heavy.high[1]))
+    assert chill.low[0] == pytest.approx(heavy.high[0])
+
+
+@pytest.mark.parametrize("foot", ["feeder width", "neck width"])
+def test_over_the_mouth_of_a_core_a_feeder_stands_2_mm_on_metal_all_round(foot):
+    """A core of 16 mm: 20 mm will do, 19 mm will not, and the refusal names the foot and says 20 mm."""
+    def hub(across):
+        sizes = {"feeder_width": across} if foot == "feeder width" else {
+            "feeder_width": 30 * MM, "neck_width": across}
+        return layout_of("sheave", core=16 * MM, feeder_height=40 * MM, **sizes)
+    assert hub(20 * MM).block("feeder")
+    with pytest.raises(InputError, match=f"{foot} is 19 mm: .*20 mm or more"):
+        hub(19 * MM)
 
 
 def test_a_thick_gate_has_a_sprue_as_thick():

@@ -3,15 +3,17 @@
 import dataclasses
 import functools
 import math
+import sys
 from types import SimpleNamespace
 
 import numpy as np
 import pytest
 
 from castlab import InputError, Setup, alloy, alloy_names, freeze, mould, parts, shrinkage
+from castlab.field.freeze import Freeze
 from castlab.field.grid import build, natural_cell
 from castlab.field.layout import Layout, box
-from castlab.field.shrinkage import DEFECTS, KINDS, MARGINAL_BELOW, SHALLOW_M, SOUND_BELOW, _Columns
+from castlab.field.shrinkage import DEFECTS, KINDS, MARGINAL_BELOW, SHALLOW_M, SOUND_BELOW, _Columns, _places
 from castlab.materials import flags
 
 SUPERHEAT_K = 40.0
@@ -279,3 +281,204 @@ def test_only_what_stands_under_a_feeder_or_sprue_lies_under_one():
     assert (lines.under_feeder == under).all()
     top = y > layout.high[1] - 2e-3
     assert (lines.open_top == (top & ((x > feeder.low[0]) | (x < sprue.high[0])))).all() and top.sum() > 10
+
+
+def test_cells_that_touch_by_a_corner_are_one_place_and_a_fiftieth_of_all_holes_is_the_least():
+    grid = build(Layout("planar", (column(0.040),), (0.0, -0.2), (0.2, 0.2)), 4e-3)
+    x, y = (int(abs(centre - at).argmin()) for centre, at in zip(grid.centres, (0.042, 0.002), strict=True))
+    holes = {kind: np.zeros(grid.shape) for kind in DEFECTS}
+    for kind, at, share in (("sink", (0, 9), 20), ("sink", (1, 8), 10), ("sink", (4, 2), 1.9),
+                            ("cavity", (3, 5), 66), ("cavity", (0, 0), 2.1)):
+        holes[kind][x + at[0], y + at[1]] = 1e-9 * share
+    times = np.arange(grid.metal.size, dtype=float).reshape(grid.shape)
+    run = SimpleNamespace(grid=grid, freeze_time_s=times)
+    found = _places(SimpleNamespace(run=run, void_of=holes, defect_m3=1e-7, casting_m3=1.6e-5))
+    volumes = [("cavity", 6.6e-8), ("sink", 3e-8), ("cavity", 2.1e-9)]
+    assert [(place.kind, pytest.approx(place.volume_m3)) for place in found] == volumes
+    assert found[1].centre == pytest.approx((0.042 + 0.004 / 3, 0.038 - 0.004 / 3))
+    assert found[1].frozen_s == run.freeze_time_s[x + 1, y + 8] and found[1].block == "column"
+
+
+# ---- accounts of freezing that is prescribed row by row, so that all can be added up by hand
+
+SHARE = 0.05  # what the metal of these accounts lacks once it is solid
+SHRINKS = dataclasses.replace(alloy("pure zinc"), freezing_contraction=SHARE, liquid_contraction=0.0)
+MUSHY = dataclasses.replace(alloy("tin bronze"), freezing_contraction=SHARE, liquid_contraction=0.0,
+                            mobile_limit=0.2)
+
+
+def column(height, name="column", role="casting", bottom=0.0, left=0.04):
+    """20 mm wide and 20 mm deep."""
+    return box(name, role, (left, left + 0.02), (bottom, bottom + height), depth=0.02)
+
+
+def prescribed(blocks, course, metal=SHRINKS, cell=4e-3, up="+y", pour_time_s=0.0, top=0.20):
+    """The account when the solid fractions are told: course(x, y) is a list, one snapshot a second."""
+    layout = Layout("planar", tuple(blocks), (0.0, -0.20), (0.20, top), up=up)
+    setup = Setup(layout, metal, mould("green sand"), metal.liquidus_c, pour_time_s=pour_time_s)
+    grid = build(layout, cell)
+    cells = np.flatnonzero(grid.metal > 0.0)
+    x, y = (centre[at] for centre, at in zip(
+        grid.centres, np.unravel_index(cells, grid.shape), strict=True))
+    solid = np.array([np.broadcast_to(share, x.shape) for share in course(x, y)], dtype=float)
+    temp = np.full(solid.shape, metal.liquidus_c)
+    frozen = np.full(grid.metal.size, np.nan)
+    frozen[cells] = np.argmax(solid >= 1.0, axis=0)
+    run = Freeze(setup, grid, frozen.reshape(grid.shape), 0.0, (), np.arange(len(solid)), solid, temp,
+                 cells, 0.0)
+    return shrinkage(run)
+
+
+def upwards(top, cell=4e-3):
+    """Row after row freezes from below."""
+    return lambda x, y: [y < number * cell for number in range(round(top / cell) + 1)]
+
+
+def test_a_column_that_freezes_upwards_sinks_by_what_it_lacks():
+    """40 mm high: the level falls by 5 %, 2 mm. But for the last row, half of whose own share, a fortieth of
+    all, opens where it is, under up to 2 mm of metal."""
+    account = prescribed([column(0.040)], upwards(0.040))
+    whole = SHARE * 0.02 * 0.02 * 0.040
+    assert account.asked_m3 == pytest.approx(whole)
+    assert account.paid_m3["sink"] + account.paid_m3["cavity"] == pytest.approx(whole)
+    assert account.paid_m3["sink"] > 0.97 * whole
+    assert account.void.max() == pytest.approx(0.5) and np.count_nonzero(account.void) == 5  # the upper row
+    assert account.froze_s == {"column": 10.0} and account.casting_froze_s == 10.0
+    assert account.gate_closed_s is None and account.feeder_emptied == 0.0
+    assert account.defect_share == pytest.approx(SHARE) and account.verdict == "defective"
+
+
+@pytest.mark.parametrize("cell, kind", [(1e-3, "sink"), (4e-3, "cavity")])
+def test_a_skin_of_1_mm_sinks_in_and_one_of_4_mm_holds(cell, kind):
+    """The upper row is solid at once, then row after row from below: what is lacking comes from below it."""
+    def skin_first(x, y):
+        return [0.0 * y, *((y < number * cell) | (y > 0.040 - cell) for number in range(round(0.04 / cell)))]
+    account = prescribed([column(0.040)], skin_first, cell=cell)
+    whole = SHARE * 0.02 * 0.02 * 0.040
+    assert account.paid_m3[kind] > 0.95 * whole
+    assert account.paid_m3["sink"] + account.paid_m3["cavity"] == pytest.approx(whole)
+    (place,) = (each for each in account.places if each.kind == kind)
+    assert place.volume_m3 > 0.9 * whole and place.block == "column"
+    assert place.centre[0] == pytest.approx(0.05) and 0.030 < place.centre[1] < 0.040
+
+
+@pytest.mark.parametrize("up", ["+y", "-y"])
+@pytest.mark.parametrize("role", ["feeder", "gate"])
+def test_what_stands_above_and_freezes_last_pays_for_all(role, up):
+    """40 mm of casting under 20 mm of feeder (or sprue): 3 mm go down in it, 15 % of its volume."""
+    casting, other = column(0.040), column(0.020, "other", role, 0.040)
+    course = upwards(0.060)
+    if up == "-y":
+        casting, other = column(0.040, bottom=-0.040), column(0.020, "other", role, -0.060)
+        course = lambda x, y: upwards(0.060)(x, -y)  # noqa: E731
+    account = prescribed([casting, other], course, up=up)
+    assert account.paid_m3[role] == pytest.approx(SHARE * 0.02 * 0.02 * 0.060)
+    assert account.defect_m3 == 0.0 and account.verdict == "sound" and account.places == ()
+    assert account.feeder_emptied == pytest.approx(0.15 if role == "feeder" else 0.0)
+    assert account.froze_s == {"column": 10.0, "other": 15.0} and account.casting_froze_s == 10.0
+    assert account.gate_closed_s == (15.0 if role == "gate" else None)
+
+
+def test_a_feeder_that_is_too_small_lets_a_pipe_into_the_casting():
+    """120 mm under a feeder of 4 mm: of the 6.2 mm that are lacking it gives its 4, and a pipe the rest."""
+    blocks = [column(0.120), column(0.004, "feeder", "feeder", 0.120)]
+    account = prescribed(blocks, upwards(0.124), cell=4e-3 / 3)
+    area = 0.02 * 0.02
+    assert account.paid_m3["feeder"] == pytest.approx(area * 0.004, rel=0.02)
+    pipe = account.paid_m3["pipe_into_casting"]
+    assert account.paid_m3["feeder"] + pipe + account.paid_m3["cavity"] == pytest.approx(area * 0.0062)
+    assert pipe > 0.9 * area * 0.0022 and account.paid_m3["sink"] == 0.0
+
+
+def test_a_lower_feeder_lets_the_casting_go_down_first():
+    """40 mm of casting beside 20 mm of feeder freeze sideways towards it, in five columns each: what is
+    lacking comes out of what still moves and stands higher, though the feeder is liquid. By hand, in columns:
+    one that has lost the share e asks for 5 % of its metal, as liquid, which those that are left share."""
+    casting, feeder = column(0.040), column(0.020, "feeder", "feeder", left=0.06)
+    account = prescribed([casting, feeder], lambda x, y: [x < 0.04 + number * 4e-3 for number in range(11)])
+    lost, sink = 0.0, 0.0
+    for left in (4, 3, 2, 1):
+        drawn = SHARE * (1.0 - lost) / (1.0 - SHARE)
+        lost, sink = lost + drawn / left, sink + drawn
+    assert account.paid_m3["sink"] == pytest.approx(sink * 0.004 * 0.02 * 0.040)
+    assert account.beside_feeder_m3 == account.past_feeder_m3 == pytest.approx(account.defect_m3)
+    assert account.paid_m3["feeder"] == pytest.approx(account.asked_m3 - account.defect_m3)
+
+
+def test_a_feeder_that_is_solid_first_is_not_passed_by():
+    casting, feeder = column(0.040), column(0.020, "feeder", "feeder", left=0.06)
+
+    def course(x, y):
+        return [0.0 * x, x > 0.06, *((x > 0.06) | (y < number * 4e-3) for number in range(1, 11))]
+    account = prescribed([casting, feeder], course)
+    own = SHARE * 0.02 * 0.02 * 0.020  # of the feeder, drawn as liquid from the casting, which stands higher
+    assert account.paid_m3["feeder"] == 0.0 and account.past_feeder_m3 == 0.0
+    assert account.beside_feeder_m3 == pytest.approx(own / (1.0 - SHARE))
+    assert account.defect_m3 == pytest.approx(SHARE * 0.02 * 0.02 * 0.040 + own)
+
+
+@pytest.mark.parametrize("pour_time_s, steps", [(0.0, 0.0), (3.0, 3.0), (2.5, 2.5), (60.0, 10.0)])
+def test_the_ladle_pays_while_it_pours(pour_time_s, steps):
+    """A sprue up to the flask's upper face, ten rows that freeze one a second: a tenth of all each."""
+    account = prescribed([column(0.020), column(0.020, "sprue", "gate", 0.020)], upwards(0.040), top=0.040,
+                         pour_time_s=pour_time_s)
+    assert account.paid_m3["pour"] == pytest.approx(0.1 * steps * SHARE * 0.02 * 0.02 * 0.040)
+    assert account.paid_m3["pour"] + account.paid_m3["gate"] == pytest.approx(account.asked_m3)
+
+
+def test_no_ladle_pours_into_a_casting_or_a_sprue_that_is_not_open():
+    for blocks in ([column(0.040)], [column(0.020), column(0.016, "sprue", "gate", 0.020)]):
+        assert prescribed(blocks, upwards(0.040), top=0.040, pour_time_s=60.0).paid_m3["pour"] == 0.0
+
+
+@pytest.mark.parametrize("feeder_share, who", [
+    (0.4, "feeder"), (0.52, "feeder"), (0.58, "casting"), (0.7, "casting")])
+def test_where_all_is_stiff_liquid_drains_from_where_crystals_are_fewest(feeder_share, who, monkeypatch):
+    """From 0.5 solid in the casting, and so much in the feeder above it, all rises by 0.1. Less than 0.05 of
+    difference counts as none, and then what lies higher gives. It gives metal as dense as its own mush."""
+    fed_to_the_end(monkeypatch)
+    blocks = [column(0.040), column(0.020, "feeder", "feeder", 0.040)]
+
+    def course(x, y):
+        start = np.where(y > 0.040, feeder_share, 0.5)
+        return [start, start + 0.1, start + 0.1]
+    account = stopped_before_the_end(blocks, course, monkeypatch)
+    solid = 0.1 + (feeder_share if who == "feeder" else 0.5)
+    given = 0.1 * SHARE * 0.02 * 0.02 * 0.060 / (1.0 - SHARE * (1.0 - solid))
+    assert account.paid_m3["feeder"] == pytest.approx(given if who == "feeder" else 0.0)
+    assert account.drained_m3 == pytest.approx(given if who == "casting" else 0.0)
+    assert account.defect_m3 == pytest.approx(account.drained_m3)
+    assert account.beside_feeder_m3 == pytest.approx(account.drained_m3) and account.past_feeder_m3 == 0.0
+
+
+def fed_to_the_end(monkeypatch, share=1.0):
+    module = sys.modules["castlab.field.shrinkage"]
+    monkeypatch.setattr(module, "last_fed_fraction", lambda run: np.full(len(run.metal_cells), share))
+
+
+def stopped_before_the_end(blocks, course, monkeypatch):
+    """The last step, which makes all solid, asks for nothing: no density changes in it."""
+    module = sys.modules["castlab.field.shrinkage"]
+    real = module._course
+
+    def quiet(*given):
+        found = real(*given)
+        found.asked[-1] = 0.0
+        found.shrinks_unfed[-1] = 0.0
+        return found
+    monkeypatch.setattr(module, "_course", quiet)
+    return prescribed(blocks, course, MUSHY)
+
+
+def test_what_is_beyond_the_last_fed_fraction_opens_where_it_is(monkeypatch):
+    """Fed up to 0.9, a cell lacks the last tenth of its 5 %; the feeder's own such holes are its own."""
+    fed_to_the_end(monkeypatch, 0.9)
+    blocks = [column(0.040), column(0.020, "feeder", "feeder", 0.040)]
+    stages = (0.0, 0.1, 0.5, 0.9, 1.0)
+
+    def course(x, y):
+        return [np.where(y > 0.040, 0.8 * share + 0.2 * (share == 1.0), share) for share in stages]
+    account = prescribed(blocks, course, MUSHY)
+    assert account.paid_m3["sponge"] == pytest.approx(0.1 * SHARE * 0.02 * 0.02 * 0.040, rel=0.01)
+    assert account.defect_m3 == account.paid_m3["sponge"]
+    assert account.paid_m3["feeder"] == pytest.approx(account.asked_m3 - account.paid_m3["sponge"])

@@ -9,8 +9,12 @@ import pytest
 
 from castlab import Setup, alloy, freeze, mould, parts, shrinkage
 from castlab.field import sponge
-from castlab.field.sponge import KOZENY, gradient_and_rate, last_fed_fraction, resistance_of_mush
+from castlab.field.freeze import Freeze
+from castlab.field.grid import build
+from castlab.field.layout import Layout, box
+from castlab.field.sponge import gradient_and_rate, last_fed_fraction, resistance_of_mush
 
+KOZENY = 180.0  # Carman and Kozeny's, as Carlson and Beckermann have it
 # The boss does not stand out: a plate.
 FLAT = parts.eye_plate(thickness=12e-3, boss=12.1e-3, boss_depth=40e-3)
 
@@ -27,7 +31,7 @@ def sponge_share(account):
 
 
 def with_table(table):
-    return dataclasses.replace(alloy("tin bronze"), solid_fraction=table)
+    return dataclasses.replace(alloy("tin bronze"), solid_fraction=table, solidus_c=table[-1][0])
 
 
 LIQUIDUS, SOLIDUS = alloy("tin bronze").liquidus_c, alloy("tin bronze").solidus_c
@@ -78,6 +82,111 @@ def test_what_is_too_little_to_be_told_in_a_trial_casting_is_not_shown(monkeypat
     numbers = KOZENY * (1.0 / left + 2.0 * np.log(left) - left)
     monkeypatch.setattr(sponge, "_niyama_squared", lambda run, mush_k: numbers)
     assert last_fed_fraction(run) == pytest.approx(np.where(fractions < 0.95, 0.9, 1.0), abs=2e-3)
+
+
+def followed(temp_of, solid, metal=LONG, up="+y", cell=4e-3):
+    """A block of 40 x 32 mm that cooled as it is told: temperature of each snapshot from (x, y) [m]."""
+    body = box("block", "casting", (0.05, 0.09), (0.06, 0.092), depth=40e-3)
+    layout = Layout("planar", (body,), (0.0, 0.0), (0.2, 0.25), up=up)
+    setup = Setup(layout, metal, mould("green sand"), metal.liquidus_c + 40.0)
+    grid = build(layout, cell)
+    cells = np.flatnonzero(grid.metal > 0.0)
+    x, y = (centre[at] for centre, at in zip(
+        grid.centres, np.unravel_index(cells, grid.shape), strict=True))
+    temp = np.array([temp_of(number)(x, y) for number in range(len(solid))])
+    times = 100.0 * np.arange(len(solid))
+    shares = np.array([np.full(len(x), share) for share in solid])
+    return Freeze(setup, grid, None, 0.0, (), times, shares, temp, cells, 0.0), y
+
+
+def test_the_gradient_counts_both_directions():
+    """300 K/m across and 400 K/m up are 500 K/m."""
+    run, y = followed(lambda number: lambda x, y: 900.0 - 100.0 * number + 300.0 * x - 400.0 * y, (0.0, 1.0))
+    gradient, rate = gradient_and_rate(run, 0.5)
+    assert gradient == pytest.approx(np.full(len(y), 500.0))
+    assert rate == pytest.approx(np.full(len(y), 1.0))
+
+
+@pytest.mark.parametrize("up", ["+y", "-y"])
+def test_the_number_that_says_how_far_liquid_gets_by_hand(up):
+    """(G l2)^2 dP / (mu beta dTf R): 1 K/s, a gradient that grows from 400 to 600 K/m, metal above it up to
+    the flask. It is read where the crystals close the way, at the passable limit, 0.3 of the way here."""
+    metal = dataclasses.replace(LONG, passable_limit=0.3, arm_spacing=(50e-6, 0.4), viscosity=2e-3,
+                                freezing_contraction=0.05, density_solid=8000.0)
+    steeper = lambda number: (  # noqa: E731
+        lambda x, y: 900.0 - 100.0 * number + (400.0 + 200.0 * number) * (x - 0.07))
+    run, y = followed(steeper, (0.0, 1.0), metal, up)
+    above = 0.25 - y if up == "+y" else y
+    pressure = 101325.0 + 8000.0 * 0.95 * 9.80665 * above
+    rate = 1.0 - 2.0 * (run.grid.centres[0][np.unravel_index(run.metal_cells, run.grid.shape)[0]] - 0.07)
+    arm = 50e-6 * rate**-0.4
+    wanted = (460.0 * arm) ** 2 * pressure / (2e-3 * 0.05 * 150.0 * rate)
+    assert sponge._niyama_squared(run, 150.0) == pytest.approx(wanted)
+
+
+def test_the_limit_is_a_share_of_the_crystals_before_an_arrest():
+    """With six tenths of crystals before the arrest and a limit of a half: read at 0.3, as above."""
+    table = ((LIQUIDUS, 0.0), (SOLIDUS + 100.0, 0.6), (SOLIDUS + 100.0, 1.0))
+    metal = dataclasses.replace(with_table(table), passable_limit=0.5)
+    grows = lambda number: lambda x, y: 900.0 - 100.0 * number + (400.0 + 200.0 * number) * y  # noqa: E731
+    run, _ = followed(grows, (0.0, 1.0), metal)
+    same, _ = followed(lambda number: lambda x, y: 900.0 - 100.0 * number + 460.0 * y, (0.0, 1.0), metal)
+    rates = [gradient_and_rate(each, 0.3)[1] for each in (run, same)]
+    power = 2.0 * metal.arm_spacing[1] + 1.0
+    ratio = sponge._niyama_squared(run, 150.0) / sponge._niyama_squared(same, 150.0)
+    assert ratio == pytest.approx((rates[1] / rates[0]) ** power)
+
+
+def test_near_an_arrest_the_unfed_share_tapers_off(monkeypatch):
+    """Crystals up to 0.6, then an arrest: 180/0.6 (1/(1-F) + 2 ln(1-F) - (1-F)) is used up at F. Of what is
+    unfed, 1 - F, the share counts that the suction lacks of reaching the arrest; nothing beyond that."""
+    table = ((LIQUIDUS, 0.0), (SOLIDUS + 100.0, 0.6), (SOLIDUS + 100.0, 1.0))
+    metal = dataclasses.replace(with_table(table), freezing_contraction=0.05)
+    run, y = followed(lambda number: lambda x, y: 0.0 * x, (0.0, 1.0), metal)
+    fractions = np.resize([0.3, 0.5, 0.6], len(y))
+    numbers = KOZENY / 0.6 * (1.0 / (1.0 - fractions) + 2.0 * np.log(1.0 - fractions) - (1.0 - fractions))
+    end = KOZENY / 0.6 * (1.0 / 0.4 + 2.0 * math.log(0.4) - 0.4)
+    monkeypatch.setattr(sponge, "_niyama_squared", lambda run, mush_k: numbers + 1e-3)
+    wanted = np.where(fractions < 0.6, 1.0 - (1.0 - fractions) * (1.0 - numbers / end), 1.0)
+    assert last_fed_fraction(run) == pytest.approx(wanted, abs=2e-3)
+
+
+@pytest.mark.parametrize("range_k, fed_to_the_end", [(1.9, True), (2.1, False)])
+def test_a_metal_that_freezes_within_two_kelvin_has_no_mush_to_speak_of(range_k, fed_to_the_end, monkeypatch):
+    metal = with_table(((LIQUIDUS, 0.0), (LIQUIDUS - range_k, 1.0)))
+    run, y = followed(lambda number: lambda x, y: 0.0 * x, (0.0, 1.0), metal)
+    monkeypatch.setattr(sponge, "_niyama_squared", lambda run, mush_k: np.zeros(len(y)))
+    assert last_fed_fraction(run) == pytest.approx(np.full(len(y), 1.0 if fed_to_the_end else 0.0))
+
+
+def test_the_resistance_of_the_mush_never_becomes_endless():
+    """At all solid the integral has a pole; it stops a thousandth short of that."""
+    fractions, resistance = resistance_of_mush(LONG)
+    assert fractions[-1] == pytest.approx(0.999) and np.isfinite(resistance).all()
+    arrested, _ = resistance_of_mush(with_table(((LIQUIDUS, 0.0), (SOLIDUS, 0.6), (SOLIDUS, 1.0))))
+    assert arrested[-1] == pytest.approx(0.6)
+
+
+def test_a_gradient_is_averaged_over_a_quarter_of_the_thickness():
+    """One cell of 2 mm in the middle of a block 32 mm thick: a quarter is 8 mm, nearest odd number of cells
+    5 (10 mm), so 25 cells get 1/25 each. At a corner, where 9 of the 25 are metal, they get 1/9 ... 1/25."""
+    run, y = followed(lambda number: lambda x, y: 0.0 * x, (0.0, 1.0), cell=2e-3)
+    places = np.transpose(np.unravel_index(run.metal_cells, run.grid.shape))
+    middle = len(y) // 2 + 8  # 20 x 16 cells: the ninth of the eleventh column
+    for spike, room in ((middle, 5 * 5), (0, 3 * 3)):
+        spread = sponge._over_a_quarter(run, np.where(np.arange(len(y)) == spike, 1.0, 0.0))
+        near = (abs(places - places[spike]) <= 2).all(axis=1)
+        assert near.sum() == room and (spread[near] > 0.0).all() and not spread[~near].any()
+        assert spread[spike] == pytest.approx(1.0 / room)
+    assert sponge._over_a_quarter(run, np.full(len(y), 7.0)) == pytest.approx(np.full(len(y), 7.0))
+
+
+def test_a_thin_section_averages_over_three_cells_at_least():
+    """4 mm cells in 32 mm: a quarter is two of them, and the mean needs a middle."""
+    run, y = followed(lambda number: lambda x, y: 0.0 * x, (0.0, 1.0))
+    middle = len(y) // 2 + 4  # 10 x 8 cells
+    spread = sponge._over_a_quarter(run, np.where(np.arange(len(y)) == middle, 1.0, 0.0))
+    assert spread[middle] == pytest.approx(1.0 / 9.0) and np.count_nonzero(spread) == 9
 
 
 @pytest.mark.parametrize("name", ["pure aluminium", "pure zinc", "fine silver"])

@@ -3,15 +3,20 @@
 import itertools
 import pickle
 from dataclasses import replace
+from types import SimpleNamespace
 
+import numpy as np
 import pytest
+from hand_account import CUBIC_CM, account, hole
 
 from castlab.errors import InputError
+from castlab.field import holes, outcome
 from castlab.field.causes import CAUSES
-from castlab.field.design import design
-from castlab.field.freeze import freeze
+from castlab.field.design import Design, design
+from castlab.field.freeze import QUICK, freeze
 from castlab.field.grid import natural_cell
 from castlab.field.holes import Holes, holes_of
+from castlab.field.layout import Setup
 from castlab.field.outcome import COARSE_CELL, FULL_CELL, Outcome, outcome_of, summary_of
 from castlab.field.shrinkage import Place, shrinkage
 from castlab.field.sure import EIGHT, POUR_BAND_K, THINGS, across_bands, tipped_by
@@ -52,6 +57,58 @@ def test_a_sound_casting_with_a_hole_too_small_to_count_has_no_cause():
     assert found.sound and (found.kind, found.cause) == ("sink", "")
 
 
+def by_hand(*places, **changes):
+    """An account by hand of 200 cm3 of metal, 120 of them casting, 7 g/cm3 when solid."""
+    made = account(*places, casting_m3=120.0 * CUBIC_CM, defect_share=1.0 / 120.0, **changes)
+    made.run.setup = SimpleNamespace(alloy=replace(alloy("ZA-12"), density_solid=7000.0))
+    made.run.grid.metal_volume = np.full((4, 5), 10.0 * CUBIC_CM)
+    return made
+
+
+def test_an_account_in_short_by_hand():
+    """The feeder freezes after the boss and is no part of the casting; the first place is the largest."""
+    first, second = hole("cavity", volume=0.6 * CUBIC_CM), hole(volume=0.2 * CUBIC_CM, block="plate")
+    found = summary_of(by_hand(first, second, paid={"sponge": 0.2}))
+    assert (found.last_block, found.froze_s) == ("boss", 100.0)
+    assert (found.kind, found.block, found.where) == ("cavity", "boss", first.centre)
+    assert (found.verdict, found.defect_m3, found.sponge_m3) == ("defective", CUBIC_CM, 0.2 * CUBIC_CM)
+    assert (found.casting_kg, found.poured_kg) == pytest.approx((0.84, 1.4))
+    assert found.yield_share == pytest.approx(0.6) and found.cause == "way closes"
+    assert found.defect_share == 1.0 / 120.0 and found.refused == ""
+
+
+@pytest.mark.parametrize("cell, pace", [(COARSE_CELL, QUICK), (2.1e-3, QUICK), (FULL_CELL, 1.0), (1e-3, 1.0)])
+def test_only_a_look_on_coarse_cells_hurries(cell, pace, monkeypatch):
+    paces = []
+    monkeypatch.setattr(outcome, "freeze", lambda setup, cell, pace: paces.append(pace))
+    monkeypatch.setattr(outcome, "shrinkage", lambda run: by_hand())
+    assert outcome_of(PLAIN, cell).kind == "sink" and paces == [pace]
+
+
+def test_holes_of_one_kind_in_one_block_count_as_one_and_the_largest_stands_first(monkeypatch):
+    metal = SimpleNamespace(density_solid=7000.0)
+    pour = SimpleNamespace(setup=lambda: SimpleNamespace(layout=PLAIN.setup().layout, alloy=metal))
+    places = (hole("cavity", volume=0.5 * CUBIC_CM), hole("sink", "plate", 0.3 * CUBIC_CM),
+              hole("sink", "plate", 0.4 * CUBIC_CM), hole("sink", "boss", 0.1 * CUBIC_CM))
+    monkeypatch.setattr(holes, "freeze", lambda setup, cell: None)
+    monkeypatch.setattr(holes, "shrinkage", lambda run: by_hand(*places))
+    found = holes_of(pour, FULL_CELL)
+    assert [row[:2] for row in found.sizes] == [("sink", "plate"), ("cavity", "boss"), ("sink", "boss")]
+    assert [row[2] for row in found.sizes] == pytest.approx([0.7e-6, 0.5e-6, 0.1e-6])
+    assert found.size("sink", "plate") == pytest.approx(0.7e-6) and found.size("cavity", "plate") == 0
+    assert found.is_largest("sink", "plate") and not found.is_largest("cavity", "boss")
+    assert found.causes == ("way closes",) and found.clear and found.refused == ""
+    assert (found.casting_m3, found.poured_kg) == pytest.approx((120e-6, 1.4))
+
+
+def test_a_pour_without_a_hole_has_no_cause(monkeypatch):
+    sound = by_hand()
+    sound.places = ()
+    monkeypatch.setattr(holes, "freeze", lambda setup, cell: None)
+    monkeypatch.setattr(holes, "shrinkage", lambda run: sound)
+    assert holes_of(PLAIN, FULL_CELL).sizes == holes_of(PLAIN, FULL_CELL).causes == ()
+
+
 def test_the_largest_of_many_holes():
     found = Holes((("sink", "boss", 2e-6), ("cavity", "rib", 1e-6)), causes=("no feeder",))
     assert (found.size("sink", "boss"), found.size("cavity", "rib")) == (2e-6, 1e-6)
@@ -82,6 +139,20 @@ def test_what_cannot_be_cast_is_an_outcome_in_words():
     found = outcome_of(PLAIN.change(boss=0.001), COARSE_CELL)
     assert found.verdict == "refused" and "heavy-end size" in found.refused
     assert not found.sound and found.yield_share == 0.0
+
+
+def test_of_what_cannot_be_cast_nothing_is_told_but_why():
+    thin = PLAIN.change(boss=0.001)
+    for found in (outcome_of(thin, COARSE_CELL), holes_of(thin, COARSE_CELL)):
+        told = {name: value for name, value in vars(found).items() if value not in (0, "", ())}
+        assert set(told) == ({"verdict", "refused"} if isinstance(found, Outcome) else {"refused"})
+
+
+def test_a_design_pours_as_a_setup_does_where_nothing_is_said():
+    said = PLAIN.setup()
+    assert said == Setup(said.layout, PLAIN.alloy, PLAIN.mould, PLAIN.pour_temp_c)
+    made = Design(PLAIN.part, PLAIN.sizes, PLAIN.alloy, PLAIN.mould, PLAIN.pour_temp_c)
+    assert made == PLAIN and PLAIN.change() == PLAIN
 
 
 def test_outcomes_travel_between_processes():
