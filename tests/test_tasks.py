@@ -14,6 +14,11 @@ def judge(result, units):
     return ("feeder", "The feeder pays.") if result.sound else ("boss", result.sentence(units))
 
 
+def slips(result, units):
+    """What each wrong choice forgets."""
+    return {"boss": "Heavy, but fed.", "feeder": f"{units.volume(result.defect_m3)} is not in the feeder."}
+
+
 @pytest.fixture
 def bench():
     return fake_casting.bench()
@@ -21,7 +26,7 @@ def bench():
 
 @pytest.fixture
 def question(bench):
-    return Question(bench, "Where will it shrink?", CHOICES, judge)
+    return Question(bench, "Where will it shrink?", CHOICES, judge, slips)
 
 
 def radio(owner):
@@ -41,7 +46,8 @@ def test_a_right_prediction_and_a_wrong_one_are_both_explained(bench, question):
     question.again()
     wrong = question.answer("feeder")
     assert not wrong.right
-    assert all(words in wrong.why for words in (*CHOICES.values(), bench.sentence))
+    forgets = slips(bench.result, bench.units)["feeder"]
+    assert all(words in wrong.why for words in (*CHOICES.values(), f". {forgets} {bench.sentence}"))
     assert question.verdict_text.startswith("You were not right.")
     assert question.verdict_text.endswith("So far 1 of 2 right.")
 

@@ -20,6 +20,7 @@ from castlab.teach.hidden_castings import LARGEST_NUMBER, draw, ranges_of, setup
 from castlab.teach.levers import PART, RIGGING, metal_sliders
 from castlab.teach.pictures import WIDTH, Picture
 from castlab.teach.tasks import Question
+from castlab.teach.wrong_causes import slips
 
 QUESTION = """Why does this casting have its hole? Ask for evidence above until you are sure, but for no more
 than you need. Look at the largest hole."""
@@ -63,7 +64,7 @@ class SawnCasting:
                            scene_of=self._scene_of)
         self._sliders_box = self.bench.widget.children[0]
         self._build()
-        self.question = Question(self.bench, QUESTION, CHOICES, judge)
+        self.question = Question(self.bench, QUESTION, CHOICES, judge, slips)
         self.bench.when_revealed(self._revealed)
         self._lay_out()
 

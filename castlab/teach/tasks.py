@@ -44,10 +44,14 @@ class Question:
     text      the question, about the setup as it stands on the bench
     choices   {key: words} of the possible answers
     judge     function: (result, units) -> (key of the right choice, why); reads both off the result
+    slips     function: (result, units) -> {choice: words}: which thought leads to that choice when it is
+              wrong, and what it forgets. The sliders may stand anywhere, so what is not always so is read off
+              the result; "" where there is nothing true to say
     """
 
-    def __init__(self, bench, text, choices, judge):
-        self._bench, self._choices, self._judge = bench, dict(choices), judge
+    def __init__(self, bench, text, choices, judge, slips):
+        self._bench, self._choices = bench, dict(choices)
+        self._judge, self._slips = judge, slips
         self.record = []  # every Prediction made, in order
         self._build(text)
         bench.when_revealed(self._refresh)
@@ -69,8 +73,7 @@ class Question:
         right_key, why = self._judge(result, self._bench.units)
         right = key == right_key
         if not right:
-            computed = self._choices[right_key]
-            why = f"You expected: {self._choices[key]}. The computation says: {computed}. {why}"
+            why = f"{self._both(key, right_key)} {self._slips(result, self._bench.units)[key]} {why}"
         self._current = Prediction(self._bench.values, key, Checked(right, why))
         self.record.append(self._current)
         self._bench.reveal()
@@ -109,6 +112,10 @@ class Question:
         if self._current is None:
             return "The result is shown, without a prediction."
         return f"Recorded. You expect: {self._choices[self._current.said]}. Now look at the bench."
+
+    def _both(self, key, right_key):
+        expected, computed = (self._choices[each] for each in (key, right_key))
+        return f"You expected: {expected}. The computation says: {computed}."
 
     def _tally(self):
         right = sum(each.checked.right for each in self.record)

@@ -4,6 +4,7 @@ No answer is written here: each is read off the computed casting.
 """
 
 from dataclasses import replace
+from functools import partial
 
 from castlab.teach.bench import Bench
 from castlab.teach.benches import bench_of, design_of, mould_follows, pouring_follows_alloy, sliders_for
@@ -11,6 +12,7 @@ from castlab.teach.casting import cells_for, solve
 from castlab.teach.cure_table import CureTable
 from castlab.teach.how_sure import HowSure
 from castlab.teach.lessons.first_casting import hole_in
+from castlab.teach.slips import volume_asked
 from castlab.teach.tasks import Checked, Question, Task
 
 PART = "eye plate"
@@ -24,6 +26,8 @@ SMALL_CHILL_M = 12e-3  # what the second question compares with none and with th
 MAY_MOVE = ("taper", "core", "turn", "gate_thickness", "chill_thickness")
 TOO_LATE = "The boss freezes too late for this gate."
 TOO_EARLY = "The boss freezes so early that metal from the gate no longer gets past it into the plate."
+WHY_IT_TURNS = ("A thin chill lets the boss freeze in time, while the gate still gives. One that is too "
+                "thick freezes the boss so early that it shuts the way from the gate to the plate.")
 SMALLER = "Take a thinner chill, or a smaller core."
 TASK_CHILL = """Press “Start again” on the second bench. Leave the gate as it is and change only the chill:
 find the thickness that leaves the smallest hole."""
@@ -53,7 +57,7 @@ def begin():
     bench = bench_of(wider, lambda values: design_of(PART, values).setup())
     text = ("A block of steel, 20 mm thick, is set into the sand under the boss. The gate is 4 mm thin. What "
             "becomes of the hole that this boss has without a chill?")
-    return bench, Question(bench, text, choices, lambda result, units: judge_chill(bench, result, units))
+    return bench, Question(bench, text, choices, partial(judge_chill, bench), slips_chill)
 
 
 def judge_chill(bench, result, units):
@@ -62,13 +66,29 @@ def judge_chill(bench, result, units):
     why = (f"Without the chill the casting pays {units.volume(without.casting_paid_m3)}, with it "
            f"{units.volume(result.casting_paid_m3)}. The middle of the boss is solid after "
            f"{units.time(result.middle_time('boss'))} instead of {units.time(without.middle_time('boss'))}. "
-           "The chill takes heat away; it brings no metal. Nearly the same volume is missing, and nobody "
-           "outside pays.")
+           "The chill takes heat away; it brings no metal.")
     if result.sound:
         return "gone", why
     if result.casting_paid_m3 < HALF * without.casting_paid_m3:
         return "smaller", why
+    why = f"{why} What is missing, nobody outside pays."
     return "same" if hole_in(result) == "boss" else "plate", why
+
+
+def slips_chill(result, units):
+    """What each wrong choice forgets."""
+    asked, own = volume_asked(result, units), units.volume(result.casting_paid_m3)
+    gate, boss, plate = (units.time(result.account.froze_s[name]) for name in ("gate", "boss", "plate"))
+    return {
+        "gone": f"To freeze early is no cure: early or late, this metal asks for {asked}, and the gate that "
+                f"could bring some was solid after {gate}.",
+        "smaller": "Half of the heat is not half of the volume. The chill takes heat, but the metal asks for "
+                   f"{asked} all the same.",
+        "plate": f"The chill cools the boss from below; its top stays liquid until {boss}, the plate until "
+                 f"{plate} after the pour. As long as both are liquid, the higher one runs down.",
+        "same": "It is true that a chill brings no metal. But it changes the order, and so who pays: of "
+                f"{asked} asked for, {own} were left to the casting.",
+    }
 
 
 def begin_fed():
@@ -85,26 +105,46 @@ def begin_fed():
     text = ("Now the boss is 34 mm, and the gate, 26 mm thick, leads straight into it: it stays liquid "
             "for long, but not quite long enough. A chill under the boss grows from 0 to 40 mm. What does "
             "the hole do?")
-    return bench, Question(bench, text, choices, lambda result, units: judge_growing(bench, units))
+    judge, slips = (partial(each, bench) for each in (judge_growing, slips_growing))
+    return bench, Question(bench, text, choices, judge, slips)
 
 
-def judge_growing(bench, units):
+def judge_growing(bench, _, units):
     """The hole without a chill, with a small one, and with the thickest on the slider."""
     thickest = bench.controls["chill_thickness"].range()[2]
     sizes = (0.0, SMALL_CHILL_M, thickest)
     results = [bench.solve(chill_thickness=size) for size in sizes]
     none, small, large = (result.casting_paid_m3 for result in results)
-    why = (f"Without a chill the casting pays {units.volume(none)}; with a thin one it pays as little as "
-           f"{units.volume(small)}; with one of "
-           f"{units.length(thickest)} it pays {units.volume(large)}, and the hole is in the "
-           f"{hole_in(results[-1])}. A thin chill lets the boss freeze in time, while the gate still "
-           "gives. One that is too thick freezes the boss so early that it shuts the way from the gate to "
-           "the plate.")
-    if max(abs(each - none) for each in (small, large)) < LITTLE * none:
+    place = "" if results[-1].sound else f", and the hole is in the {hole_in(results[-1])}"
+    why = (f"Without a chill the casting pays {units.volume(none)}, with one of "
+           f"{units.length(SMALL_CHILL_M)} {units.volume(small)}; with one of {units.length(thickest)} it "
+           f"pays {units.volume(large)}{place}.")
+    alike = max(abs(each - none) for each in (small, large)) < LITTLE * none
+    if alike or all(result.sound for result in results):
         return "nothing", why
     if small < (1.0 - LITTLE) * min(none, large):
-        return "turns", why
+        return "turns", f"{why} {WHY_IT_TURNS}"
     return ("better" if large < none else "worse"), why
+
+
+def slips_growing(bench, _, units):
+    """What each wrong choice forgets."""
+    thickest = bench.controls["chill_thickness"].range()[2]
+    bare, thin, thick = (bench.solve(chill_thickness=size) for size in (0.0, SMALL_CHILL_M, thickest))
+    boss, plate = (thick.middle_time(name) for name in ("boss", "plate"))
+    without, with_it = (units.time(each.account.froze_s["boss"]) for each in (bare, thin))
+    gate, holes = units.time(bare.account.froze_s["gate"]), (bare.casting_paid_m3, thin.casting_paid_m3)
+    return {
+        "better": "What helps a little need not help more when there is more of it. With "
+                  f"{units.length(thickest)} of chill the middle of the boss is solid after "
+                  f"{units.time(boss)}, that of the plate after {units.time(plate)}.",
+        "turns": "For that a thin chill must help and a thick one do harm. Here the thin one changes the "
+                 f"hole from {units.volume(holes[0])} to {units.volume(holes[1])}.",
+        "nothing": "It is true that a chill brings no metal. But the gate does, until it is solid, after "
+                   f"{gate}; the boss asks until {without} without a chill, until {with_it} with a thin one.",
+        "worse": f"Too much can do harm, but a little makes it easier for the gate, open until {gate}: the "
+                 f"boss is solid after {with_it}, without a chill after {without}.",
+    }
 
 
 # ---- tasks

@@ -6,12 +6,15 @@ which slip of thought leads to a wrong number.
 
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from castlab.field.rigging import AT_THE_SIDE, ON_TOP
 from castlab.rules import feeding, modulus
 from castlab.rules.contraction import volume_to_feed
 from castlab.teach.benches import bench_of, design_of, sliders_for
 from castlab.teach.casting import Casting, solve
 from castlab.teach.lessons.first_casting import height_of, hole_in
+from castlab.teach.slips import last_and_yet_full
 from castlab.teach.tasks import Checked, Question, Task
 
 PLATE, BOSS, BESIDE = "on the plate", "on the boss", "beside the boss"
@@ -55,7 +58,7 @@ def begin():
     bench = bench_of(eye_plate_sliders(), eye_plate_setup, solve_eye_plate)
     text = ("There is most room on the plate, so a large feeder stands there. It stays liquid longer than "
             "all of the casting. Where will the casting have a hole?")
-    return bench, Question(bench, text, choices, judge_eye_plate)
+    return bench, Question(bench, text, choices, judge_eye_plate, slips_eye_plate)
 
 
 def eye_plate_sliders():
@@ -172,6 +175,38 @@ def judge_eye_plate(result, units):
     why = (f"{result.sentence(units)} The middles were solid after: {when}. A feeder must stay liquid "
            "longest, and the way from it to the last place must stay open too. So it goes to the heavy end.")
     return hole_in(result), why
+
+
+def slips_eye_plate(result, units):
+    """What each wrong choice forgets."""
+    if not result.has_feeder:
+        return dict.fromkeys(("none", "plate", "boss"), "Now no feeder stands on the bench.")
+    gave, until = units.volume(result.account.paid_m3["feeder"]), way_open_until(result)
+    if until is None:
+        way = "the metal must also get in, through neck or foot"
+        stays = "The feeder stands at the boss now, and has no thin plate to feed through"
+        hot = f"The feeder stands at the boss now, not on the plate; it gave {gave}"
+    else:
+        way = f"the plate on the way to the boss was open only until {units.time(until)} after the pour"
+        stays = f"The way through the plate was open until {units.time(until)} after the pour"
+        hot = f"It is kept hot there, but what pays for it stands right above: the feeder gave {gave}"
+    longest = result.middle_time("feeder") > result.middle_time("boss")
+    return {
+        "none": f"To stay liquid longest is only half of it: {way}."
+                f"{'' if longest else ' And here the feeder did not even stay liquid longest.'}",
+        "plate": f"{hot}.",
+        "boss": f"{stays}. {last_and_yet_full(result, units) if result.worst_place is None else ''}".strip(),
+    }
+
+
+def way_open_until(result):
+    """When the plate between feeder and boss was solid right across [s]; None where no plate lies between."""
+    layout, grid = result.setup.layout, result.run.grid
+    left, right = layout.block("feeder").high[0], layout.block("boss").low[0]
+    across = (grid.edges[0][:-1] >= left) & (grid.edges[0][1:] <= right)
+    plate = grid.block == layout.blocks.index(layout.block("plate"))
+    times = np.where(plate & (grid.metal > 0.0), result.run.freeze_time_s, 0.0)[across]
+    return float(times.max(axis=1).min()) if across.any() else None
 
 
 # ---- tasks on the eye plate
@@ -318,7 +353,7 @@ def begin_cap():
     text = ("The cap of a mooring post: a round top, the crown, with an edge that hangs down, the skirt, "
             "and a boss under its middle. A large round feeder stands on it. Where will there be a hole "
             "when all is solid?")
-    return bench, Question(bench, text, choices, judge_cap)
+    return bench, Question(bench, text, choices, judge_cap, slips_cap)
 
 
 def solve_cap(setup, cell):
@@ -349,3 +384,19 @@ def judge_cap(result, units):
            "volume that the casting asked for. The feeder is cut off and melted again, pipe and all. One "
            "without a pipe has given nothing.")
     return key, why
+
+
+def slips_cap(result, units):
+    """What each wrong choice forgets."""
+    gave, own = (units.volume(each) for each in (result.account.paid_m3["feeder"], result.casting_paid_m3))
+    if not result.has_feeder:
+        return dict.fromkeys(("none", "feeder", "scrap", "casting"), "Now no feeder stands on the bench.")
+    return {
+        "none": f"A feeder cannot give and stay full: this one gave {gave}, and so much of it is hollow now.",
+        "feeder": f"This one gave {gave}, too little for a hollow that can be seen." if result.sound else
+                  f"What is hollow in the feeder does no harm. But the casting had to pay as well, {own}.",
+        "scrap": "A hole in the feeder is no hole in the casting: what the feeder gave, "
+                 f"{gave}, is not missing below it." if result.sound else
+                 f"It is scrap, but not for what is hollow in the feeder: the casting itself paid {own}.",
+        "casting": f"It does stay hot under the feeder. {last_and_yet_full(result, units)}",
+    }

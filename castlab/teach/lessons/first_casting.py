@@ -7,8 +7,10 @@ which slip of thought leads to a wrong number.
 from castlab.rules import modulus
 from castlab.teach.benches import FEEDER, bench_of, design_of, sheave_bench, sliders_for
 from castlab.teach.casting import Casting, solve
+from castlab.teach.slips import full_when_poured, heavy_end_is_spared, share_asked
 from castlab.teach.tasks import Checked, Question, Task
 
+NEAR_GATE = 0.15  # of the plate's length; a hole so near to the gate counts as beside it
 CLOSE_ENOUGH = 0.10  # a ratio read off the bench may differ by so much: reading and rounding
 SLIP_CLOSE = 0.08  # a wrong number so near to what a slip of thought gives is put down to that slip
 WHO_TAKES = ("All of the metal shrinks alike. What froze early took metal from what was still liquid; what "
@@ -41,7 +43,8 @@ def begin():
     }
     sliders = sliders_for("eye plate", "thickness", "boss", *FEEDER)
     bench = bench_of(sliders, lambda values: design_of("eye plate", values).setup(), solve_shared)
-    return bench, Question(bench, "Where will the eye plate have a hole?", choices, judge_eye_plate)
+    words = "Where will the eye plate have a hole?"
+    return bench, Question(bench, words, choices, judge_eye_plate, slips_eye_plate)
 
 
 class Shared(Casting):
@@ -63,7 +66,21 @@ def judge_eye_plate(result, units):
     plate, boss = (units.time(result.middle_time(name)) for name in ("plate", "boss"))
     why = (f"{result.sentence(units)} The middle of the plate was solid after {plate}, the middle of the "
            f"boss after {boss}. Nothing passes a gate or a plate that is solid.{who_takes(result)}")
-    return hole_in(result, near_gate=0.15), why
+    return hole_in(result, NEAR_GATE), why
+
+
+def slips_eye_plate(result, units):
+    """What each wrong choice forgets."""
+    gate, closed = result.setup.layout.block("gate"), result.account.froze_s["gate"]
+    at_its_end = "It is in the plate, but at its end. " if hole_in(result, NEAR_GATE) == "gate" else ""
+    return {
+        "plate": f"{at_its_end}Thin metal cools quickly, but it does not shrink more: thin parts and thick "
+                 f"ones ask for the same share, {share_asked(result)}.",
+        "gate": "What comes in last is the hottest metal, but it cools quickly where it is thin: the gate, "
+                f"{units.length(height_of(gate))} thick, was solid after {units.time(closed)}.",
+        "boss": heavy_end_is_spared(result, units),
+        "none": full_when_poured(result, units),
+    }
 
 
 def begin_sheave():
@@ -75,7 +92,8 @@ def begin_sheave():
         "none": "nowhere: the casting is kept full to the end",
     }
     bench = sheave_bench()
-    return bench, Question(bench, "Where will the sheave have a hole?", choices, judge_sheave)
+    words = "Where will the sheave have a hole?"
+    return bench, Question(bench, words, choices, judge_sheave, slips_sheave)
 
 
 def judge_sheave(result, units):
@@ -84,6 +102,20 @@ def judge_sheave(result, units):
     why = (f"{result.sentence(units)} The middle of the web was solid after {web}, of the rim after {rim} "
            f"and of the hub after {hub}.{who_takes(result)}")
     return hole_in(result), why
+
+
+def slips_sheave(result, units):
+    """What each wrong choice forgets."""
+    rim, hub = (result.middle_time(name) for name in ("rim", "hub"))
+    sooner = f", {units.time(hub - rim)} before that of the hub" if rim < hub else ""
+    return {
+        "web": "How thin a part is decides when it freezes, not how much it shrinks: all parts ask for the "
+               f"same share, {share_asked(result)}.",
+        "rim": "How far out a part lies does not count. When it freezes does, and who can give to it then: "
+               f"the middle of the rim was solid after {units.time(rim)}{sooner}.",
+        "hub": heavy_end_is_spared(result, units),
+        "none": full_when_poured(result, units),
+    }
 
 
 def who_takes(result):

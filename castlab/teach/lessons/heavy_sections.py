@@ -13,6 +13,7 @@ import numpy as np
 from castlab.rules.junction import junction_circle
 from castlab.teach.benches import bench_of, design_of, sliders_for
 from castlab.teach.casting import Casting, solve
+from castlab.teach.slips import asks, volume_asked
 from castlab.teach.tasks import Checked, Question, Task
 
 TOGETHER = 0.10  # times that differ by less count as the same
@@ -57,7 +58,7 @@ def begin():
     text = (
         "Base, rib and wall of the bracket are all 10 mm (0.39 in) thick. Where does it stay liquid longest?"
     )
-    return bench, Question(bench, text, choices, judge_bracket)
+    return bench, Question(bench, text, choices, judge_bracket, slips_bracket)
 
 
 def solve_bracket(setup, cell):
@@ -113,6 +114,26 @@ def judge_bracket(result, units):
     if not result.sound:
         why = f"{why} {HIGHER_UP}"
     return last_spot(result), f"{why} {result.sentence(units)}"
+
+
+def slips_bracket(result, units):
+    """What each wrong choice forgets."""
+    spots, last = result.spots(), units.time(result.run.last_time_s)
+    words = {name: units.time(when) for name, when in spots.items()}
+    first = min(spots, key=spots.get)
+    return {
+        "same": "Equal walls do freeze together, but only where they stand alone. Where they meet, metal has "
+                f"metal beside it instead of mould. The {first} was solid after {words[first]}, the last "
+                f"metal of all after {last}.",
+        "free": "Far from the gate is not far from the mould: a free end has it on three sides, and gives "
+                f"its heat away. The last metal of all, elsewhere, took {last}.",
+        "middle": "There each wall is alone, with mould on both its sides: the plain base was solid after "
+                  f"{words['plain base']}, the last metal of all after {last}.",
+        "corner": "Two walls do meet there, but its outer side gives heat away at two faces. It was solid "
+                  f"after {words['corner']}; the last metal of all took {last}.",
+        "foot": "Three arms do meet there, but it counts how thick they are. It was solid after "
+                f"{words['foot of the rib']}; the last metal of all took {last}.",
+    }
 
 
 def last_spot(result):
@@ -247,7 +268,7 @@ def begin_boss():
         "A chill, a block of steel in the sand, lies under the boss. There is no feeder. Beside the same "
         "casting without a chill, what has become of the hole?"
     )
-    return bench, Question(bench, text, choices, partial(judge_chill, bench))
+    return bench, Question(bench, text, choices, partial(judge_chill, bench), partial(slips_chill, bench))
 
 
 def judge_chill(bench, result, units):
@@ -257,7 +278,7 @@ def judge_chill(bench, result, units):
     key = "same"
     if result.sound and not bare.sound:
         key = "gone"
-    elif abs(now - before) > TOGETHER * before:
+    elif not (result.sound and bare.sound) and abs(now - before) > TOGETHER * before:
         key = "smaller" if now < before else "larger"
     early, late = (units.time(each.middle_time("boss")) for each in (result, bare))
     why = (
@@ -266,6 +287,25 @@ def judge_chill(bench, result, units):
         "Only metal from outside can fill it, or less metal that asks."
     )
     return key, why
+
+
+def slips_chill(bench, result, units):
+    """What each wrong choice forgets."""
+    bare, asked = bench.solve(chill_thickness=0.0), volume_asked(result, units)
+    others = (units.volume(each.account.asked_m3 - each.casting_paid_m3) for each in (result, bare))
+    paid = "gate, pour and faces that go down paid {} with it and {} without it".format(*others)
+    no_hole = "Without a chill there was no hole that matters"
+    return {
+        "gone": f"{no_hole}: nothing could go." if bare.sound else
+                f"Early or late, this metal asks for {asked}. To freeze early only changes who is asked.",
+        "smaller": f"{no_hole}: nothing could become smaller." if bare.sound else
+                   "To freeze a part sooner does not fill it. The chill takes heat, but what the metal asks "
+                   f"for is volume: {asked}, as before.",
+        "same": "It is true that a chill brings no metal. But it changes the order, and so what others pay"
+                f"{f': {paid}' if asks(result) else ''}.",
+        "larger": "Cold metal takes less room, but a chill only makes it cold sooner: the metal asks for "
+                  f"{asked} with it and without it.",
+    }
 
 
 def task_lighter(bench):

@@ -11,6 +11,7 @@ import numpy as np
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
+from castlab.errors import InputError
 from castlab.materials import alloy
 from castlab.rules import charge, furnace, melting
 from castlab.rules.cooling_curve import find_arrests
@@ -21,7 +22,7 @@ from castlab.teach.benches import eye_plate_bench
 from castlab.teach.melt_bench import melt_bench
 from castlab.teach.pour_page import PourSheet
 from castlab.teach.tasks import Checked, Question, Task
-from castlab.units import METRIC, POUND_KG
+from castlab.units import METRIC, POUND_KG, significant
 
 FEEDER = {"feeder_width": 0.036, "feeder_height": 0.020}  # keeps the eye plate sound
 PART_HIDDEN = "The plan comes first. When you have said what you expect, this casting is computed as well."
@@ -61,7 +62,7 @@ def begin():
         "melting": "still melting: part of it is solid",
         "solid": "still all solid",
     }
-    question = Question(bench, QUESTION, choices, judge_lag)
+    question = Question(bench, QUESTION, choices, judge_lag, slips_lag)
     part.hide(PART_HIDDEN)
     bench.when_revealed(part.reveal)
     return part, bench, question
@@ -69,13 +70,46 @@ def begin():
 
 def judge_lag(melt, units):
     """What the metal is like when the display reaches the set point, read off the computed run."""
+    if melt.run is None:
+        raise InputError("set on the display", f"{melt.setup.set_point_c:.0f} deg C",
+                         f"this furnace shows {melt.top_shown_c:.0f} deg C at most")
     at = melt.run.display_arrives
     melted = f"{100 * melt.melted_share(at):.0f} % of the heat of melting is in"
     shown, true = (units.temperature(each) for each in (melt.setup.set_point_c, melt.metal_c(at)))
     why = (f"After {units.time(at)} the display shows {shown}; the metal is at {true}, and {melted}. The "
            "sensor sits by the elements. The metal gets its heat from the wall, and while it melts it takes "
            "much heat and hardly warms.")
-    return melt.stage(at), why
+    return like_the_display(melt), why
+
+
+def like_the_display(melt):
+    """What the metal is like then: "solid", "melting", "liquid", or "there", as hot as the display says."""
+    at = melt.run.display_arrives
+    stage = melt.stage(at)
+    if stage in ("solid", "melting"):
+        return stage
+    behind = melt.setup.set_point_c - melt.metal_c(at)  # a display may have an error as well
+    return "liquid" if behind > furnace.ARRIVED_K else "there"
+
+
+def slips_lag(melt, units):
+    """What each wrong choice forgets."""
+    at, stage = melt.run.display_arrives, like_the_display(melt)
+    behind = units.temperature_difference(max(melt.setup.set_point_c - melt.metal_c(at), 0.0))
+    to_come = significant(100.0 * (1.0 - melt.melted_share(at)))
+    begins = units.temperature(melt.alloy.solidus_c)
+    begun, done = (each and units.time(each) for each in (melt.melting_from, melt.all_liquid))
+    return {
+        "there": "A display shows how hot it is where its sensor sits, beside the elements. The metal was "
+                 f"{behind} colder.",
+        "liquid": "On the way up the metal is behind, but here it had caught up." if stage == "there" else
+                  f"That comes next: first all of it must melt, and {to_come} % of the heat for that was "
+                  "still to come.",
+        "melting": f"It does melt on the way, but only from {begins} on: it was not yet so hot."
+                   if stage == "solid" else f"It was, but not for so long: all was liquid after {done}.",
+        "solid": "Metal lags behind the display, but it does not wait for it: it began to melt after "
+                 f"{begun}.",
+    }
 
 
 # ---- tasks

@@ -175,7 +175,8 @@ def begin():
         *metal_sliders(),
     ]
     bench = Bench(sliders, sheave_setup, solve, casting.cells_for, {"alloy": pouring_follows_alloy})
-    return bench, Question(bench, "In which order does the sheave freeze?", choices, judge_sheave)
+    words = "In which order does the sheave freeze?"
+    return bench, Question(bench, words, choices, judge_sheave, slips_sheave)
 
 
 def sheave_setup(values):
@@ -198,6 +199,33 @@ def judge_sheave(result, units):
     return key, why
 
 
+def slips_sheave(result, units):
+    """What each wrong choice forgets."""
+    web, rim = (units.length(each) for each in web_and_rim(result.setup.layout))
+    size = {name: units.length(each, 2) for name, each in moduli(result.setup.layout).items()}
+    thick = f"Web and rim are both {web}" if web == rim else f"The web is {web} and the rim {rim}"
+    return {
+        "together": f"{thick} thick, but it counts as well how many faces cool: the modulus of the web is "
+                    f"{size['web']}, that of the rim {size['rim']}.",
+        "web first": f"The web gives its heat away at two wide faces, {what_else_cools(result, size)}.",
+        "rim first": f"The rim lies outside, with mould nearly all round it, but it is {rim} thick: its "
+                     f"modulus is {size['rim']}, that of the web {size['web']}.",
+        "hub early": "Metal that has run far is a little cooler, but what counts is how much of it there is "
+                     f"for its surface: the modulus of the hub is {size['hub']}, that of the web "
+                     f"{size['web']}.",
+    }
+
+
+def what_else_cools(result, size):
+    """What the web's two wide faces leave out; `size` is each modulus in words."""
+    sizes = moduli(result.setup.layout)
+    if sizes["rim"] < sizes["web"]:
+        return f"but the rim does so on nearly all sides: its modulus is {size['rim']}, not {size['web']}"
+    if result.order[-1] == "hub":
+        return "but it lies between rim and hub, and heat flows into it from the hub"
+    return f"but that alone says nothing of the others: the {result.order[-1]} was solid last"
+
+
 def begin_shapes():
     """Four shapes of one modulus, and the question which is solid first: (bench, question)."""
     choices = {
@@ -212,7 +240,7 @@ def begin_shapes():
     bench = Bench(sliders, shapes_setup, row_of_shapes.solve, row_of_shapes.cells_for,
                   {"alloy": pouring_follows_alloy})
     words = "A plate, a square bar, a cylinder and a ball have one modulus. Which is solid first?"
-    return bench, Question(bench, words, choices, judge_shapes)
+    return bench, Question(bench, words, choices, judge_shapes, slips_shapes)
 
 
 def shapes_setup(values):
@@ -222,9 +250,29 @@ def shapes_setup(values):
 
 def judge_shapes(result, units):
     """The first in the field, or that all came together."""
-    why = (f"{result.sentence(units)} The modulus counts the surface; a round surface has more sand in front "
-           "of it than a flat one, the more so the rounder it is.")
+    why = (f"{result.sentence(units)} The modulus counts the surface; a round surface has more mould in "
+           "front of it than a flat one, the more so the rounder it is.")
     return "together" if result.all_together else result.order[0], why
+
+
+def slips_shapes(result, units):
+    """What each wrong choice forgets."""
+    size = row_of_shapes.modulus_of(result.setup.layout)
+    deep, thin, bar, ball = (units.length(times * size) for times in (3, 2, 4, 6))
+    first, last = result.order[0], result.order[-1]
+    times = result.times[last] / result.times[first]
+    return {
+        "together": "The modulus is the right first thought, but it counts all surface as equal, flat or "
+                    f"round, near a corner or far. The {last} took {times:.2f} times as long as the {first}.",
+        "plate": f"The plate is the thinnest, {thin} against {ball} for the ball. But equal modulus means "
+                 "that each piece of surface has as much metal to cool, in the plate as in the others.",
+        "bar": "Its corners do cool first, but the last liquid is in the middle, and the bar is "
+               f"{bar} thick: the corners are far away.",
+        "cylinder": "Corners keep no heat: they have mould on two sides and cool first. So it is no help to "
+                    "have none.",
+        "ball": f"Its heat does go to all sides, but its middle lies deepest of all, {deep} below the "
+                "surface.",
+    }
 
 
 # ---- tasks

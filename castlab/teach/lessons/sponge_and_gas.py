@@ -22,6 +22,7 @@ from castlab.teach.casting import FULL_CELL, Casting, cells_for
 from castlab.teach.controls import Slider
 from castlab.teach.lessons.first_casting import what_to_change
 from castlab.teach.levers import FEEDING, METAL, PART, metal_sliders
+from castlab.teach.slips import full_when_poured, heavy_end_is_spared
 from castlab.teach.tasks import Checked, Question, Task
 from castlab.units import significant
 
@@ -196,13 +197,10 @@ class SpongeCasting(Casting):
     def _mush_numbers(self, units):
         mush, alloy = self.mush, self.setup.alloy
         if mush is None:
-            shrinks = alloy.freezing_contraction > 0.0
-            why = "freezes as a skin, without mush" if shrinks else "grows as it freezes"
-            return (("in the plate", f"{alloy.name} {why}: no sponge"),)
+            return (("in the plate", f"{alloy.name} {skin_or_growth(alloy)}: no sponge"),)
         steel = ((("by Niyama's threshold for steel", gas.judge_niyama(mush.niyama, alloy)),)
                  if "steel" in alloy.name else ())
         gradient = f"{gradient_words(mush.gradient, units)} at {100 * mush.share:.0f} % solid"
-        fed = "all is solid" if mush.fed > FED_TO_THE_END else f"{100 * mush.fed:.0f} % solid"
         by_time = f"{units.length(mush.rule_arms, 2)}, from {units.time(mush.freezing_time)} of freezing"
         return (
             ("computed gradient in the middle of the plate", gradient),
@@ -210,7 +208,7 @@ class SpongeCasting(Casting):
             ("by the rule, Niyama's value", niyama_words(mush.niyama, units)),
             *steel,
             ("by the rule, Ny*", significant(mush.number)),
-            ("computed, liquid arrives there until", fed),
+            ("computed, liquid arrives there until", fed_words(mush)),
             ("by the rule, arm spacing", by_time),
             ("arm spacing at the computed rate", units.length(mush.arms, 2)),
         )
@@ -225,6 +223,16 @@ class SpongeCasting(Casting):
             ("by the rule, the solid keeps", gas_words(self.kept)),
             ("by the rule, gas pores at most", f"{significant(100 * self.gas_share)} %, {volume}"),
         )
+
+
+def skin_or_growth(alloy):
+    """Why there is no mush, in words after the alloy's name."""
+    return "freezes as a skin, without mush" if alloy.freezing_contraction > 0.0 else "grows as it freezes"
+
+
+def fed_words(mush):
+    """Until when liquid arrives, such as "88 % solid"."""
+    return "all is solid" if mush.fed > FED_TO_THE_END else f"{100 * mush.fed:.0f} % solid"
 
 
 def gradient_words(gradient, units):
@@ -263,19 +271,52 @@ def begin():
     bench = bench_of_long_plate()
     text = ("In ZA-12 this plate is sound: its feeder freezes last and holds enough. Now the same mould is "
             "filled with tin bronze, which freezes over 170 K. What will be wrong with it?")
-    return bench, Question(bench, text, choices, judge_bronze)
+    return bench, Question(bench, text, choices, judge_bronze, slips_bronze)
 
 
 def judge_bronze(result, units):
     """Sound, sponge in the plate, or a hole; and the feeder's part in it."""
-    feeder = units.volume(result.account.paid_m3["feeder"])
-    why = f"{result.sentence(units)} The feeder has paid {feeder}."
-    if result.sound:
-        return "none", why
+    why, froze = result.sentence(units), result.account.froze_s
+    if "feeder" in froze:
+        why = f"{why} The feeder has paid {units.volume(result.account.paid_m3['feeder'])}."
     place = result.worst_place
+    if place is None:
+        return "none", why
     if place.kind == "sponge":
-        return "sponge", f"{why} It was liquid long enough, but the way between the crystals was too long."
+        lasted = "It was liquid long enough, but the" if froze.get("feeder", 0.0) > froze["plate"] else "The"
+        return "sponge", f"{why} {lasted} way between the crystals was too long."
     return ("gate" if place.block == "plate" else "boss"), why
+
+
+def slips_bronze(result, units):
+    """What each wrong choice forgets."""
+    place, alloy = result.worst_place, result.setup.alloy
+    over = units.temperature_difference(alloy.freezing_range)
+    given = f"The feeder gave {100 * result.account.feeder_emptied:.0f} % of itself and kept the rest"
+    given = given if "feeder" in result.account.froze_s else "Now there is no feeder"
+    fine = place is not None and place.kind == "sponge"
+    return {
+        "none": "A feeder needs a way as well. This metal freezes over "
+                f"{over}, and its own crystals stand in the way long before all is solid." if fine else
+                full_when_poured(result, units),
+        "boss": f"{given}. The holes are fine ones between crystals, not one large one." if fine
+                else heavy_end_is_spared(result, units),
+        "sponge": f"A long freezing range does make it. {why_no_sponge(result, units)}",
+        "gate": "Far from the feeder is a good thought, for liquid travels badly between crystals. But so it "
+                "leaves fine holes along the way, and not one hole at its end." if fine else
+                "Far from the feeder is a good thought, but near the gate the metal is thin and soon solid: "
+                f"the gate after {units.time(result.account.froze_s['gate'])}.",
+    }
+
+
+def why_no_sponge(result, units):
+    """Why the largest hole is no sponge."""
+    alloy, mush = result.setup.alloy, result.mush
+    if mush is None:
+        return f"But {alloy.name} {skin_or_growth(alloy)}: there are no ways between crystals."
+    over = units.temperature_difference(alloy.freezing_range)
+    more = "" if result.sound else "; the largest hole is another one"
+    return f"This metal freezes over {over}, but liquid arrives in the plate until {fed_words(mush)}{more}."
 
 
 # ---- tasks
@@ -445,6 +486,6 @@ def hint(result, units):
     if result.worst_place.kind == "sponge":
         return (f"In the middle of the plate liquid arrives until {100 * result.mush.fed:.0f} % solid. Make "
                 "the way shorter, or wider: a larger feeder does not.")
-    if "feeder" not in [block.name for block in result.setup.layout.blocks]:
+    if "feeder" not in result.account.froze_s:
         return "There is no feeder: that is another fault than sponge. Give it a width."
     return what_to_change(result, units)

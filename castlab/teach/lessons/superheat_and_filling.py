@@ -22,7 +22,9 @@ from castlab.teach.controls import Slider
 from castlab.teach.lessons.first_casting import what_to_change
 from castlab.teach.levers import PART, metal_sliders
 from castlab.teach.pictures import Label
+from castlab.teach.slips import last_and_yet_full
 from castlab.teach.tasks import Checked, Question, Task
+from castlab.units import significant
 
 POUR = "pour and feeding"
 GATE_THICKNESS = 3e-3  # [m]
@@ -247,7 +249,7 @@ def begin():
     bench = bench_of_thin_plate()
     text = ("Lesson 1 said that hot metal asks for more volume. So the plate is poured as cold as the alloy "
             "allows. What will happen?")
-    return bench, Question(bench, text, choices, judge_cold)
+    return bench, Question(bench, text, choices, judge_cold, slips_cold)
 
 
 def judge_cold(result, units):
@@ -257,6 +259,30 @@ def judge_cold(result, units):
     if result.rule.verdict == MISRUN:
         return MISRUN, why
     return "sound" if result.sound else "full", why
+
+
+def slips_cold(result, units):
+    """What each wrong choice forgets."""
+    rule, setup, own = result.rule, result.setup, units.volume(result.casting_paid_m3)
+    over = units.temperature_difference(filling.superheat(setup.alloy, setup.pour_temp_c))
+    thinnest, times = units.length(rule.thinnest, 2), rule.running_time / rule.fill_time
+    luck = "" if rule.verdict == FILLS else " The rule is good to a factor of two, so you may be right."
+    if rule.verdict == MISRUN:
+        full = (f"To ask for little is no use to metal that does not arrive: poured {over} above its "
+                f"liquidus, it needs by the rule a plate of {thinnest} or more.")
+        missing = "" if result.sound else f"; and were the mould full, the casting would have to pay {own}"
+        sound = f"Before a casting can be sound it must be whole{missing}."
+    else:
+        full = f"Small is not none. {last_and_yet_full(result, units)}"
+        sound = f"Cold metal asks for less volume, but it asks: the casting had to pay {own} itself."
+    return {
+        "full": full,
+        "sound": sound,
+        MISRUN: "Cold metal in a thin plate does speak for that. But by the rule the plate stays open "
+                f"{significant(times)} times as long as filling takes.{luck}",
+        "late": "Slow to run is not slow to freeze. Colder metal has less heat to lose: this one has "
+                f"{over} to lose before it begins to freeze.",
+    }
 
 
 # ---- tasks

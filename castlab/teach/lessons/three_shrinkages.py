@@ -165,7 +165,7 @@ def begin():
     ]
     bench = Bench(sliders, eye_plate_setup, solve, casting.cells_for, {"alloy": pouring_follows_alloy})
     words = "Metal is missing in this casting. Which contraction asked for it?"
-    return bench, Question(bench, words, choices, judge_contractions)
+    return bench, Question(bench, words, choices, judge_contractions, slips_contractions)
 
 
 def eye_plate_setup(values, scale=1.0):
@@ -190,6 +190,26 @@ def judge_contractions(result, units):
            f"{units.volume(solid)}, but when all is solid nothing can flow any more, so it makes no hole: "
            "the whole casting becomes smaller.")
     return key, why
+
+
+def slips_contractions(result, units):
+    """What each wrong choice forgets."""
+    found, grows = result.shares, result.shares.freezing < 0.0
+    liquid, freezing = units.volume(found.liquid), units.volume(abs(found.freezing))
+    begins = units.temperature(result.setup.alloy.solidus_c)
+    return {
+        "liquid": "The heat of the pour is what you can choose, so one thinks of it first. But it explains "
+                  f"only {liquid}; freezing {'gives back' if grows else 'asks for another'} {freezing}.",
+        "freezing": f"This metal grows by {freezing} as it freezes; it is the liquid that shrinks." if grows
+                    else f"Freezing asks for {freezing}. But before the first crystal the liquid had already "
+                         f"lost another {liquid}.",
+        "both": f"Together they make {units.volume(found.asked)} by hand, and another answer comes nearer to "
+                "the field.",
+        "all": "All three happen, but the third has another payer: a pattern that is "
+               f"{100 * (found.pattern - 1):.1f} % longer. A hole takes only what had to flow in.",
+        "solid": f"It does go on for long, from {begins} down. But a hole opens only while there is liquid, "
+                 f"here until {units.time(result.run.last_time_s)} after the pour.",
+    }
 
 
 # ---- tasks
