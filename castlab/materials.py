@@ -155,12 +155,6 @@ class Alloy:
         density = self.density_liquid * (1.0 - self.liquid_contraction * above)
         return float(density) if np.ndim(temp_c) == 0 else density
 
-    def fraction_solid(self, temp_c):
-        """Solid fraction by mass at temp_c [deg C], a number or an array; at an arrest, where it begins."""
-        temps, shares = zip(*reversed(self.solid_fraction), strict=True)
-        share = np.interp(temp_c, temps, shares)
-        return float(share) if np.ndim(temp_c) == 0 else share
-
 
 @dataclass(frozen=True)
 class Mould:

@@ -2,6 +2,8 @@
 
 import dataclasses
 
+import numpy as np
+
 from castlab.field.layout import Layout, box
 from castlab.materials import Alloy, Mould
 
@@ -76,3 +78,9 @@ def eighth_of_block(x, y, z, sand=60e-3):
     """One eighth of a block in three dimensions: its planes of symmetry are walls of the flask."""
     body = box("block", "casting", (0.0, x / 2), (0.0, y / 2), (0.0, z / 2))
     return Layout("box", (body,), (0.0, 0.0, 0.0), (x / 2 + sand, y / 2 + sand, z / 2 + sand))
+
+
+def share_solid(metal, temp_c):
+    """Solid fraction by mass of an alloy at temp_c [deg C], a number or an array, from its rows alone."""
+    temps, shares = zip(*reversed(metal.solid_fraction), strict=True)
+    return np.interp(temp_c, temps, shares)

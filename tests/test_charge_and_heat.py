@@ -158,7 +158,7 @@ class TestCharge:
     def test_every_gram_is_somewhere(self, casting, feeder, loss, heel, returns):
         plan = charge.charge(casting, feeder, melt_loss=loss, heel=heel, returns=returns)
         assert plan.weigh_in == pytest.approx(plan.poured + plan.heel + plan.lost)
-        assert 0 <= plan.returns_share <= charge.MOST_RETURNS + 1e-12
+        assert 0 <= plan.returns <= (charge.MOST_RETURNS + 1e-12) * plan.weigh_in
         assert plan.fresh >= 0 and plan.yield_share == pytest.approx(casting / (casting + feeder))
 
     @each_alloy

@@ -51,6 +51,21 @@ def test_the_browser_gets_the_limits_before_the_ends():
     assert list(Span(BOSS).widget.get_state())[-1] == "value"
 
 
+def test_a_slider_with_another_range_is_drawn_anew():
+    """What the browser has drawn keeps, for the keys Home and End, the ends it was drawn with."""
+    control, drawn = control_of(BOSS), []
+    control.row.observe(lambda change: drawn.append(change["new"]), "children")
+    control.move_range(0.026, 0.056, 0.030)
+    assert drawn == []  # the same range
+    control.move_range(0.020, 0.050, 0.030)
+    control.speak(INCH_POUND)
+    assert drawn == [(), (control.widget,)] * 2
+    span = Span(BOSS)
+    span.widget.row.observe(lambda change: drawn.append(change["new"]), "children")
+    span.speak(INCH_POUND)
+    assert drawn[-2:] == [(), (span.widget,)]
+
+
 @pytest.mark.parametrize("slider, value, said", [
     (HOLE, 50e-6, "between 0.1 and 30 cm3"), (POT, 0.0, "between 0.1 and 10 kg"),
 ])
@@ -71,7 +86,7 @@ def test_a_long_group_takes_two_columns_and_loses_nothing():
     headings = tuple(column.children[0].value for column in columns)
     rows = [column.children[1:] for column in columns]
     assert headings == (f"<b>{FEEDING}</b>", f"<b>{FEEDING}, continued</b>")
-    assert [each for part in rows for each in part] == [control.widget for control in controls]
+    assert [each for part in rows for each in part] == [control.row for control in controls]
     assert all(len(part) <= MOST_ROWS for part in rows)
 
 

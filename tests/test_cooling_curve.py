@@ -1,6 +1,7 @@
 """Liquidus and last freezing out of noisy logs that an independent heat balance made; logs refused."""
 
 import functools
+import itertools
 
 import numpy as np
 import pytest
@@ -159,6 +160,49 @@ def test_after_undercooling_the_top_counts_in_an_alloy_too(dip):
     assert found.kind == "solidus"
     assert found.liquidus.temp_c == pytest.approx(1000.0, abs=5.0) and found.liquidus.band < 5.0
     assert found.last.temp_c == pytest.approx(840.0, abs=5.0)
+
+
+def undercooled(name, rate, dip, kinetic=4.0, sampling=5.0, step=0.25):
+    """Heat balance c dT/dt = -loss + L df/dt. Nothing freezes before the metal has sunk `dip` [K] below the
+    liquidus; then it freezes so fast that it nears its phase diagram within `kinetic` [s]."""
+    rows, latent, solid, liquid = METALS[name]
+    temps, shares = zip(*rows, strict=True)
+    temp, share, born, found, count = liquidus(name) + 60.0, 0.0, False, [], 0
+    while temp > last(name) - 60.0:
+        if count % round(sampling / step) == 0:
+            found.append(temp)
+        born = born or temp < liquidus(name) - dip
+        capacity = liquid if share == 0.0 else solid if share == 1.0 else 0.5 * (liquid + solid)
+        want = max(np.interp(share, shares, temps) - temp, 0.0) * capacity / latent * step / kinetic
+        freezes = min(want, 1.0 - share) if born else 0.0
+        lost = liquid * rate * (temp - ROOM_C) / (liquidus(name) - ROOM_C) * step
+        temp, share, count = temp + (latent * freezes - lost) / capacity, share + freezes, count + 1
+    return sampling * np.arange(len(found)), np.array(found)
+
+
+@pytest.mark.parametrize("dip, widest", [(3.0, 3.0), (8.0, 5.0), (15.0, 7.0)])
+def test_the_bands_hold_the_liquidus_of_alloys_that_undercool_19_times_in_20(dip, widest):
+    """Some has frozen when it is warmest again: the top is too low. Half of the bands are below `widest`."""
+    held = []
+    for name in ALLOYS:
+        bands = []
+        for rate in (0.04, 0.09):
+            time, temp_c = undercooled(name, rate, dip)
+            for noise, number in itertools.product((0.3, 1.0), range(4)):
+                logged = temp_c + np.random.default_rng(number).normal(0.0, noise, len(time))
+                found = find_arrests(time, logged).liquidus
+                held.append(abs(found.temp_c - liquidus(name)) <= found.band)
+                bands.append(found.band)
+        assert np.median(bands) < widest, name
+    assert np.mean(held) >= 0.95
+
+
+@pytest.mark.parametrize("name", ["zinc", "silver"])
+def test_a_pure_metal_comes_back_to_its_standstill(name):
+    time, temp_c = undercooled(name, 0.06, 8.0)
+    found = find_arrests(time, temp_c + np.random.default_rng(1).normal(0.0, 0.5, len(time)))
+    assert found.kind == "pure" and found.liquidus.band < 1.0
+    assert found.liquidus.temp_c == pytest.approx(liquidus(name), abs=1.0)
 
 
 def test_a_change_in_the_solid_is_shown_apart():

@@ -170,16 +170,6 @@ def test_two_that_do_not_do_are_refused_with_a_hint(fed, values, words):
     assert not found.right and words in found.why
 
 
-def test_where_nobody_pays_nothing_helps_alone(bench):
-    task = lesson.task_nobody(bench)
-    for wrong in ("chill", "core", "cooler"):
-        found = task.check(wrong)
-        assert not found.right and "None of them brings metal" in found.why
-    assert task.check("none").right
-    bench.set(gate_thickness=0.030, boss=0.030)  # the question is about the bench as it was drawn
-    assert task.check("none").right
-
-
 def test_tasks_speak_inches(fed):
     fed.speak(INCH_POUND)
     for check in (lesson.check_chill, lesson.check_gate, lesson.check_pair):

@@ -146,7 +146,6 @@ def test_holding_takes_the_loss_and_no_more():
     steps = np.diff(run.time)[first:last]
     mean = (run.power[first:last] * steps).sum() / steps.sum()
     assert mean == pytest.approx(0.6 * (472 - 25), rel=0.01)
-    assert SMALL_FURNACE.hold_power(472.0) == pytest.approx(0.6 * 447)
 
 
 def test_the_metal_settles_at_the_set_point():
@@ -157,7 +156,7 @@ def test_the_metal_settles_at_the_set_point():
 class TestLag:
     def test_common_practice_fits_a_pot_of_za12(self):
         """Set 40 K above melting; 15 minutes after all looks liquid the metal is at the set point."""
-        set_point_c = ZA12_LIQUIDUS + furnace.SET_ABOVE_MELTING_K
+        set_point_c = ZA12_LIQUIDUS + 40.0
         for mass in (0.6, 1.1, 1.8):
             run = heat_up(SMALL_FURNACE, set_point_c, mass, *ZA12)
             ready = run.ready(ZA12_LIQUIDUS)

@@ -11,7 +11,7 @@ import pytest
 
 from castlab.errors import InputError
 from castlab.field.causes import CAUSES, cause_of, is_clear
-from castlab.teach import evidence, hidden_castings, raster
+from castlab.teach import evidence, fair, hidden_castings, raster
 from castlab.teach.casting import solve
 from castlab.teach.lessons import read_the_defect
 from castlab.teach.sawn_casting import CHOICES, SawnCasting, judge
@@ -20,12 +20,13 @@ from castlab.units import INCH_POUND, METRIC
 NOTEBOOKS = Path(__file__).resolve().parents[1] / "notebooks"
 NUMBERS = (2, 4, 5, 8, 12, 26)
 MOST_SOLVES, USUAL_SECONDS = 40, 3.0
+AT_ONCE_SECONDS, LONG = 0.5, 60.0
 
 
 @pytest.fixture(scope="module")
 def drawn():
     """The castings of some numbers, with the time and the solves that each of them took."""
-    counted, real = [], hidden_castings.freeze
+    counted, real = [], fair.freeze
 
     def counting(*args, **options):
         counted[-1][1] += 1
@@ -33,7 +34,7 @@ def drawn():
 
     found = {}
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(hidden_castings, "freeze", counting)
+        patch.setattr(fair, "freeze", counting)
         hidden_castings._drawn.cache_clear()
         for number in NUMBERS:
             counted.append([time.process_time(), 0])
@@ -87,15 +88,15 @@ def test_what_is_no_number_of_a_casting_is_refused(number):
 def test_it_is_fair(drawn, number):
     """On full cells: one clear cause, its cure works, and the cures for other causes do not."""
     hidden = drawn[0][number]
-    account = hidden_castings.account_of(hidden.part, hidden.fixed, hidden.values)
+    account = fair.account_of(hidden.setup())
     assert cause_of(account) == hidden.cause and is_clear(account)
-    assert hidden_castings.SAID.get(hidden.cause, "") in account.sentence
-    cured = hidden_castings.account_of(hidden.part, hidden.fixed, hidden.values | hidden.cure)
+    assert fair.SAID.get(hidden.cause, "") in account.sentence
+    cured = fair.account_of(hidden.setup(**hidden.cure))
     assert cured.verdict == "sound"
     for other, lever in hidden_castings.TELLING.items():
         changes = lever(hidden.values)
         if other != hidden.cause and changes:
-            left = hidden_castings.account_of(hidden.part, hidden.fixed, hidden.values | changes[-1])
+            left = fair.account_of(hidden.setup(**changes[-1]))
             assert left.verdict != "sound", (hidden, other)
 
 
@@ -198,6 +199,29 @@ def test_a_number_that_is_none_is_explained_beside_its_field(fresh):
         fresh._number.value = typed
         fresh._of_number()
         assert "Number of the casting" in fresh._said.value and fresh.hidden.number == read_the_defect.FIRST
+
+
+def test_another_casting_is_looked_for_behind_the_bench(fresh):
+    """A press is over at once; the former casting stays until the other is found, and after a stop."""
+    fresh.ask("times")
+    before = fresh.words
+    fresh._number.value = "850337"
+    for stopped in (True, False):
+        began = time.monotonic()
+        fresh._of_number()
+        assert time.monotonic() - began < AT_ONCE_SECONDS
+        assert fresh._work.running and not fresh._work._button.disabled
+        assert fresh.hidden.number == read_the_defect.FIRST and fresh.words == before
+        assert "this one stays" in fresh._said.value
+        if stopped:
+            fresh.stop()
+            fresh.wait(LONG)
+            assert "Stopped after" in fresh._work.words
+            assert fresh.hidden.number == read_the_defect.FIRST and fresh.words == before
+    fresh.wait(LONG)
+    assert fresh.hidden == hidden_castings.draw(850337) and fresh.cause == "way closes"
+    assert fresh._said.value == "" and fresh.evidence == {} and fresh.bench.hidden
+    assert not fresh._work.running and fresh._work._bar.value == fresh._work._bar.max > 3
 
 
 def test_a_sound_casting_has_no_cause(fresh):

@@ -20,7 +20,7 @@ from castlab.rules.sensor import (
     findings,
     fit_sensor,
 )
-from castlab.units import INCH_POUND
+from castlab.units import INCH_POUND, METRIC
 
 POINTS = np.array(list(FREEZING_POINTS_C.values()))
 
@@ -197,6 +197,17 @@ class TestDrift:
         assert "lower than 30 days" in Drift(-0.7, 0.2, 480.0, 30).words()
         one = (Reading("zinc", 420.0),)
         assert drift(Check("2026-05-01", one), Check("2026-05-02", one), 480.0).days == 1
+
+    @pytest.mark.parametrize("units, small, seen", [(METRIC, 0.4, 0.6), (INCH_POUND, 0.2, 0.4)])
+    def test_a_change_that_rounds_to_nothing_is_no_drift(self, units, small, seen):
+        one = units.differences.unit
+        for change in (0.0, small, -small):
+            words = Drift(change, 0.1, 480.0, 30).words(units)
+            assert words.startswith("No drift shows") and f"less than 1 {one} in 30 days" in words
+        words = Drift(-seen, 0.1, 480.0, 30).words(units)
+        assert f"reads 1 {one} lower" in words and f"give or take less than 1 {one}" in words
+
+    def test_a_drift_is_said_in_inch_pound_units(self):
         assert Drift(2.0, 4.0, 480.0, 30).words(INCH_POUND) == (
             "No drift shows at 896 °F: 4 °F in 30 days, and readings alone may differ by 7 °F.")
 

@@ -8,6 +8,7 @@ from pathlib import Path
 import nbformat
 import numpy as np
 import pytest
+from cases import share_solid
 
 from castlab.field.sponge import last_fed_fraction, resistance_of_mush
 from castlab.materials import alloy
@@ -46,7 +47,7 @@ def test_rule_and_computation_share_one_number_without_a_unit(bench):
     x, height = grid.centres[0][places[0]], grid.centres[1][places[1]]
     times = np.linspace(0.0, 500.0, 1001)
     temp = metal.liquidus_c + 150.0 - 300.0 * (x - x.min())[None, :] - 1.0 * times[:, None]
-    known = dataclasses.replace(run, times_s=times, temp_c=temp, solid=metal.fraction_solid(temp))
+    known = dataclasses.replace(run, times_s=times, temp_c=temp, solid=share_solid(metal, temp))
     fed = last_fed_fraction(known)
     fractions, resistance = resistance_of_mush(metal)
     for cell in np.flatnonzero((x > 0.05) & (x < 0.1))[::7]:

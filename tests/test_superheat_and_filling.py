@@ -6,6 +6,7 @@ from pathlib import Path
 
 import nbformat
 import pytest
+from cases import share_solid
 
 from castlab.materials import alloy
 from castlab.rules import filling
@@ -230,7 +231,7 @@ def test_numbers_in_the_prose_are_true():
     metal = setup.alloy
     counted = 0.25 * metal.latent_heat + metal.heat_capacity_liquid * 18
     cools = float(re.search(r"by (\d+) K until a quarter of ZA-12 is solid", answers)[1])
-    assert metal.fraction_solid(metal.liquidus_c - cools) == pytest.approx(0.25, abs=0.01)
+    assert share_solid(metal, metal.liquidus_c - cools) == pytest.approx(0.25, abs=0.01)
     assert metal.heat_capacity_liquid * cools / counted == pytest.approx(0.5, abs=0.05)
     assert "half as much as all that the rule counts" in answers
     said = re.search(r"the rule says ([\d.]+) s, the computation ([\d.]+) s", lesson_text)

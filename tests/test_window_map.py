@@ -304,14 +304,6 @@ def test_what_cannot_be_cast_is_a_kind_and_never_a_crash():
     assert "This cannot be cast" in bench.sentence
 
 
-def test_the_map_in_letters(small, capsys):
-    small.print_map()
-    lines = capsys.readouterr().out.splitlines()
-    assert lines[0] == "feeder height [mm], upwards; feeder width [mm], to the right: 0 to 56"
-    assert lines[1].split()[0] == "80" and lines[-2].split()[:2] == ["20", "si"]
-    assert lines[-1].startswith("Of 9 settings: ")
-
-
 def test_the_values_lie_on_the_sliders_steps():
     for slider in benches.sliders_for("eye plate"):
         if slider.kind == "choice":

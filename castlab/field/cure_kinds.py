@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 from castlab.errors import InputError
 from castlab.field import rigging
-from castlab.field.parts import PARTS
+from castlab.field.parts import PARTS, ROUND_PARTS
 from castlab.field.rigging import Rigging
 
 STEP_M, STEP_K = 2e-3, 5.0  # a cure is found to within one step
@@ -98,7 +98,7 @@ def levers(design):
     ['feeder on top', 'squat feeder on top', 'sleeved feeder']
     """
     own = usual_sizes(design.part) | design.values
-    round_part = design.part in ("sheave", "bollard cap")
+    round_part = design.part in ROUND_PARTS
     found = [
         *_feeders(round_part),
         *_gates(own, round_part),

@@ -347,6 +347,7 @@ PARTS = {
     "sheave": sheave,
     "bollard cap": bollard_cap,
 }
+ROUND_PARTS = ("sheave", "bollard cap")
 
 
 def layout_of(part, **sizes):

@@ -48,11 +48,6 @@ class Charge:
         return self.returns + self.fresh
 
     @property
-    def returns_share(self):
-        """Share of returns (gates, feeders, failed castings of the same alloy) in what is weighed in."""
-        return self.returns / self.weigh_in
-
-    @property
     def yield_share(self):
         """Casting as a share of what is poured."""
         return self.casting / self.poured

@@ -94,8 +94,11 @@ def find_arrests(time, temp_c, room_c=25.0):
 
     Returns `Arrests`. Made for readings every few seconds with up to about 1 K of noise, cooling slower than
     about 0.1 K/s (6 K a minute): standstills then come out within 2 K and a liquidus within 5 K. The band
-    is for noise and for bends, not for the sensor's error (castlab.rules.sensor). A liquidus less than about
-    3 K above a standstill is not told from it. If the metal undercools and warms up again, the top counts.
+    is for noise, bends and undercooling, not for the sensor's error (castlab.rules.sensor). A liquidus less
+    than about 3 K above a standstill is not told from it. Pure metal that undercools and warms up again comes
+    back to its standstill, an alloy to less than its liquidus, for some of it has frozen: the band then
+    reaches from that top to where the lines of liquid and freezing metal cross. It is 2 to 6 K either way
+    where the alloy sank 8 K, and up to 9 K where it sank 15 K and freezes over a long range.
     Raises InputError for a log that shows no freezing or begins in it, has a gap, a wrong order or a broken
     reading.
     Source: the cut is optimal partitioning, Jackson, B. et al., IEEE Signal Process. Lett. 12 (2005) 105-108
@@ -168,8 +171,8 @@ class _Piece:
 def _read(pieces, noise):
     before, first = _freezing_begins(pieces)
     rate = -before.near(before.stop).slope
-    liquidus = _liquidus(before, pieces[first:], rate)
     end = next((at for at in range(first + 1, len(pieces)) if pieces[at].pace >= SLOWED * before.pace), None)
+    liquidus = _liquidus(before, pieces[first:end], rate)
     if end is None:
         return Arrests(liquidus, None, "unfinished", (), rate, noise)
     _refuse_late_start(before, pieces[end])
@@ -196,13 +199,36 @@ def _freezing_begins(pieces):
 
 
 def _liquidus(before, frozen, rate):
-    """Where the line of the liquid meets that of the freezing metal, or the top after undercooling."""
-    after = next((each for each in frozen if each.slope <= FLAT_SHARE * rate), frozen[-1])
+    """Where freezing begins: a standstill, or where the lines of liquid and freezing metal cross.
+
+    After undercooling it lies between the top, where some metal has frozen already, and that crossing: as
+    much heat has gone as without undercooling, so the curve joins the one that it would have followed, which
+    is flattest at the liquidus; straight back along it is too high.
+    """
+    out = next((at for at in range(len(frozen)) if not _in_the_dip(frozen[at:], rate)), len(frozen) - 1)
+    after, top = frozen[out], frozen[out].at(frozen[out].start)
+    undercooled = out > 0 or top - before.at(before.stop) > FLAT_K
+    if undercooled and _only_a_top(frozen[out:], rate):
+        after = frozen[out + 1]
     if after.stands_still(rate):
         return _standstill(after)
-    if after is frozen[0]:
-        return _crossing(before, after)
-    return Arrest(after.at(after.start), 2.0 * after.variance_at(after.start) ** 0.5 + DRIFT_K, after.start)
+    crossing = _crossing(before, after)
+    if not undercooled:
+        return crossing
+    half = max(0.5 * (crossing.temp_c - top), 0.0)
+    return Arrest(top + half, half + crossing.band, crossing.time)
+
+
+def _in_the_dip(rest, rate):
+    """Whether the first of these pieces is one of undercooling: it rises, or a later one begins higher."""
+    begins = [each.at(each.start) for each in rest]
+    return rest[0].slope > FLAT_SHARE * rate or max(begins) > begins[0] + FLAT_K
+
+
+def _only_a_top(rest, rate):
+    """Whether the first of these pieces stands still only where the curve turns, and freezing goes on."""
+    lasts, left = rest[0].stop - rest[0].start, rest[-1].stop - rest[0].stop
+    return rest[0].stands_still(rate) and lasts < SHORT * left
 
 
 def _refuse_late_start(before, frozen):

@@ -11,7 +11,6 @@ import numpy as np
 
 from castlab.errors import InputError, require_between, require_number
 
-SET_ABOVE_MELTING_K = 40.0  # common practice for a first try: set so far above the melting point
 HOLD_AFTER_LIQUID_S = 900.0  # common practice: hold about 15 minutes after all looks liquid
 ARRIVED_K = 5.0  # metal so close below the set point has arrived; exactly there it never is
 TABLE_END_K = 10.0  # the heat table may begin so far above room temperature
@@ -56,14 +55,6 @@ class Furnace:
         require_between("top temperature of the furnace", self.top_temp_c, 100.0, 1800.0, "deg C")
         require_between("lag of the sensor", self.sensor_lag, 5.0, 300.0, "s")
         require_between("switching band", self.switching_band, 0.5, 10.0, "K")
-
-    def hold_power(self, set_point_c, room_c=25.0):
-        """Mean power that holds a set point once all is warm [W]: loss (T_set - T_room).
-
-        >>> SMALL_FURNACE.hold_power(525)
-        300.0
-        """
-        return self.loss * (set_point_c - room_c)
 
 
 # An example by judgement, not a measured furnace: one that a 120 V, 15 A circuit carries for hours (12 A),

@@ -18,7 +18,6 @@ from castlab.materials import DATA, Value, values
 
 ROOM_C = 25.0  # heat contents are counted from here
 CONTINUOUS_SHARE = 0.8  # of a breaker's current, for a load that lasts 3 h or more
-WORN_OUT = 1.10  # elements whose resistance has grown by so much are replaced (kiln trade)
 # Mean of graphite from 25 to 500 deg C 1250, to 700 deg C 1380, to 1000 deg C 1530 J/kg/K, calculated from
 # the COST 507 database; clay-bonded crucibles take less. Judgement between.
 CRUCIBLE_HEAT_CAPACITY = 1300.0  # J/kg/K

@@ -23,6 +23,7 @@ COVER = 2.0  # bands hold the truth about 19 times in 20
 REPLACE_AT = 3.0  # times the tolerance of a new class 2 thermocouple (judgement)
 SETTLED_S = 1800.0  # a full pot may lag by half an hour: see castlab.rules.furnace
 STATES = ("solid", "liquid")
+LESS = "less than"
 
 
 @dataclass(frozen=True)
@@ -298,14 +299,20 @@ class Drift:
 
     def words(self, units=METRIC):
         """The drift as a sentence, in the units of the reader."""
-        band, at = units.temperature_difference(self.band), units.temperature(self.true_c)
-        change = units.temperature_difference(abs(self.change))
-        if not self.drifts:
+        at = units.temperature(self.true_c)
+        change, band = (_at_least_one(each, units) for each in (abs(self.change), self.band))
+        if not self.drifts or change.startswith(LESS):
             return (f"No drift shows at {at}: {change} in {self.days} days, and readings alone may differ "
                     f"by {band}.")
         way = "higher" if self.change > 0.0 else "lower"
         return (f"The sensor drifts: at {at} it reads {change} {way} than {self.days} days before, "
                 f"give or take {band}. Check it again soon, or replace it.")
+
+
+def _at_least_one(kelvins, units):
+    """A difference in whole degrees; nobody reads "0 K higher" rightly."""
+    words = units.temperature_difference(kelvins)
+    return f"{LESS} 1 {units.differences.unit}" if words.startswith("0 ") else words
 
 
 def drift(earlier, later, true_c, reading_uncertainty=READ_K):

@@ -228,7 +228,7 @@ class BadBench:
         ])
 
     def _wish_box(self):
-        given = {name: control.widget for name, control in self._given.items()}
+        given = {name: control.row for name, control in self._given.items()}
         columns = {"the casting": [self._part, self._alloy, self._mould],
                    "the hole": [self._kind, self._block, given["size"], given["share"]],
                    "limits": [given["metal"], given["furnace"], given["section"]]}
@@ -279,7 +279,7 @@ class BadBench:
         self._turned = {slider.name: (widgets.Checkbox(slider.name in ticked, description=slider.label,
                                                        indent=False, layout={"width": "250px"}),
                                       self._span_of(slider)) for slider in sliders}
-        self._rows.children = [widgets.HBox([box, *([span.widget] if span else [])], layout=ROW)
+        self._rows.children = [widgets.HBox([box, *([span.widget.row] if span else [])], layout=ROW)
                                for box, span in self._turned.values()]
         names = [(slider.label, slider.name) for slider in sliders]
         self._allowed.options = names

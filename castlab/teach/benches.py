@@ -5,13 +5,13 @@ from dataclasses import replace
 from castlab.errors import require_known
 from castlab.field.design import design
 from castlab.field.layout import Setup
+from castlab.field.parts import ROUND_PARTS
 from castlab.materials import alloy, mould
 from castlab.teach.bench import Bench
 from castlab.teach.casting import cells_for, solve
 from castlab.teach.controls import Slider
 from castlab.teach.levers import METAL, NOT_ON, ON_ROUND, RIGGING, SIZES, metal_sliders, middle
 
-ROUND_PARTS = ("sheave", "bollard cap")
 HOT_POUR_C = 1300.0  # from here on sand conducts better: radiation between the grains adds to conduction
 # a hot mould is used at least so far below the solidus, or zinc takes hours; common practice
 MOULD_COOLER_K = 200.0

@@ -16,9 +16,12 @@ STYLE = """<style>
 .castlab-column { flex: 1 1 285px; min-width: min-content; max-width: 460px; margin: 0 10px 0 0; }
 .castlab-sliders .widget-readout { min-width: 3em; max-width: 3em; margin: 0; }
 .castlab-sliders .slider-container { min-width: 50px; margin-left: 6px; margin-right: 10px; }
+.castlab-row { min-height: 32px; overflow: visible; }
 @media (max-height: 899px) {
   .castlab-column { flex-basis: 250px; }
   .castlab-column > .jupyter-widgets { margin-top: 0; margin-bottom: 0; }
+  .castlab-row { min-height: 28px; }
+  .castlab-row > .jupyter-widgets { margin-top: 0; margin-bottom: 0; }
   .castlab-column .slider-container { flex-basis: 44px; min-width: 44px;
     margin-left: 4px; margin-right: 8px; }
   .castlab-column .widget-label { display: flex; align-items: center; flex: 0 1 auto; max-width: 176px;
@@ -100,6 +103,7 @@ class Menu:
         self.slider = slider
         self.widget = widgets.Dropdown(options=slider.options, value=slider.value, description=slider.label,
                                        style={"description_width": "initial"}, layout={"width": "auto"})
+        self.row = self.widget
 
     @property
     def value(self):
@@ -127,10 +131,14 @@ class Menu:
 
 
 class LimitsFirst:
-    """A slider that tells the browser its new limits before its new value.
+    """A slider that tells the browser its new limits before its new value, and stands in a `row` of its own.
 
     In the other order the browser squeezes the value between the old limits and sends that back as a move.
     """
+
+    def __init__(self, **options):
+        super().__init__(**options)
+        self.row = widgets.VBox([self]).add_class("castlab-row")
 
     def get_state(self, *args, **options):
         """What the browser is told, the value last."""
@@ -142,6 +150,12 @@ class LimitsFirst:
         self.max = max(high, self.max)
         self.min = low
         self.max = high
+
+    def draw_anew(self):
+        """Let the browser draw it from nothing. What it has drawn once goes, with the keys Home and End, to
+        the ends of the range that it had then, however often its limits have been changed since."""
+        self.row.children = ()
+        self.row.children = (self,)
 
 
 class LimitsFirstSlider(LimitsFirst, widgets.FloatSlider):
@@ -159,6 +173,7 @@ class Handle:
         self.slider, self.low, self.high = slider, slider.low, slider.high
         self._scale = scale_of(slider.kind, units)
         self.widget = LimitsFirstSlider(style={"description_width": "initial"}, layout={"width": "auto"})
+        self.row = self.widget.row
         self._show(slider.value)
 
     @property
@@ -205,12 +220,15 @@ class Handle:
     def _show(self, value):
         """All in one message: a browser that gets the limits alone squeezes the old value between them."""
         scale, widget = self._scale, self.widget
+        before = widget.min, widget.max
         widget.readout_format = format_of(self.slider, scale)  # before the number that is written with it
         with widget.hold_sync():
             widget.description = label_of(self.slider, scale)
             widget.step = self.slider.step * scale.factor
             widget.take_limits(scale.shown(self.low), scale.shown(self.high))
             widget.value = scale.shown(self._on_step(value))
+        if (widget.min, widget.max) != before:
+            widget.draw_anew()
 
 
 class Span:
@@ -239,6 +257,7 @@ class Span:
             self.widget.step = self.slider.step * scale.factor
             self.widget.take_limits(low, high)
             self.widget.value = tuple(min(max(scale.shown(end), low), high) for end in ends)
+        self.widget.draw_anew()
 
 
 def label_of(slider, scale):
@@ -263,7 +282,7 @@ def in_groups(controls):
     """The controls side by side, one column a group, each with its heading; a long group takes two."""
     groups = {}
     for control in controls:
-        groups.setdefault(control.slider.group, []).append(control.widget)
+        groups.setdefault(control.slider.group, []).append(control.row)
     columns = {}
     for heading, parts in groups.items():
         half = len(parts) if len(parts) <= MOST_ROWS else (len(parts) + 1) // 2

@@ -11,23 +11,15 @@ from dataclasses import dataclass
 import numpy as np
 
 from castlab.errors import InputError, require_between
-from castlab.field.causes import CLEARLY, EMPTY_FEEDER, cause_of, is_clear
-from castlab.field.freeze import freeze
-from castlab.field.grid import natural_cell
-from castlab.field.outcome import COARSE_CELL, FULL_CELL
-from castlab.field.shrinkage import shrinkage
 from castlab.materials import alloy
+from castlab.teach.background import Batch, Job, run_here
 from castlab.teach.benches import design_of
+from castlab.teach.fair import REFUSED, SOUND, look
 from castlab.teach.levers import RIGGING, SIZES, middle
 
 LARGEST_NUMBER = 999_999
 MOST_DRAWS = 60  # far more than were ever needed
 DRAWS_A_CAUSE = 6  # then another cause gets its turn
-LEAST_HOLE, LEAST_SPONGE = 0.6e-2, 0.2e-2  # shares of the casting that are seen on a sawn face; judgement
-# What the bench says afterwards must name the same cause, in these words of castlab.field.words.
-SAID = {"freezes first": "the feeder freezes first", "runs empty": "the feeder runs empty",
-        "way closes": "the neck freezes first"}
-ONE_KIND = 0.7  # of all holes that must have the cause asked for; else two causes would be right
 
 # The thin and the heavy size of each part, which one pair of sliders moves.
 OWN_NAMES = {
@@ -89,20 +81,30 @@ def draw(number):
     >>> draw(7) == draw(7)
     True
     """
+    return _drawn(number_of(number))
+
+
+def number_of(number):
+    """That number, when a casting can have it; raises InputError for what is no such number."""
     found = require_between("number of the casting", number, 1, LARGEST_NUMBER)
     if found != int(found):
         raise InputError("number of the casting", number, "it must be a whole number")
-    return _drawn(int(found))
+    return int(found)
 
 
 @functools.lru_cache(maxsize=64)
 def _drawn(number):
-    chance = np.random.default_rng(number)
+    return run_here(drawing(number))
+
+
+def drawing(number):
+    """The plan of a draw (see `castlab.teach.background`); its answer is the Hidden of that number."""
+    chance = np.random.default_rng(number_of(number))
     order = [str(cause) for cause in chance.permutation(list(RECIPES))]
     for count in range(MOST_DRAWS):
         cause = order[count // DRAWS_A_CAUSE % len(order)]
         part, fixed, values = RECIPES[cause](chance)
-        cure = cure_if_fair(part, fixed, values, cause)
+        cure = yield from fair_cure(part, fixed, values, cause)
         if cure is not None:
             return Hidden(number, part, values, fixed, cause, cure)
     raise InputError("number of the casting", number, "no casting comes of it; choose another")
@@ -116,66 +118,40 @@ def ranges_of(part):
 # ---- is it fair?
 
 
-def cure_if_fair(part, fixed, values, cause):
-    """A cure, when the casting fails by that cause and by no other, and can be read; else None."""
+def fair_cure(part, fixed, values, cause):
+    """A plan; its answer is a cure, when the casting fails by that cause alone and can be read, else None.
+
+    The cure is the first of those for this cause that is sound on coarse cells and on full ones. A cure for
+    another cause, as far as it goes, must not do as well.
+    """
+
+    def looks(full, more, *changes):
+        jobs = [Job(look, setup_from(part, fixed, values | change), full) for change in changes]
+        return Batch(jobs, more)
+
     try:
-        if not fails_by(account_of(part, fixed, values, full=False), cause):
+        first, *wrong = yield looks(False, 3, {}, *wrong_cures(values, cause))
+        if first != cause or SOUND in wrong or REFUSED in wrong:
             return None
-        if any(wrong_cures_work(part, fixed, values, cause)):
-            return None
-        cure = right_cure(part, fixed, values, cause)
-        return cure if cure and fails_by(account_of(part, fixed, values), cause) else None
+        for change in RIGHT[cause](values):
+            quick = yield looks(False, 2, change)
+            if quick == [SOUND]:
+                cured, first = yield looks(True, 0, change, {})
+                if first != cause or cured == REFUSED:
+                    return None
+                if cured == SOUND:
+                    return change
+            elif quick == [REFUSED]:
+                return None
+        return None
     except InputError:
         return None  # a feeder that finds no room, a feeder lower than what it feeds: not this one
 
 
-def account_of(part, fixed, values, full=True):
-    """Who pays for the shrinkage, on full cells or on coarse ones."""
-    setup = setup_from(part, fixed, values)
-    return shrinkage(freeze(setup, natural_cell(setup.layout, FULL_CELL if full else COARSE_CELL)))
-
-
-def fails_by(account, cause):
-    """Whether there is a hole to be seen, its cause is this one, and can be told from what is read off."""
-    if account.verdict == "sound" or not account.places or cause_of(account) != cause:
-        return False
-    least = LEAST_SPONGE if cause == "even" else LEAST_HOLE
-    alike = sum(place.volume_m3 for place in account.places if (place.kind == "sponge") == (cause == "even"))
-    told = account.defect_share > least and alike > ONE_KIND * account.defect_m3
-    return (told and is_clear(account) and SAID.get(cause, "") in account.sentence
-            and told_by_times(account, cause))
-
-
-def told_by_times(account, cause):
-    """Whether times and the feeder's hollow tell it. A feeder that is stiff but not solid shows no time."""
-    feeders = [body.name for body in account.run.grid.layout.blocks if body.role == "feeder"]
-    if cause not in ("freezes first", "way closes"):
-        return True
-    feeder = max(account.froze_s[name] for name in feeders)
-    holed = account.froze_s[account.places[0].block]
-    if account.feeder_emptied > EMPTY_FEEDER * (1.0 - CLEARLY):
-        return False
-    return feeder * (1.0 + CLEARLY) < holed if cause == "freezes first" else feeder > holed * (1.0 + CLEARLY)
-
-
-def right_cure(part, fixed, values, cause):
-    """The first of the cures for this cause that is sound on coarse cells and on full ones; else None."""
-    for change in RIGHT[cause](values):
-        if all(_sound(part, fixed, values | change, full) for full in (False, True)):
-            return change
-    return None
-
-
-def wrong_cures_work(part, fixed, values, cause):
-    """For each of the other causes: whether the cure for it, as far as it goes, would do as well."""
-    for other, lever in TELLING.items():
-        if lever is not TELLING.get(cause):
-            changes = lever(values)
-            yield bool(changes) and _sound(part, fixed, values | changes[-1], full=False)
-
-
-def _sound(part, fixed, values, full):
-    return account_of(part, fixed, values, full).verdict == "sound"
+def wrong_cures(values, cause):
+    """The cure for each of the other causes, as far as it goes, where it changes anything."""
+    levers = [lever for lever in TELLING.values() if lever is not TELLING.get(cause)]
+    return [changes[-1] for changes in (lever(values) for lever in levers) if changes]
 
 
 # ---- cures: each a function of the values, from the least change on

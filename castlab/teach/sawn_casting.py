@@ -11,12 +11,13 @@ import numpy as np
 from castlab.errors import InputError
 from castlab.field.causes import cause_of
 from castlab.teach import hypertext, raster
+from castlab.teach.background import Work
 from castlab.teach.bench import Bench, casting_scene
 from castlab.teach.benches import mould_follows, pouring_follows_alloy
 from castlab.teach.casting import cells_for, solve
 from castlab.teach.controls import Slider, image
 from castlab.teach.evidence import PIECES, reading, sawn_scene, sawn_words
-from castlab.teach.hidden_castings import LARGEST_NUMBER, draw, ranges_of, setup_from
+from castlab.teach.hidden_castings import LARGEST_NUMBER, draw, drawing, number_of, ranges_of, setup_from
 from castlab.teach.levers import PART, RIGGING, metal_sliders
 from castlab.teach.pictures import WIDTH, Picture
 from castlab.teach.tasks import Question
@@ -33,6 +34,7 @@ CHOICES = {
     "even": "the temperature is so even that liquid cannot travel between the crystals",
     "none": "there is nothing wrong with it: it is sound",
 }
+LOOKED_FOR = "Another casting is looked for. Until it is found, and after Stop, this one stays on the table."
 LINE = f"font-size:16px; line-height:1.4; {hypertext.WIDTH}"
 FEEDING_NAMES = ("feeder_width", "feeder_height", "neck_width", "sleeve_thickness", "chill_thickness")
 ROOM = 0.2  # margin round the sawn casting, for labels
@@ -58,6 +60,7 @@ class SawnCasting:
     def __init__(self, number):
         self.hidden, self.readings, self.evidence = draw(number), [], {}
         self._seen = set()  # numbers whose cause is known by now
+        self._work = Work()
         self._units, self.casting = None, _poured(self.hidden)
         follows = {"alloy": pouring_follows_alloy, "mould": mould_follows, "feeder_width": _neck_follows}
         self.bench = Bench(_sliders(self.hidden), self._setup_of, solve, cells_for, follows,
@@ -79,8 +82,28 @@ class SawnCasting:
         return hypertext.plain(self._words.value)
 
     def take(self, number):
-        """Put the casting of that number on the table. Raises InputError for what is no such number."""
-        hidden = draw(number)
+        """Put the casting of that number on the table, and wait until it is found.
+
+        Raises InputError for what is no such number.
+        """
+        self._put(draw(number))
+
+    def look_for(self, number):
+        """The same, but behind the bench, with a bar; until it is found the former casting stays."""
+        found = number_of(number)
+        self._said.value = hypertext.status(LOOKED_FOR, LINE)
+        self._work.start(drawing(found), on_done=self._put)
+
+    def stop(self):
+        """Look no further; the casting on the table stays."""
+        self._work.stop()
+
+    def wait(self, timeout=None):
+        """Wait until the casting that is looked for lies on the table, or nobody looks for it any more."""
+        self._work.wait(timeout)
+
+    def _put(self, hidden):
+        self._said.value = ""
         self.question.again()
         self.hidden, self.evidence = hidden, {}
         self.casting = _poured(hidden)
@@ -162,7 +185,7 @@ class SawnCasting:
                            **{PIECES[key].button: lambda key=key: self.ask(key) for key in PIECES}}),
                 self._row({"another casting": self._another, "the casting of this number": self._of_number},
                           self._number)]
-        self.widget = widgets.VBox([self._image, self._words, *rows, self._said])
+        self.widget = widgets.VBox([self._image, self._words, *rows, self._work.widget, self._said])
 
     def _row(self, actions, *more):
         buttons = []
@@ -177,18 +200,12 @@ class SawnCasting:
         self._show()
 
     def _another(self):
-        self._take(int(np.random.default_rng().integers(1, LARGEST_NUMBER + 1)))
+        self.look_for(int(np.random.default_rng().integers(1, LARGEST_NUMBER + 1)))
 
     def _of_number(self):
         typed = self._number.value.strip()
-        self._take(int(typed) if typed.isdecimal() else typed)
-
-    def _take(self, number):
-        """From a button: it says that it works, and what is wrong with a number."""
-        self._said.value = hypertext.status("A casting is looked for; this takes about two seconds.", LINE)
         try:
-            self.take(number)
-            self._said.value = ""
+            self.look_for(int(typed) if typed.isdecimal() else typed)
         except InputError as error:
             self._said.value = hypertext.status(f"{str(error)[:1].upper()}{str(error)[1:]}.", LINE)
 

@@ -16,7 +16,7 @@ from castlab.teach.background import Batch, Work
 from castlab.teach.cache import Cache
 from castlab.teach.casting import COARSE_CELL, FULL_CELL, cells_for
 from castlab.teach.controls import image, scale_of
-from castlab.teach.map_picture import LOOKS, WIDTH, Axis, MapPicture, MapScene
+from castlab.teach.map_picture import WIDTH, Axis, MapPicture, MapScene
 from castlab.teach.pool import Job
 from castlab.teach.spoken import in_units
 from castlab.teach.verdicts import KINDS, cannot_be_cast, verdict_of
@@ -151,17 +151,6 @@ class WindowMap:
         """Move the bench so many places to the right and up."""
         column, row = (round(place) for place in self._here())
         self.jump(column + right, row + up)
-
-    def print_map(self):
-        """The map in letters, for those who cannot see it and for number cells."""
-        across, up = self._axes
-        wide = max(len(words) for words in up.ticks)
-        print(f"{up.label}, upwards; {across.label}, to the right: {across.ticks[0]} to {across.ticks[-1]}")
-        for row in reversed(range(len(up.ticks))):
-            kinds = (self.kinds.get((column, row)) for column in range(len(across.ticks)))
-            letters = " ".join(LOOKS[kind].letters if kind else "--" for kind in kinds)
-            print(f"{up.ticks[row]:>{wide}} {letters}")
-        print(self.sentence)
 
     # ---- the map follows the bench
 

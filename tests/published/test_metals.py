@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 import pytest
+from cases import share_solid
 
 from castlab.materials import alloy, alloy_names, mould
 from castlab.rules import filling
@@ -59,7 +60,7 @@ def heat_content(metal, temp_c):
     """Heat [J/kg] above an arbitrary zero, from the numbers of the data alone."""
     below = metal.heat_capacity_solid * min(temp_c, metal.liquidus_c)
     above = metal.heat_capacity_liquid * max(temp_c - metal.liquidus_c, 0.0)
-    return below + above + metal.latent_heat * (1.0 - metal.fraction_solid(temp_c))
+    return below + above + metal.latent_heat * (1.0 - share_solid(metal, temp_c))
 
 
 @pytest.mark.parametrize(

@@ -35,9 +35,6 @@ TASK_GATE = """Press “Start again” on the second bench. No chill, no core, n
 sound with the gate alone."""
 TASK_PAIR = """Make it sound once more, without a feeder, and with less metal in the mould than the gate alone
 needs. You may use gate, chill, core, taper and the way up."""
-TASK_NOBODY = """On the first bench nothing outside the casting is liquid long enough to pay. Which of these,
-used alone, makes the casting sound?"""
-
 
 # ---- benches and their questions
 
@@ -234,29 +231,6 @@ def pair_hint(fed, result):
     if hole_in(result) == "plate":
         return f"{TOO_EARLY} {SMALLER}"
     return f"{TOO_LATE} Cool it a little more, or make the gate a little thicker."
-
-
-def task_nobody(bench):
-    """Whether any cure works where nobody pays."""
-    choices = {"chill": "a chill of 40 mm", "core": "a core of 24 mm",
-               "cooler": "the coolest pour on the slider", "none": "none of these"}
-    return Task(bench, TASK_NOBODY, check_nobody, choices=choices)
-
-
-def check_nobody(bench, answer):
-    """Each of them poured."""
-    coolest = bench.controls["pour_temp_c"].range()[0]
-    plain = {name: bench.controls[name].slider.value for name in ("boss", "gate_place", "gate_thickness")}
-    plain |= {"chill_thickness": 0.0, "core": 0.0}
-    tried = {"chill": plain | {"chill_thickness": 40e-3}, "core": plain | {"core": 24e-3},
-             "cooler": plain | {"pour_temp_c": coolest}}
-    units, results = bench.units, {key: bench.solve(**values) for key, values in tried.items()}
-    right = next((key for key, result in results.items() if result.sound), "none")
-    holes = {key: units.volume(result.casting_paid_m3) for key, result in results.items()}
-    why = (f"The chill leaves a hole of {holes['chill']}, the core {holes['core']}, the coolest pour "
-           f"{holes['cooler']}. Each changes when, where, or how much metal freezes. None of them brings "
-           "metal.")
-    return Checked(answer == right, why)
 
 
 def moved_besides(bench, *names):

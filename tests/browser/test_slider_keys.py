@@ -1,0 +1,41 @@
+"""The keys Home and End go to the ends of the range that a slider has now, not of the one it had first."""
+
+import pytest
+from lab import notebook_of
+
+from castlab.materials import alloy
+
+CELLS = ("from castlab.teach.benches import eye_plate_bench\nbench = eye_plate_bench()\nbench",)
+POUR, SECTION = "pouring temperature", "section thickness"
+
+
+@pytest.fixture
+def page(opened, tmp_path):
+    notebook = opened(notebook_of(CELLS, tmp_path / "keys.ipynb"))
+    notebook.run_all()
+    return notebook
+
+
+def stands_at(bench, label, key):
+    """Press a key on a slider; where it then stands, when the bench has come to rest."""
+    bench.keys(label, key)
+    bench.at_rest()
+    return float(bench.slider(label).get_attribute("aria-valuenow"))
+
+
+def test_home_and_end_know_the_alloy_and_the_units_chosen_last(page):
+    bench = page.bench(0)
+    bench.at_rest()
+    bench.output.locator("select").first.select_option("tin bronze")
+    bench.at_rest()
+    low, high = alloy("tin bronze").pour_range_c
+    for key, end in (("End", high), ("ArrowLeft", high - 5), ("Home", low), ("End", high)):
+        assert stands_at(bench, POUR, key) == pytest.approx(end), key
+    page.press("inch")
+    bench.at_rest()
+    ends = (bench.slider(SECTION).get_attribute(name) for name in ("aria-valuemin", "aria-valuemax"))
+    lowest, highest = (float(end) for end in ends)
+    assert highest < 2.0  # inch
+    assert stands_at(bench, SECTION, "Home") == lowest < stands_at(bench, SECTION, "End") == highest
+    bench.screenshot("slider_keys")
+    assert page.alerts() == []
