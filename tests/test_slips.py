@@ -370,7 +370,8 @@ def test_each_wrong_choice_has_short_words_of_its_own(begun):
         assert found.right == (choice == right)
         if not found.right:
             words.append(question._slips(bench.solve(), METRIC)[choice])
-            assert f". {words[-1]} {why}" in found.why and question._choices[right] in found.why
+            assert f".\n{words[-1]}\n{why}" in found.why and found.why.count("\n") == 2
+            assert question._choices[right] in found.why
         question.again()
     assert len(set(words)) == len(words) == len(question._choices) - 1
     for each in words:
