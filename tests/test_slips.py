@@ -295,7 +295,10 @@ QUESTIONS = [
         rf"soon solid: the gate after {T}": gate_solid,
     }, states=({}, {"alloy": "fine silver", "feeder_width": 0.0})),
     Asked("read_the_defect", claims={
-        r"there was a feeder, and it gave (\d+) %": lambda found: float(found.groups[0]) == pytest.approx(
+        rf"scrap: there was one, of {V}": lambda found:
+            found.bench.values["feeder_width"]
+            and is_volume(found.groups[0], found.result.block_volume("feeder")),
+        r"it gave (\d+) % of itself, and kept": lambda found: float(found.groups[0]) == pytest.approx(
             100 * paid(found.result, "feeder") / found.result.block_volume("feeder"), abs=1.0),
         r"there was no feeder": lambda found: not found.bench.values["feeder_width"],
         r"It did freeze first": feeder_is_sooner,
