@@ -110,6 +110,13 @@ def test_where_the_gate_is_solid_at_once_the_growing_chill_changes_nothing_much(
     assert lesson.judge_growing(fed, fed.solve(), METRIC)[0] in ("nothing", "better")
 
 
+def test_where_there_is_no_hole_at_all_a_chill_changes_nothing(fed):
+    fed.set(alloy="grey iron", gate_thickness=0.030)
+    key, why = lesson.judge_growing(fed, fed.solve(), METRIC)
+    assert fed.solve(chill_thickness=0.0).sound and fed.solve(chill_thickness=0.04).sound
+    assert key == "nothing" and "hole is in" not in why and "too thick" not in why
+
+
 # ---- tasks
 
 

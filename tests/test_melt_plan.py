@@ -330,6 +330,17 @@ class TestLesson:
         key, why = melt_plan.judge_lag(benches[1].solve(), METRIC)
         assert key == "melting" and "at 381 °C" in why
 
+    def test_a_display_with_an_error_is_not_believed(self):
+        """It shows the set point; the metal is as far below that as the display is wrong."""
+        melt = melt_of(set_point_c=520.0, sensor_error=40.0, power=600.0)
+        key, why = melt_plan.judge_lag(melt, METRIC)
+        assert melt.metal_c(melt.run.display_arrives) <= 480.0 + 1.0
+        assert key == "liquid" and "shows 520 °C" in why
+
+    def test_a_set_point_that_is_never_reached_is_refused(self):
+        with pytest.raises(InputError, match="set on the display"):
+            melt_plan.judge_lag(melt_of(set_point_c=1250.0, power=600.0), METRIC)
+
     def test_revealing_the_melt_reveals_the_part(self, begun):
         part, bench, question = begun
         question.again()

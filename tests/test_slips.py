@@ -295,7 +295,10 @@ QUESTIONS = [
         rf"soon solid: the gate after {T}": gate_solid,
     }, states=({}, {"alloy": "fine silver", "feeder_width": 0.0})),
     Asked("read_the_defect", claims={
-        r"there was a feeder, and it gave (\d+) %": lambda found: float(found.groups[0]) == pytest.approx(
+        rf"scrap: there was one, of {V}": lambda found:
+            found.bench.values["feeder_width"]
+            and is_volume(found.groups[0], found.result.block_volume("feeder")),
+        r"it gave (\d+) % of itself, and kept": lambda found: float(found.groups[0]) == pytest.approx(
             100 * paid(found.result, "feeder") / found.result.block_volume("feeder"), abs=1.0),
         r"there was no feeder": lambda found: not found.bench.values["feeder_width"],
         r"It did freeze first": feeder_is_sooner,
@@ -370,7 +373,8 @@ def test_each_wrong_choice_has_short_words_of_its_own(begun):
         assert found.right == (choice == right)
         if not found.right:
             words.append(question._slips(bench.solve(), METRIC)[choice])
-            assert f". {words[-1]} {why}" in found.why and question._choices[right] in found.why
+            assert f".\n{words[-1]}\n{why}" in found.why and found.why.count("\n") == 2
+            assert question._choices[right] in found.why
         question.again()
     assert len(set(words)) == len(words) == len(question._choices) - 1
     for each in words:

@@ -47,7 +47,7 @@ def test_a_right_prediction_and_a_wrong_one_are_both_explained(bench, question):
     wrong = question.answer("feeder")
     assert not wrong.right
     forgets = slips(bench.result, bench.units)["feeder"]
-    assert all(words in wrong.why for words in (*CHOICES.values(), f". {forgets} {bench.sentence}"))
+    assert all(words in wrong.why for words in (*CHOICES.values(), f".\n{forgets}\n{bench.sentence}"))
     assert question.verdict_text.startswith("You were not right.")
     assert question.verdict_text.endswith("So far 1 of 2 right.")
 

@@ -4,7 +4,7 @@ import html
 import re
 
 WIDTH = "max-width:960px"
-SENTENCE = f"font-size:18px; line-height:1.35; min-height:74px; {WIDTH}"
+SENTENCE = f"font-size:18px; line-height:1.35; min-height:98px; {WIDTH}"
 NUMBERS = f"font-size:15px; line-height:1.5; min-height:68px; {WIDTH}"
 ALERT = f"font-size:16px; line-height:1.35; border:3px solid #b00020; padding:6px; {WIDTH}"
 TEXT = f"font-size:15px; line-height:1.45; {WIDTH}"

@@ -15,6 +15,7 @@ from castlab.teach.spoken import sentence_of
 NOT_YET = "You have not said what you expect yet. Do it above; the answer then appears here."
 SHOWN = "The result was shown without a prediction. Press “Predict again” to hide it and predict."
 FEEDBACK = f"font-size:16px; line-height:1.4; min-height:24px; {hypertext.WIDTH}"
+VERDICT = f"{FEEDBACK}; white-space:pre-line"  # what was expected, what that forgets, why: a line each
 
 
 @dataclass(frozen=True)
@@ -73,7 +74,8 @@ class Question:
         right_key, why = self._judge(result, self._bench.units)
         right = key == right_key
         if not right:
-            why = f"{self._both(key, right_key)} {self._slips(result, self._bench.units)[key]} {why}"
+            slip = self._slips(result, self._bench.units)[key]
+            why = "\n".join(filter(None, (self._both(key, right_key), slip, why)))
         self._current = Prediction(self._bench.values, key, Checked(right, why))
         self.record.append(self._current)
         self._bench.reveal()
@@ -102,7 +104,7 @@ class Question:
         else:
             found = self._current.checked
             words = f"You were {'right' if found.right else 'not right'}. {found.why} {self._tally()}"
-        self._verdict.value = hypertext.status(words, FEEDBACK)
+        self._verdict.value = hypertext.status(words, VERDICT)
         self._said.value = hypertext.status(self._thanks(), FEEDBACK)
         self._radio.disabled = self._button.disabled = not self._bench.hidden
 

@@ -41,7 +41,8 @@ def with_feeder(result, feeder, units):
              f"{units.time(froze[hole.block])}")
     sooner = froze[feeder] < froze[hole.block]
     return {
-        "no feeder": f"Look into the scrap: there was a feeder, and it gave {given}.",
+        "no feeder": "A casting without a feeder looks so, but look into the scrap: there was one, of "
+                     f"{units.volume(result.block_volume('feeder'))}.",
         "freezes first": f"It did freeze first, but {otherwise(account, given)}." if sooner else
                          f"Compare the times: {times}.",
         "runs empty": f"Look at the feeder in the scrap: it gave {given}, and kept the rest.",
