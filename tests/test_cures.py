@@ -383,6 +383,7 @@ def test_each_kind_changes_what_its_name_says(key, names):
         changed = dict(changes)
         assert names.items() <= changed.items() and size in changed.values()
         assert changed.get("neck_width", 0.0) == 0.0
+        assert size > 4e-3 or key != cure_kinds.GATE_IN_THIN  # thicker than it is
 
 
 def test_a_cooler_pour_goes_down_by_5_kelvin():

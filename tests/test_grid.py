@@ -232,6 +232,21 @@ def test_the_cell_that_the_refusal_advises_is_accepted(thickness_mm):
     build(layout, advised_mm * 1e-3)
 
 
+def test_a_wedge_counts_as_high_as_it_is_in_its_middle():
+    """100 mm long and 20 mm high at its end: 10 mm in the middle."""
+    wedge = polygon("wedge", "casting", [(0.05, 0.05), (0.15, 0.05), (0.15, 0.07)], depth=0.03)
+    assert natural_cell(planar(wedge), 5e-3) == pytest.approx(0.010 / 3)
+
+
+def test_a_core_makes_walls_of_the_body_that_it_lies_in_and_of_no_other():
+    """The lid begins half a millimetre left of the core, which lies 10 mm below it."""
+    body = box("body", "casting", (0.05, 0.09), (0.05, 0.09), depth=0.04)
+    core = box("core", "core", (0.06, 0.08), (0.06, 0.08), depth=0.04)
+    lid = box("lid", "casting", (0.0595, 0.12), (0.09, 0.12), depth=0.04)
+    assert natural_cell(planar(body, core, lid), 5e-3) == pytest.approx(0.010 / 3)  # walls of 10 mm
+    assert natural_cell(planar(body, core), 5e-3) == pytest.approx(0.010 / 3)
+
+
 @pytest.mark.parametrize("thickness_mm, advised", [(12.0, "4"), (8.0, "2.66"), (5.0, "1.66")])
 def test_the_advised_cell_is_a_third_of_the_section_in_hundredths_of_a_millimetre(thickness_mm, advised):
     with pytest.raises(InputError, match=f"take {advised} mm or less"):

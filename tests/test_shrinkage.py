@@ -269,8 +269,8 @@ def test_sand_between_two_walls_parts_what_lies_above_from_what_lies_below():
     above = lines.roof(np.ones(len(x)))
     for where, top in ((base, 10e-3), (horn, 48e-3), (post, 48e-3)):
         assert above[where] == pytest.approx(top - y[where])
-    # the height itself changes by a cell from face to face
-    assert lines.across(y)[post & (y > 12e-3) & (y < 32e-3)] == pytest.approx(2e-3)
+    for height in (y, -y):  # it changes by a cell from face to face, whichever way it is counted
+        assert lines.across(height)[post & (y > 12e-3) & (y < 32e-3)] == pytest.approx(2e-3)
 
 
 def test_only_what_stands_under_a_feeder_or_sprue_lies_under_one():
@@ -301,6 +301,7 @@ def test_cells_that_touch_by_a_corner_are_one_place_and_a_fiftieth_of_all_holes_
 
 # ---- accounts of freezing that is prescribed row by row, so that all can be added up by hand
 
+ACCOUNTS = sys.modules["castlab.field.shrinkage"]  # the module; castlab.shrinkage is its function
 SHARE = 0.05  # what the metal of these accounts lacks once it is solid
 SHRINKS = dataclasses.replace(alloy("pure zinc"), freezing_contraction=SHARE, liquid_contraction=0.0)
 MUSHY = dataclasses.replace(alloy("tin bronze"), freezing_contraction=SHARE, liquid_contraction=0.0,
@@ -405,12 +406,18 @@ def test_a_lower_feeder_lets_the_casting_go_down_first():
     assert account.paid_m3["feeder"] == pytest.approx(account.asked_m3 - account.defect_m3)
 
 
+def test_air_pushes_a_lower_feeder_up_into_a_casting_that_has_a_skin():
+    """The casting's upper 4 mm are solid at once and let no air in: the open feeder, half as high, pays."""
+    casting, feeder = column(0.040), column(0.020, "feeder", "feeder", left=0.06)
+    account = prescribed([casting, feeder], lambda x, y: [
+        0.0 * x, *((y > 0.036) | (x < 0.04 + number * 4e-3) for number in range(11))])
+    assert account.paid_m3["feeder"] == pytest.approx(account.asked_m3) and account.defect_m3 == 0.0
+
+
 def test_a_feeder_that_is_solid_first_is_not_passed_by():
     casting, feeder = column(0.040), column(0.020, "feeder", "feeder", left=0.06)
-
-    def course(x, y):
-        return [0.0 * x, x > 0.06, *((x > 0.06) | (y < number * 4e-3) for number in range(1, 11))]
-    account = prescribed([casting, feeder], course)
+    account = prescribed([casting, feeder], lambda x, y: [
+        0.0 * x, *((x > 0.06) | (y < number * 4e-3) for number in range(11))])
     own = SHARE * 0.02 * 0.02 * 0.020  # of the feeder, drawn as liquid from the casting, which stands higher
     assert account.paid_m3["feeder"] == 0.0 and account.past_feeder_m3 == 0.0
     assert account.beside_feeder_m3 == pytest.approx(own / (1.0 - SHARE))
@@ -451,23 +458,30 @@ def test_where_all_is_stiff_liquid_drains_from_where_crystals_are_fewest(feeder_
     assert account.beside_feeder_m3 == pytest.approx(account.drained_m3) and account.past_feeder_m3 == 0.0
 
 
+def test_a_stiff_feeder_gives_its_liquid_and_keeps_its_crystals(monkeypatch):
+    """4 mm of it, two fifths solid, over 200 mm that ask for four times 1 mm: it gives 60 %, then no more."""
+    fed_to_the_end(monkeypatch)
+    blocks = [column(0.200, bottom=-0.160), column(0.004, "feeder", "feeder", 0.040)]
+    course = lambda x, y: [np.where(y > 0.040, 0.4, 0.1 * share) for share in (5, 6, 7, 8, 9, 9)]  # noqa: E731
+    account = stopped_before_the_end(blocks, course, monkeypatch, cell=4e-3 / 3)
+    assert account.feeder_emptied == pytest.approx(0.6) and account.drained_m3 > 0.0
+
+
 def fed_to_the_end(monkeypatch, share=1.0):
-    module = sys.modules["castlab.field.shrinkage"]
-    monkeypatch.setattr(module, "last_fed_fraction", lambda run: np.full(len(run.metal_cells), share))
+    monkeypatch.setattr(ACCOUNTS, "last_fed_fraction", lambda run: np.full(len(run.metal_cells), share))
 
 
-def stopped_before_the_end(blocks, course, monkeypatch):
+def stopped_before_the_end(blocks, course, monkeypatch, **more):
     """The last step, which makes all solid, asks for nothing: no density changes in it."""
-    module = sys.modules["castlab.field.shrinkage"]
-    real = module._course
+    real = ACCOUNTS._course
 
     def quiet(*given):
         found = real(*given)
         found.asked[-1] = 0.0
         found.shrinks_unfed[-1] = 0.0
         return found
-    monkeypatch.setattr(module, "_course", quiet)
-    return prescribed(blocks, course, MUSHY)
+    monkeypatch.setattr(ACCOUNTS, "_course", quiet)
+    return prescribed(blocks, course, MUSHY, **more)
 
 
 def test_what_is_beyond_the_last_fed_fraction_opens_where_it_is(monkeypatch):
@@ -482,3 +496,4 @@ def test_what_is_beyond_the_last_fed_fraction_opens_where_it_is(monkeypatch):
     assert account.paid_m3["sponge"] == pytest.approx(0.1 * SHARE * 0.02 * 0.02 * 0.040, rel=0.01)
     assert account.defect_m3 == account.paid_m3["sponge"]
     assert account.paid_m3["feeder"] == pytest.approx(account.asked_m3 - account.paid_m3["sponge"])
+    assert np.sum(account.void * account.run.grid.metal_volume) == pytest.approx(account.asked_m3)

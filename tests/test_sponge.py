@@ -87,7 +87,7 @@ def test_what_is_too_little_to_be_told_in_a_trial_casting_is_not_shown(monkeypat
 def followed(temp_of, solid, metal=LONG, up="+y", cell=4e-3):
     """A block of 40 x 32 mm that cooled as it is told: temperature of each snapshot from (x, y) [m]."""
     body = box("block", "casting", (0.05, 0.09), (0.06, 0.092), depth=40e-3)
-    layout = Layout("planar", (body,), (0.0, 0.0), (0.2, 0.25), up=up)
+    layout = Layout("planar", (body,), (0.0, -0.02), (0.2, 0.25), up=up)
     setup = Setup(layout, metal, mould("green sand"), metal.liquidus_c + 40.0)
     grid = build(layout, cell)
     cells = np.flatnonzero(grid.metal > 0.0)
@@ -116,7 +116,7 @@ def test_the_number_that_says_how_far_liquid_gets_by_hand(up):
     steeper = lambda number: (  # noqa: E731
         lambda x, y: 900.0 - 100.0 * number + (400.0 + 200.0 * number) * (x - 0.07))
     run, y = followed(steeper, (0.0, 1.0), metal, up)
-    above = 0.25 - y if up == "+y" else y
+    above = 0.25 - y if up == "+y" else y + 0.02
     pressure = 101325.0 + 8000.0 * 0.95 * 9.80665 * above
     rate = 1.0 - 2.0 * (run.grid.centres[0][np.unravel_index(run.metal_cells, run.grid.shape)[0]] - 0.07)
     arm = 50e-6 * rate**-0.4
