@@ -384,6 +384,24 @@ class TestLesson:
         assert "made up" in melt_plan.example_log().splitlines()[0]
         assert melt_plan.curve_png().startswith(b"\x89PNG")
 
+    def test_sensor_and_curve_speak_the_units_of_the_bench(self, benches):
+        bench = benches[1]
+        sensor, curve = melt_plan.task_sensor(bench), melt_plan.task_curve(bench)
+        picture, words, _ = melt_plan.under_the_curve(curve).children
+        metric = picture.value
+        assert "begins at 433 °C" in hypertext.plain(words.value)
+        bench.speak(INCH_POUND)
+        try:
+            assert picture.value == melt_plan.curve_png(INCH_POUND) != metric
+            assert "°C" not in words.value and "begins at 811 °F" in hypertext.plain(words.value)
+            for answer, right in ((480.0 + 31.0, False), (1.8 * (480.0 + 31.0) + 32.0, True)):
+                found = sensor.check(answer)
+                assert found.right == right and "°C" not in found.why and " K" not in found.why
+            assert "freezes from 810 to 718 °F" in curve.check("ZA-12").why
+        finally:
+            bench.speak(METRIC)
+        assert picture.value == metric and sensor.check(511.0).right
+
     def test_a_curve_of_ones_own(self):
         lines = melt_plan.example_log().splitlines()[2:]
         fahrenheit = [f"{each.split(',')[0]},{float(each.split(',')[1]) * 1.8 + 32:.1f}" for each in lines]

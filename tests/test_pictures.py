@@ -26,6 +26,7 @@ from castlab.teach.pictures import (
     words_as_pixels,
 )
 from castlab.teach.png import png_of
+from castlab.teach.spoken import BOTH
 from castlab.units import INCH_POUND, METRIC
 
 FLASK = (-0.05, -0.05), (0.1, 0.1)
@@ -178,6 +179,13 @@ def test_the_scale_bar_has_the_length_that_it_says():
         number, unit = picture._bar_words.get_text().split()
         assert unit == units.lengths.unit
         assert (ends[1] - ends[0]) * picture.view.metres_per_pixel == pytest.approx(float(number) * unit_m)
+
+
+def test_on_paper_the_scale_bar_says_both():
+    picture = Picture((0.0, 0.0), (0.2, 0.1), BOTH)
+    metric, inches = picture._bar_words.get_text().split("\n")
+    number, unit = inches.strip("()").split()
+    assert metric == "20 mm" and unit == "in" and float(number) == pytest.approx(20 / 25.4, abs=0.005)
 
 
 def test_gravity_points_against_up():

@@ -8,7 +8,7 @@ import nbformat
 import pytest
 from cases import share_solid
 
-from castlab.materials import alloy
+from castlab.materials import alloy, mould
 from castlab.rules import filling
 from castlab.teach.bench import Bench
 from castlab.teach.lessons import superheat_and_filling as lesson
@@ -242,3 +242,34 @@ def test_numbers_in_the_prose_are_true():
     assert float(stops) == 100 * filling.stopping_fraction(alloy("ZA-12"))
     assert filling.stopping_fraction(alloy("pure aluminium")) == 1.0
     assert "no flow is computed" in lesson_text.lower()
+
+
+def test_a_thin_plate_stays_open_longer_in_a_warm_coated_die_than_in_sand(bench):
+    """By hand: the coating passes h dT all the time, sand 2 b dT / sqrt(pi t) in the mean up to the time t.
+
+    Heat q radius / 2 a face leaves through both in the same time where radius = 8 (b dT)^2 / (pi q h dT).
+    """
+    metal, sand, die = alloy("ZA-12"), mould("green sand"), mould("cast-iron die")
+    heat = 5740.0 * (0.25 * 118e3 + 480.0 * 18.0)  # [J/m3] up to a quarter solid, poured at 450 deg C
+    into_sand, into_die = 1187.0 * (432.0 - 25.0), 1200.0 * (432.0 - 200.0)
+    alike = 8.0 * into_sand**2 / (math.pi * heat * into_die)
+    assert 9e-3 < alike < 11e-3
+    for radius, longer in ((0.3 * alike, True), (0.9 * alike, True), (1.1 * alike, False)):
+        in_sand, in_die = (filling.running_time(radius, metal, each, 450.0) for each in (sand, die))
+        assert (in_die > in_sand) == longer, radius
+    rules = (bench.solve(mould=each.name, thickness=0.003).rule for each in (sand, die))
+    in_sand, in_die = (rule.running_time for rule in rules)
+    assert in_die > 2.0 * in_sand and "*longer* in a die that is warm and coated" in prose("lessons")
+
+
+@pytest.mark.parametrize("contact, seconds", [(1000.0, 1.5), (200.0, 5.0)])
+def test_what_a_contact_of_sand_would_change_is_said_rightly(contact, seconds):
+    """A thick wall behind a contact h has taken b^2 dT / h (exp(x^2) erfc(x) - 1 + 2 x / sqrt(pi)), with
+    x = h sqrt(t) / b (Carslaw and Jaeger, from memory)."""
+    needed = 0.5 * 3e-3 * 5740.0 * (0.25 * 118e3 + 480.0 * 18.0)
+    x = contact * math.sqrt(seconds) / 1187.0
+    taken = math.exp(x * x) * math.erfc(x) - 1.0 + 2.0 * x / math.sqrt(math.pi)
+    assert 1187.0**2 * 407.0 / contact * taken == pytest.approx(needed, rel=0.05)
+    in_sand = filling.running_time(3e-3, alloy("ZA-12"), mould("green sand"), 450.0)
+    said = " ".join(filling.running_time.__doc__.split())
+    assert f"{in_sand:.1f} s at 3 mm would become 5 to 1.5 s" in said

@@ -137,9 +137,9 @@ def test_a_way_that_a_chill_did_not_shut_first_is_not_named():
     "feeder_s, said",
     [
         (96.0, ", though it is solid 96 s after the pour and the casting only after 100 s."),
-        (98.0, ", though it stays liquid hardly longer than the casting."),
-        (102.0, ", though it stays liquid hardly longer than the casting."),
-        (104.9, ", though it stays liquid hardly longer than the casting."),  # it reads 100 s too
+        (98.0, ", though it is solid at nearly the same time as the casting."),
+        (102.0, ", though it is solid at nearly the same time as the casting."),
+        (104.9, ", though it is solid at nearly the same time as the casting."),  # it reads 100 s too
         (106.0, "; it is liquid until 110 s after the pour, the casting only until 100 s."),
     ],
 )
@@ -153,7 +153,7 @@ def test_times_that_read_differently_may_still_be_hardly_different():
     froze, paid = {"feeder": 85.6, "neck": 50.0}, {"feeder": 1.0}
     assert METRIC.time(84.4) != METRIC.time(85.6)
     text = sentence(account(verdict="sound", froze=froze, paid=paid, casting_froze_s=84.4))
-    assert "hardly longer" in text
+    assert "at nearly the same time" in text
 
 
 ASKED = "the 1.0 cm3 that cooling and freezing ask for"

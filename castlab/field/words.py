@@ -352,5 +352,5 @@ def _in_time(account, units):
     if feeder < (1.0 - TOGETHER) * casting:
         return f", though it is solid {late} after the pour and the casting only after {early}"
     if (1.0 - TOGETHER) * feeder < casting or late == early:
-        return ", though it stays liquid hardly longer than the casting"
+        return ", though it is solid at nearly the same time as the casting"
     return f"; it is liquid until {late} after the pour, the casting only until {early}"

@@ -24,6 +24,7 @@ from castlab.teach.exercise import exercise_text
 from castlab.teach.model_cure import Truth, allowed_cures, truth_of
 from castlab.teach.page import to_html, to_markdown
 from castlab.teach.pictures import picture_of
+from castlab.teach.spoken import BOTH
 from castlab.units import METRIC
 
 LONGEST_STEM = 40  # characters of a file name that come from the title
@@ -105,5 +106,5 @@ def texts_of(exercise, material):
 def png_of(scene):
     """A scene as the bytes of a PNG file."""
     file = io.BytesIO()
-    picture_of(scene).savefig(file, format="png")
+    picture_of(scene, BOTH).savefig(file, format="png")
     return file.getvalue()

@@ -127,8 +127,11 @@ class Picture:
         power = 10.0 ** np.floor(np.log10(longest))
         length = max(nice * power for nice in NICE_LENGTHS if nice * power <= longest)
         half = 0.5 * length * per_unit
-        self._bar.set_data([COLUMN / 2 - half, COLUMN / 2 + half], [406, 406])
-        self._bar_words.set_text(f"{length:g} {self.units.lengths.unit}")
+        words = self.units.length(length / self.units.lengths.factor, 2)
+        lines = 1 + words.count(" (")  # in both units, one stands below the other
+        self._bar.set_data([COLUMN / 2 - half, COLUMN / 2 + half], 2 * [420 - 14 * lines])
+        self._bar_words.set_y(438 - 10 * lines)
+        self._bar_words.set_text(words.replace(" (", "\n("))
 
     def speak(self, units):
         """Change the scale bar to other units."""

@@ -72,6 +72,8 @@ class Both:
     ('470 °C (878 °F)', '12 mm (0.472 in)', '45 s')
     """
 
+    lengths = METRIC.lengths  # a scale bar is a round number of these
+
     def length(self, *value):
         """A length [m] in both."""
         return self._twice("length", *value)

@@ -163,7 +163,7 @@ class Task:
     def __init__(self, bench, text, check, choices=None, number=""):
         if choices and number:
             raise InputError("task", "choices and number", "a task takes one kind of answer")
-        self._bench, self._check = bench, check
+        self.bench, self._check = bench, check
         self._choices, self._number = dict(choices or {}), number
         self.done = False
         self._build(text)
@@ -173,7 +173,7 @@ class Task:
 
         Raises InputError for an answer that is not one of the choices, or not a number.
         """
-        found = self._check(self._bench, self._understood(answer))
+        found = self._check(self.bench, self._understood(answer))
         self.done = self.done or found.right
         self._feedback.value = hypertext.status(str(found), FEEDBACK)
         return found
@@ -193,7 +193,7 @@ class Task:
         self._feedback = widgets.HTML(hypertext.status("", FEEDBACK))
         self._input = self._make_input()
         button = widgets.Button(description="Check", layout={"width": "auto"})
-        button.on_click(self._bench.guarded(self._pressed))
+        button.on_click(self.bench.guarded(self._pressed))
         row = widgets.HBox([*([self._input] if self._input else []), button],
                            layout={"align_items": "flex-end"})
         self.widget = widgets.VBox([widgets.HTML(hypertext.paragraph(text)), row, self._feedback])
@@ -216,7 +216,7 @@ class Task:
         try:
             self.check(answer.replace(",", ".") if self._number else answer)
         except InputError as error:
-            self._feedback.value = hypertext.status(sentence_of(error, self._bench.units), FEEDBACK)
+            self._feedback.value = hypertext.status(sentence_of(error, self.bench.units), FEEDBACK)
 
     def _repr_mimebundle_(self, **options):
         return self.widget._repr_mimebundle_(**options)

@@ -22,7 +22,7 @@ from castlab.teach.benches import eye_plate_bench
 from castlab.teach.melt_bench import melt_bench
 from castlab.teach.pour_page import PourSheet
 from castlab.teach.tasks import Checked, Question, Task
-from castlab.units import METRIC, POUND_KG, significant
+from castlab.units import INCH_POUND, METRIC, POUND_KG, significant
 
 FEEDER = {"feeder_width": 0.036, "feeder_height": 0.020}  # keeps the eye plate sound
 PART_HIDDEN = "The plan comes first. When you have said what you expect, this casting is computed as well."
@@ -39,8 +39,9 @@ too high. Now change pot, set point, hold and circuit until the plan can be pour
 mould must be within 15 K (27 °F) of what is wanted."""
 READINGS = (Reading("tin", 247.0), Reading("zinc", 447.0), Reading("aluminium", 702.0))
 WANTED_C = 480.0
-TASK_SENSOR = """A sensor read 247 °C while pure tin froze, 447 °C while zinc froze and 702 °C while aluminium
-froze. Their true freezing points are 232, 419.5 and 660.3 °C. What must be set for a true 480 °C?"""
+TASK_SENSOR = """A sensor read 247 °C (477 °F) while pure tin froze, 447 °C (837 °F) while zinc froze and
+702 °C (1296 °F) while aluminium froze. Their true freezing points are 232, 419.5 and 660.3 °C (449, 787 and
+1221 °F). What must be set for a true 480 °C (896 °F)? Answer in the unit of the bench."""
 SENSOR_CLOSE_K = 4.0
 SUSPECTS = ("Zn-4Al", "pure zinc", "ZA-12", "ZA-27")
 TASK_CURVE = """A bar of zinc alloy without a stamp was melted in a small cup, and its temperature logged
@@ -157,29 +158,33 @@ def check_old(bench, _):
 
 def task_sensor(bench):
     """A set point from readings at freezing points."""
-    return Task(bench, TASK_SENSOR, check_sensor, number="set, °C")
+    return Task(bench, TASK_SENSOR, check_sensor, number="set, °C or °F as on the bench")
 
 
 def check_sensor(bench, answer):
     """The straight line through the errors."""
-    fit = fit_sensor(READINGS)
+    fit, units = fit_sensor(READINGS), bench.units
     right, low, _ = fit.set_point(WANTED_C)
+    answer = units.temperatures.si(answer)
     if abs(answer - right) <= SENSOR_CLOSE_K:
-        errors = ", ".join(f"{each.error:.0f}" for each in READINGS)
-        return Checked(True, f"The errors are {errors} K: they grow with temperature. On the line it is "
-                             f"{fit.error(WANTED_C):.0f} K at {WANTED_C:.0f} °C; so set {right:.0f} °C, and "
-                             f"the truth lies within {right - low:.0f} K of that, 19 times in 20.")
+        differ = units.temperature_difference
+        errors = ", ".join(f"{each.error * units.differences.factor:.0f}" for each in READINGS)
+        return Checked(True, f"The errors are {errors} {units.differences.unit}: they grow with temperature. "
+                             f"On the line it is {differ(fit.error(WANTED_C))} at "
+                             f"{units.temperature(WANTED_C)}; so set {units.temperature(right)}, and the "
+                             f"truth lies within {differ(right - low)} of that, 19 times in 20.")
     if abs(answer - (2.0 * WANTED_C - right)) <= SENSOR_CLOSE_K:
         return Checked(False, "The other way: the display reads too high, so it must be set higher.")
     if abs(answer - WANTED_C) <= SENSOR_CLOSE_K:
         return Checked(False, "That would be right for a display without an error.")
     return Checked(False, "Take reading less truth for each metal, draw them over temperature, and read the "
-                          f"line at {WANTED_C:.0f} °C. Add that to what you want.")
+                          f"line at {units.temperature(WANTED_C)}. Add that to what you want.")
 
 
 def task_curve(bench):
     """Which metal froze there?"""
-    choices = {name: f"{name}: {range_of(name)}" for name in SUSPECTS}
+    choices = {name: f"{name}: {range_of(name, METRIC)} ({range_of(name, INCH_POUND).split(' ', 1)[1]})"
+               for name in SUSPECTS}
     return Task(bench, TASK_CURVE, check_curve, choices=choices)
 
 
@@ -188,16 +193,18 @@ def check_curve(bench, answer):
     found, units = example_arrests(), bench.units
     nearest = min(SUSPECTS, key=lambda name: abs(alloy(name).liquidus_c - found.liquidus.temp_c))
     begins, ends = (units.temperature(each.temp_c) for each in (found.liquidus, found.last))
-    seen = f"Freezing begins at {begins} and ends in a standstill at {ends}; {answer} {range_of(answer)}."
+    seen = (f"Freezing begins at {begins} and ends in a standstill at {ends}; {answer} "
+            f"{range_of(answer, units)}.")
     return Checked(answer == nearest, seen)
 
 
-def range_of(name):
+def range_of(name, units):
     """In words, where a metal begins and ends to freeze."""
     metal = alloy(name)
     if metal.is_pure:
-        return f"freezes at {metal.liquidus_c:.0f} °C"
-    return f"freezes from {metal.liquidus_c:.0f} to {metal.solidus_c:.0f} °C"
+        return f"freezes at {units.temperature(metal.liquidus_c)}"
+    begins = units.temperatures.shown(metal.liquidus_c)
+    return f"freezes from {begins:.0f} to {units.temperature(metal.solidus_c)}"
 
 
 # ---- the example curve
@@ -229,31 +236,40 @@ def example_arrests():
     return find_arrests(log.time, log.temp_c)
 
 
-def curve_words(text=None):
+def curve_words(text=None, units=METRIC):
     """What a cooling curve shows, in words; `text` is a CSV file's contents, or the example if left out."""
     if text is None:
-        return example_arrests().words()
+        return example_arrests().words(units)
     log = read_log(text)
-    return " ".join((*(f"Note: {note}." for note in log.notes), find_arrests(log.time, log.temp_c).words()))
+    found = find_arrests(log.time, log.temp_c).words(units)
+    return " ".join((*(f"Note: {note}." for note in log.notes), found))
 
 
 def under_the_curve(task):
-    """The example curve, what is read off it, and a task."""
-    words = widgets.HTML(hypertext.paragraph(curve_words()))
-    picture = widgets.Image(value=curve_png(), format="png", layout={"width": "700px", "height": "320px"})
+    """The example curve, what is read off it, and a task, in the units of the task's bench."""
+    words = widgets.HTML()
+    picture = widgets.Image(format="png", layout={"width": "700px", "height": "320px"})
+
+    def speak():
+        picture.value = curve_png(task.bench.units)
+        words.value = hypertext.paragraph(curve_words(units=task.bench.units))
+
+    speak()
+    task.bench.when_moved(speak)
     return widgets.VBox([picture, words, task.widget])
 
 
 @functools.cache
-def curve_png():
+def curve_png(units=METRIC):
     """The example curve as the bytes of a PNG."""
     log = read_log(example_log())
     figure = Figure(figsize=(7.0, 3.2), dpi=100, layout="constrained")
     canvas = FigureCanvasAgg(figure)
     axes = figure.add_subplot()
-    axes.plot(log.time / 60.0, log.temp_c, ".", ms=2.5, color="#0b3c6f")
+    axes.plot(log.time / 60.0, units.temperatures.shown(log.temp_c), ".", ms=2.5, color="#0b3c6f")
     axes.set_xlabel("minutes", size=13)
-    axes.set_title("temperature, °C (made up for practice, not measured)", size=13, loc="left")
+    unit = units.temperatures.unit
+    axes.set_title(f"temperature, {unit} (made up for practice, not measured)", size=13, loc="left")
     axes.tick_params(labelsize=12)
     axes.grid(alpha=0.4)
     file = io.BytesIO()

@@ -4,7 +4,6 @@ Sponge is computed. Gas is a hand rule, for aluminium only: it is said beside th
 it. Niyama's value and the arm spacing are rules that are given the computed gradient, rate and time.
 """
 
-import math
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -205,7 +204,7 @@ class SpongeCasting(Casting):
         return (
             ("computed gradient in the middle of the plate", gradient),
             ("computed cooling rate there", rate_words(mush.rate, units)),
-            ("by the rule, Niyama's value", niyama_words(mush.niyama, units)),
+            ("by the rule, Niyama's value", niyama_words(mush.niyama)),
             *steel,
             ("by the rule, Ny*", significant(mush.number)),
             ("computed, liquid arrives there until", fed_words(mush)),
@@ -246,10 +245,13 @@ def rate_words(rate, units):
     return f"{significant(rate * units.differences.factor)} {units.differences.unit}/s"
 
 
-def niyama_words(niyama, units):
-    """Such as "0.31 (K s)^½/mm"."""
-    shown = niyama * math.sqrt(units.differences.factor) / units.lengths.factor
-    return f"{significant(shown)} ({units.differences.unit} s)^½/{units.lengths.unit}"
+def niyama_words(niyama):
+    """Such as "0.31 (K s)^½/mm", whatever the reader's units.
+
+    It is a figure to hold against a threshold, and thresholds are printed in kelvin and mm or cm everywhere:
+    in (°F s)^½/in it would be 34 times as large, and could be held against nothing.
+    """
+    return f"{significant(1e-3 * niyama)} (K s)^½/mm"
 
 
 def gas_words(content):
@@ -383,7 +385,7 @@ def side_by_side(sand, die, units):
                        for each in ("rate", "gradient"))
     values, numbers, sponge = (
         [words(each) for each in (sand, die)]
-        for words in (lambda each: niyama_words(each.mush.niyama, units),
+        for words in (lambda each: niyama_words(each.mush.niyama),
                       lambda each: significant(each.mush.number), lambda each: units.volume(each.sponge_m3)))
     return (f"In the die the middle of the plate cools {faster} times as fast, under a gradient {steeper} "
             f"times as steep. Niyama's value goes from {values[0]} to {values[1]}, the sponge from "
