@@ -65,13 +65,18 @@ def _named(account):
     return [item for item in largest if item[1] >= WORTH_NAMING * total][:2] or largest[:1]
 
 
+def _not_named(account):
+    """Volume of all other holes [m3], or 0 where it is not worth a word."""
+    total = sum(place.volume_m3 for place in account.places)
+    rest = total - sum(volume for _, volume in _named(account))
+    return rest if rest > WORTH_ADDING * total else 0.0
+
+
 def _holes(account, units):
     named = _named(account)
     holes = [_hole(account, *hole, units.volume(volume)) for hole, volume in named]
     holes[0] = holes[0][0].upper() + holes[0][1:]
-    total = sum(place.volume_m3 for place in account.places)
-    rest = total - sum(volume for _, volume in named)
-    if rest > WORTH_ADDING * total:
+    if rest := _not_named(account):
         holes.append(f"{units.volume(rest)} in smaller holes")
     *first, last = holes
     return f"{', '.join(first)} and {last}" if first else last
@@ -132,7 +137,8 @@ def _reason(account, units):
 
 def _no_feeder(account, block, units):
     froze = account.froze_s
-    it = "it" if len({name for (_, name), _ in _named(account)}) == 1 else the(block)
+    alone = len({name for (_, name), _ in _named(account)}) == 1 and not _not_named(account)
+    it = "it" if alone else the(block)
     when = f"stays liquid until {units.time(froze[block])} after the pour"
     if max(froze, key=froze.get) == block:
         when = f"freezes last, {units.time(froze[block])} after the pour"
