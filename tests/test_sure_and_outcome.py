@@ -80,7 +80,7 @@ def test_an_account_in_short_by_hand():
 @pytest.mark.parametrize("cell, pace", [(COARSE_CELL, QUICK), (2.1e-3, QUICK), (FULL_CELL, 1.0), (1e-3, 1.0)])
 def test_only_a_look_on_coarse_cells_hurries(cell, pace, monkeypatch):
     paces = []
-    monkeypatch.setattr(outcome, "freeze", lambda setup, cell, pace: paces.append(pace))
+    monkeypatch.setattr(outcome, "freeze", lambda setup, cell, pace=1.0: paces.append(pace))
     monkeypatch.setattr(outcome, "shrinkage", lambda run: by_hand())
     assert outcome_of(PLAIN, cell).kind == "sink" and paces == [pace]
 
