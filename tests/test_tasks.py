@@ -4,6 +4,7 @@ import fake_casting
 import pytest
 
 from castlab.errors import InputError
+from castlab.teach import hypertext
 from castlab.teach.tasks import NOT_YET, SHOWN, Checked, Question, Task
 
 CHOICES = {"boss": "In the heavy end", "feeder": "In the feeder"}
@@ -173,3 +174,8 @@ def test_an_error_in_a_check_is_shown_on_the_bench(bench):
     button = task.widget.children[1].children[0]
     button.click()
     assert "the check broke" in bench.alert
+
+
+def test_each_line_of_a_verdict_is_a_paragraph():
+    assert hypertext.status("one\ntwo < 3").count("<div") == 2 and hypertext.status("one").count("<div") == 1
+    assert hypertext.plain(hypertext.status("one\ntwo < 3")) == "one two < 3"

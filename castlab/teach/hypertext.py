@@ -32,8 +32,10 @@ def plain(value):
 
 
 def status(words, style=SENTENCE):
-    """Words that a screen reader says when they change."""
-    return f'<div role="status" aria-live="polite" style="{style}">{safe(words)}</div>'
+    """Words that a screen reader says when they change; each line is a paragraph."""
+    first, *others = words.split("\n")
+    rest = "".join(f'<div style="margin-top:8px">{safe(line)}</div>' for line in others)
+    return f'<div role="status" aria-live="polite" style="{style}">{safe(first)}{rest}</div>'
 
 
 def alert(words):

@@ -15,7 +15,6 @@ from castlab.teach.spoken import sentence_of
 NOT_YET = "You have not said what you expect yet. Do it above; the answer then appears here."
 SHOWN = "The result was shown without a prediction. Press “Predict again” to hide it and predict."
 FEEDBACK = f"font-size:16px; line-height:1.4; min-height:24px; {hypertext.WIDTH}"
-VERDICT = f"{FEEDBACK}; white-space:pre-line"  # what was expected, what that forgets, why: a line each
 
 
 @dataclass(frozen=True)
@@ -104,7 +103,7 @@ class Question:
         else:
             found = self._current.checked
             words = f"You were {'right' if found.right else 'not right'}. {found.why} {self._tally()}"
-        self._verdict.value = hypertext.status(words, VERDICT)
+        self._verdict.value = hypertext.status(words, FEEDBACK)
         self._said.value = hypertext.status(self._thanks(), FEEDBACK)
         self._radio.disabled = self._button.disabled = not self._bench.hidden
 
