@@ -145,9 +145,9 @@ class Casting:
         words = [f"{name} ±{units.time(error, digits, last)}" for name, error, digits in errors if error]
         return f"{units.time_within(last, self.grid_error_s)} ({', '.join(words)})"
 
-    def _middle_words(self, name, units):
-        """When the middle of a block had frozen, in the unit of the last time and as sure."""
-        time, last = self.middle_time(name), self.run.last_time_s
+    def time_words(self, time, units):
+        """A time of this casting [s], in the unit of its last time and as sure."""
+        last = self.run.last_time_s
         if self.grid_error_s is None:
             return units.time(time, beside=last)
         return units.time_within(time, self.grid_error_s, last)
@@ -180,7 +180,8 @@ class Casting:
         shown = [block.name for block in self.setup.layout.blocks if block.role in ("casting", "feeder")]
         return (
             ("last metal solid", self._last_words(units)),
-            *((f"middle of the {name} frozen", self._middle_words(name, units)) for name in shown),
+            *((f"middle of the {name} frozen", self.time_words(self.middle_time(name), units))
+              for name in shown),
             ("volume asked for", units.volume(self.account.asked_m3)),
             ("paid by pour and gate", self._volume(paid["pour"] + paid["gate"], units)),
             ("paid by the feeder", self._volume(paid["feeder"], units)),

@@ -100,7 +100,8 @@ class Bracket(Casting):
     def numbers(self, units):
         """As for every casting, with the spots in place of the middles of the bodies."""
         rest = [pair for pair in super().numbers(units) if not pair[0].startswith("middle of")]
-        return (*((f"{name} frozen", units.time(when)) for name, when in self.spots().items()), *rest)
+        spots = ((f"{name} frozen", self.time_words(when, units)) for name, when in self.spots().items())
+        return (*spots, *rest)
 
 
 def judge_bracket(result, units):
