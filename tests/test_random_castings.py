@@ -32,6 +32,8 @@ LARGER = 1.01
 AS_IT_STOOD = 0.5  # of the sliders of feeding: what feeds has to fit together
 NORMAL, SLOW, PORTION = 100, 2000, 100
 MOST_REFUSED = 0.1  # of those that can be set up: a neck that a core cuts off, a size past its range
+# Known castings that a length of 1 % takes across a limit from afar, and why; all others must stay.
+STEEP = {2095: "the way into a rib closes just as its last liquid is fed: 0.17 and 0.07 %, on 1 mm too"}
 
 
 @cache
@@ -108,6 +110,8 @@ def at_rest(number):
     first, second = (account_of(part, each, FULL_CELL) for each in (values, larger))
     if first.verdict == second.verdict:
         return "changed in a quick look only"
+    if number in STEEP:
+        return "steep"
     assert near_a_limit(first, second), (number, first.defect_share, second.defect_share)
     return "near a limit"
 
