@@ -93,15 +93,14 @@ class Units:
         return f"{significant(number, digits)} {unit}"
 
     def time_within(self, seconds, error, beside=None):
-        """Such as "189 s" where it may be 1 s off, "79 s" where 2 s: to the first figure of `error` [s].
+        """Such as "189 s" where it may be 1 s off, "190 s" where 6 s: to the first figure of twice `error`.
 
-        Two figures at least, three at most; `beside` as in `time`.
+        Two figures at least, three at most; `error` in s, `beside` as in `time`.
         """
         beside = seconds if beside is None else beside
         number, _ = _in_time_unit(require_number("time", seconds, "s"), beside)
         off, _ = _in_time_unit(require_number("error", error, "s"), beside)
-        off = float(f"{off:.0e}")  # 0.96 s is 1 s
-        reach = _first_place(number) - _first_place(off) + 1 if number and off else 3
+        reach = _first_place(number) - _first_place(2.0 * off) + 1 if number and off else 3
         return self.time(seconds, min(max(reach, 2), 3), beside)
 
 
@@ -132,6 +131,15 @@ def significant(number, digits=2):
     rounded = float(f"{number:.{digits - 1}e}")
     places = digits - 1 - math.floor(math.log10(abs(rounded)))
     return f"{rounded:.{max(places, 0)}f}"
+
+
+def per_cent(share):
+    """A share in whole per cent, with two figures at most and without a sign.
+
+    >>> per_cent(0.064), per_cent(-0.37), per_cent(1.46)
+    ('6', '37', '150')
+    """
+    return f"{float(f'{abs(100.0 * share):.2g}'):.0f}"
 
 
 def _without_closing_zeros(text):

@@ -102,10 +102,11 @@ def test_no_digits_is_refused():
     (54.23, 0.33, "54.2 s"),
     (146.0, 20.0, "150 s"),  # never fewer than two figures ...
     (655.0, 1.0, "10.9 min"),  # ... nor more than three
-    (88.64, 0.96, "89 s"),  # 0.96 s is 1 s
+    (88.64, 0.96, "89 s"), (97.5, 0.5, "98 s"),  # twice that is a second
+    (182.0, 6.0, "180 s"),
     (29.31, 0.15, "29.3 s"),
 ])
-def test_a_time_is_said_to_the_first_figure_of_its_error(seconds, error, words):
+def test_a_time_is_said_to_the_first_figure_of_twice_its_error(seconds, error, words):
     assert METRIC.time_within(seconds, error) == words
 
 

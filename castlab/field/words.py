@@ -12,6 +12,8 @@ EMPTY_FEEDER = 0.5  # share of its volume that a feeder has given away when it m
 NEARLY_EMPTY = 0.8  # ... and from which on it does, whatever else there is; judgement
 FILLET_M = 5e-3  # less metal on a block is the foot of a fillet and hides no sink; judgement
 MOSTLY = 0.5  # share of what is drawn from which on a cause is named as the one
+ONE = {"sink": "sink", "cavity": "closed cavity", "pipe_into_casting": "pipe"}
+SEVERAL = {"sink": "sinks", "cavity": "closed cavities", "pipe_into_casting": "pipes"}
 
 
 def sentence(account, units=METRIC):
@@ -77,19 +79,28 @@ def _holes(account, units):
     holes = [_hole(account, *hole, units.volume(volume)) for hole, volume in named]
     holes[0] = holes[0][0].upper() + holes[0][1:]
     if rest := _not_named(account):
-        holes.append(f"{units.volume(rest)} in smaller holes")
+        holes.append(f"{units.volume(rest)} in other holes")
     *first, last = holes
     return f"{', '.join(first)} and {last}" if first else last
 
 
 def _hole(account, kind, block, size):
-    if kind == "sink":
-        return f"a sink of {size} {_where_it_sinks(account, block)} {the(block)}"
-    if kind == "cavity":
-        return f"a closed cavity of {size} inside {the(block)}"
     if kind == "sponge":
         return f"sponge in {the(block)}, fine holes of {size} in all between the crystals"
-    return f"a pipe of {size} that reaches down into {the(block)}"
+    several = _how_many(account, kind, block) > 1
+    what = f"{SEVERAL[kind]} of {size} in all" if several else f"a {ONE[kind]} of {size}"
+    if kind == "sink":
+        return f"{what} {_where_it_sinks(account, block)} {the(block)}"
+    if kind == "cavity":
+        return f"{what} inside {the(block)}"
+    return f"{what} that {'reach' if several else 'reaches'} down into {the(block)}"
+
+
+def _how_many(account, kind, block):
+    """How many holes of a kind a block has, the smallest left out."""
+    least = WORTH_ADDING * sum(place.volume_m3 for place in account.places)
+    return sum((place.kind, place.block) == (kind, block) and place.volume_m3 > least
+               for place in account.places)
 
 
 def _where_it_sinks(account, block):

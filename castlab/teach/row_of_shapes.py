@@ -13,6 +13,7 @@ from castlab.materials import flags
 from castlab.teach import raster
 from castlab.teach.pictures import Label
 from castlab.teach.rule_beside_field import SHAPES, beside_words, hand_time, layout_of
+from castlab.units import per_cent
 
 PLACES = {"plate": (-13, -7), "bar": (-5, -1), "cylinder": (1, 5), "ball": (7, 13)}  # in moduli
 DRAWN_SAND_M = 0.2  # of the drawing only: the picture shows nothing but sand round the row
@@ -131,7 +132,7 @@ class Row:
         off = known[worst]
         if abs(off) < CLOSE:
             return "The hand rule agrees within 5 %."
-        return (f"The hand rule is farthest off for the {worst}, {abs(100 * off):.0f} % too "
+        return (f"The hand rule is farthest off for the {worst}, {per_cent(off)} % too "
                 f"{'long' if off > 0 else 'short'}: {self._reason(worst, off)}.")
 
     def _reason(self, shape, off):

@@ -12,6 +12,7 @@ from castlab.field.layout import Setup
 from castlab.materials import alloy, mould
 from castlab.rules.die import freezing_time_in_die
 from castlab.rules.freezing import freezing_time_in_sand
+from castlab.units import per_cent
 
 # Name: what makes its layout, its thickness or diameter in moduli, and its name in the rule.
 SHAPES = {
@@ -99,6 +100,7 @@ def beside_words(rule_s, field_s, units):
     field = f"field {units.time(field_s)}"
     if rule_s is None:
         return f"no hand rule here, {field}"
-    off = round(100.0 * (rule_s / field_s - 1.0))
-    words = "the same" if off == 0 else f"rule {abs(off)} % {'longer' if off > 0 else 'shorter'}"
+    off = rule_s / field_s - 1.0
+    far = per_cent(off)
+    words = "the same" if far == "0" else f"rule {far} % {'longer' if off > 0 else 'shorter'}"
     return f"rule {units.time(rule_s)}, {field}, {words}"

@@ -20,6 +20,7 @@ from castlab.teach.levers import PART, metal_sliders
 from castlab.teach.pictures import Label
 from castlab.teach.rule_beside_field import beside_words, hand_time
 from castlab.teach.tasks import Checked, Question, Task
+from castlab.units import per_cent
 
 SECTIONS = {"rim": "bar", "web": "plate", "hub": "ball"}  # each with the shape that the rule takes it for
 HEIGHT_M = 0.036  # of rim and hub
@@ -115,7 +116,7 @@ class Sections(casting.Casting):
         off = known[worst]
         if abs(off) < CLOSE_RULE:
             return "The hand rule agrees within 5 %."
-        return (f"The hand rule is farthest off for the {worst}, {abs(100 * off):.0f} % too "
+        return (f"The hand rule is farthest off for the {worst}, {per_cent(off)} % too "
                 f"{'long' if off > 0 else 'short'}: {self._reason(worst, off)}.")
 
     def _reason(self, name, off):

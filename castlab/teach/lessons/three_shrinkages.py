@@ -16,6 +16,7 @@ from castlab.teach.benches import pouring_follows_alloy, setup_of
 from castlab.teach.controls import Slider
 from castlab.teach.levers import FEEDING, PART, metal_sliders
 from castlab.teach.tasks import Checked, Question, Task
+from castlab.units import per_cent
 
 FEEDER_HEIGHT_M = 0.060
 LENGTH_M, STOCK_M = 0.120, 0.002  # of the finished plate, and what is cut off each of its ends
@@ -137,8 +138,8 @@ def beside(rule, field, units):
     by_rule = f"rule {units.volume(rule)}"
     if abs(field) < LEAST_M3:
         return f"{by_rule}, field nothing"
-    off = round(100.0 * (rule - field) / abs(field))
-    difference = f"rule {abs(off)} % {'more' if off > 0 else 'less'}" if off else "the same"
+    far = per_cent((rule - field) / abs(field))
+    difference = "the same" if far == "0" else f"rule {far} % {'more' if rule > field else 'less'}"
     return f"{by_rule}, field {units.volume(field)}, {difference}"
 
 
