@@ -8,7 +8,7 @@ import pytest
 from castlab import Setup, alloy, mould, parts
 from castlab.field.grid import natural_cell
 from castlab.teach import raster
-from castlab.teach.casting import solve, time_and_cell
+from castlab.teach.casting import cell_at, solve, time_and_cell
 from castlab.units import METRIC
 
 
@@ -18,8 +18,7 @@ def poured(layout, metal="ZA-12"):
 
 def share_at(casting, place, values):
     """The value of the cell that a place lies in."""
-    edges = casting.run.grid.edges
-    return values[tuple(np.searchsorted(edge, at) - 1 for edge, at in zip(edges, place, strict=True))]
+    return values[cell_at(casting.run.grid, place)]
 
 
 @pytest.mark.parametrize("layout", [

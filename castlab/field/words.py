@@ -6,7 +6,7 @@ from castlab.field.layout import line_spans
 from castlab.units import METRIC
 
 WORTH_NAMING = 0.15  # share of all defects below which a second hole gets no words of its own
-WORTH_ADDING = 0.05  # ... and below which all that is not named is left out
+WORTH_ADDING = 0.05  # ... and below which what is not named is left out, and a hole has no label
 TOGETHER = 0.03  # two times that differ by less are not told apart in words: they have two digits
 EMPTY_FEEDER = 0.5  # share of its volume that a feeder has given away when it may count as used up; judgement
 NEARLY_EMPTY = 0.8  # ... and from which on it does, whatever else there is; judgement

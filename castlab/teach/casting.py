@@ -25,7 +25,6 @@ DRAWN_AS = {"feeder": raster.HARMLESS, "gate": raster.HARMLESS, "sink": raster.S
             "sponge": raster.SPONGE, "pipe_into_casting": raster.PIPE}
 NAMES = {"sink": "sink", "cavity": "cavity", "sponge": "sponge", "pipe_into_casting": "pipe into the casting"}
 LEAST_PIPE = 0.05  # of what is asked; less pipe in a feeder gets no label
-LEAST_LABEL = 0.05  # of all defects; a smaller one is hatched without a label
 NOTHING = 2e-4  # of the casting's volume; less is lost in the scatter of the data
 GRID_ORDER = 1.3  # errors go with cell ** 1.3, as measured on the reference problem: convex corners
 GRID_SAFETY = 1.25  # as of P. J. Roache, J. Fluids Engineering 116 (1994) 405, from memory
@@ -58,9 +57,14 @@ def is_quick(setup, cell):
 
 def time_and_cell(run):
     """The last time of a `run` (Freeze) [s], and the mean size [m] of the cell there."""
-    sizes = [np.diff(edge)[np.searchsorted(edge, place) - 1]
-             for edge, place in zip(run.grid.edges, run.last_place, strict=True)]
+    there = cell_at(run.grid, run.last_place)
+    sizes = [np.diff(edge)[number] for edge, number in zip(run.grid.edges, there, strict=True)]
     return run.last_time_s, float(np.exp(np.mean(np.log(sizes))))
+
+
+def cell_at(grid, place):
+    """Numbers of the cell that a place [m] lies in."""
+    return tuple(int(np.searchsorted(edge, at)) - 1 for edge, at in zip(grid.edges, place, strict=True))
 
 
 @dataclass(frozen=True, eq=False)
@@ -101,10 +105,9 @@ class Casting:
         """When the metal in the middle of a block had frozen [s]; nearest to it where a core is."""
         grid, blocks = self.run.grid, self.setup.layout.blocks
         block = self.setup.layout.block(name)
-        own = np.argwhere((grid.block == blocks.index(block)) & (grid.metal > 0.0))
-        away = sum((centre[own[:, axis]] - 0.5 * (block.low[axis] + block.high[axis])) ** 2
-                   for axis, centre in enumerate(grid.centres))
-        return float(self.run.freeze_time_s[tuple(own[np.argmin(away)])])
+        own = (grid.block == blocks.index(block)) & (grid.metal > 0.0)
+        middle = [0.5 * (low + high) for low, high in zip(block.low, block.high, strict=True)]
+        return float(self.run.freeze_time_s[cell_at(grid, self._nearest(own, middle))])
 
     @cached_property
     def grid_error_s(self):
@@ -165,10 +168,9 @@ class Casting:
     def last_metal(self):
         """The last place [m]; if a hole took its metal, the nearest place of that body which kept it."""
         grid, place = self.run.grid, self.run.last_place
-        last = tuple(np.searchsorted(edge, at) - 1 for edge, at in zip(grid.edges, place, strict=True))
-        body = (grid.block == grid.block[last]) & (grid.metal > 0.0)
+        body = (grid.block == grid.block[cell_at(grid, place)]) & (grid.metal > 0.0)
         kept = body & (self.account.void < raster.MOSTLY_VOID)
-        return self._nearest(np.argwhere(kept), place) if kept.any() else place
+        return self._nearest(kept, place) if kept.any() else place
 
     def sentence(self, units):
         """What happened, where, how large and why."""
@@ -208,7 +210,7 @@ class Casting:
         """Words in the picture: the last place, every defect with its size, and the harmless pipe."""
         last = Label(f"last: {units.time(self.run.last_time_s)}", self.last_metal)
         worth = () if self.sound else [place for place in self.account.places
-                                       if place.volume_m3 > LEAST_LABEL * self.casting_paid_m3]
+                                       if place.volume_m3 > words.WORTH_ADDING * self.casting_paid_m3]
         defects = [Label(f"{NAMES[place.kind]} {units.volume(place.volume_m3)}", self._in_hole(place), True)
                    for place in worth]
         return (*defects, last, *self._pipe_labels())
@@ -216,10 +218,11 @@ class Casting:
     def _in_hole(self, place):
         """Where a hole is pointed at [m]: the middle of a bent one may lie in sound metal or in sand."""
         holes = self.account.void_of[place.kind]
-        return self._nearest(np.argwhere(holes > 0.1 * holes.max()), place.centre)
+        return self._nearest(holes > 0.1 * holes.max(), place.centre)
 
-    def _nearest(self, cells, place):
-        """The middle of that one of the cells (numbers, one row each) that lies nearest to a place [m]."""
+    def _nearest(self, mask, place):
+        """The middle [m] of that one of the cells of a mask that lies nearest to a place [m]."""
+        cells = np.argwhere(mask)
         at = np.array([centre[cells[:, axis]] for axis, centre in enumerate(self.run.grid.centres)])
         away = ((at - np.array(place)[:, None]) ** 2).sum(axis=0)
         return tuple(float(each) for each in at[:, np.argmin(away)])

@@ -6,10 +6,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from castlab.field.causes import CAUSES, EMPTY_FEEDER, cause_of
-from castlab.field.words import the
+from castlab.field.words import WORTH_ADDING, the
 from castlab.materials import alloy
 from castlab.teach import raster
-from castlab.teach.casting import LEAST_LABEL
 from castlab.teach.hidden_castings import higher_feeder, insulate, short_range, wider_neck
 from castlab.teach.pictures import Label, Scene
 
@@ -59,7 +58,7 @@ def full_scene(casting, units):
 
 
 def _worth_a_label(casting):
-    least = LEAST_LABEL * casting.account.defect_m3
+    least = WORTH_ADDING * casting.account.defect_m3
     return [place for place in casting.account.places if place.volume_m3 > least]
 
 
