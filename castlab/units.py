@@ -136,10 +136,10 @@ def significant(number, digits=2):
 def per_cent(share):
     """A share in whole per cent, with two figures at most and without a sign.
 
-    >>> per_cent(0.064), per_cent(-0.37), per_cent(1.46)
-    ('6', '37', '150')
+    >>> per_cent(0.0453), per_cent(-0.37), per_cent(1.46)
+    ('5', '37', '150')
     """
-    return f"{float(f'{abs(100.0 * share):.2g}'):.0f}"
+    return f"{float(f'{round(abs(100.0 * share)):.2g}'):.0f}"
 
 
 def _without_closing_zeros(text):
