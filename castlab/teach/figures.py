@@ -12,9 +12,10 @@ from castlab.field import parts
 from castlab.field.layout import Setup
 from castlab.materials import alloy, mould
 from castlab.teach import gallery
-from castlab.teach import rule_beside_field as beside
-from castlab.teach.casting import solve
-from castlab.teach.pictures import Scene, picture_of
+from castlab.teach.bench.casting import solve
+from castlab.teach.picture.picture import picture_of
+from castlab.teach.picture.scene import Scene
+from castlab.teach.trust import rule_beside_field as beside
 from castlab.units import METRIC
 
 FOLDER = Path(__file__).resolve().parents[2] / "figures"

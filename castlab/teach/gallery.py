@@ -11,11 +11,13 @@ from html import unescape
 
 from PIL import Image, ImageDraw, PngImagePlugin
 
-from castlab.teach import hypertext, raster
-from castlab.teach.benches import design_of, levers_of, sliders_for
-from castlab.teach.casting import cells_for, solve
+from castlab.teach.bench.casting import cells_for, solve
 from castlab.teach.lessons import superheat_and_filling as filling_lesson
-from castlab.teach.pictures import COLUMN, WIDTH, Picture, Scene, font
+from castlab.teach.picture import raster
+from castlab.teach.picture.picture import COLUMN, WIDTH, Picture, font
+from castlab.teach.picture.scene import Scene
+from castlab.teach.sliders.to_design import design_of, levers_of, sliders_for
+from castlab.teach.text import markup
 from castlab.units import INCH_POUND, METRIC
 
 PAGE = "GALLERY.md"
@@ -119,7 +121,7 @@ def draw(pair):
     low, high = raster.bounds([side.setup.layout for side in sides])
     titles = [textwrap.wrap(f"{when}: {settings(pair, change, METRIC)}", TITLE_CHARACTERS)
               for when, change in zip(("Before", "After"), changes, strict=True)]
-    words = [textwrap.wrap(unescape(hypertext.safe(each)), TEXT_CHARACTERS) for each in sentences]
+    words = [textwrap.wrap(unescape(markup.safe(each)), TEXT_CHARACTERS) for each in sentences]
     return _sheet(titles, [_frame(side, low, high) for side in sides], words), *sentences
 
 

@@ -1,53 +1,5 @@
-"""Everything for the part at hand on one page: verdict, how sure, cures, window, melt, pour sheet."""
+"""Where copies of the page made before the rooms look for it: `castlab.teach.before_the_pour`."""
 
-import ipywidgets as widgets
+from castlab.teach.before_the_pour import Workbench
 
-from castlab.errors import require_known
-from castlab.field.parts import PARTS
-from castlab.teach import hypertext
-from castlab.teach.bench import LOCK
-from castlab.teach.benches import bench_for
-from castlab.teach.cure_table import CureTable
-from castlab.teach.how_sure import HowSure
-from castlab.teach.melt_bench import melt_bench
-from castlab.teach.pour_page import PourSheet
-from castlab.teach.window_map import WindowMap
-
-CAUTION = ("What you see here is for teaching and planning, never for a load-bearing or safety part. Before "
-           "metal is melted: local codes, the makers' instructions and qualified practice come first.")
-HEADINGS = ("The casting", "How sure is the verdict?", "Cures, side by side", "A map of two sliders",
-            "The melt", "The pour sheet")
-
-
-class Workbench:
-    """A menu of parts, and for the part chosen one bench with all its sliders and what belongs under it.
-
-    `bench`, `melt`, `sure`, `cures`, `window` and `sheet` are those of the part that is chosen now.
-    """
-
-    def __init__(self, part="eye plate", folder="."):
-        self._folder = folder
-        self._menu = widgets.Dropdown(options=list(PARTS), value=require_known("part", part, PARTS),
-                                      description="part", layout={"width": "320px"})
-        self._menu.observe(lambda _: self.choose(self._menu.value), "value")
-        self._shown = widgets.VBox()
-        self.widget = widgets.VBox([self._menu, self._shown])
-        self.choose(part)
-
-    def choose(self, part):
-        """Take another part; everything begins anew for it."""
-        with LOCK:
-            self._menu.value = require_known("part", part, PARTS)
-            self.bench = bench_for(part)
-            self.melt = melt_bench(self.bench)
-            self.sure, self.cures = HowSure(self.bench, part), CureTable(self.bench, part)
-            self.window = WindowMap(self.bench, "feeder_width", "feeder_height")
-            self.sheet = PourSheet(self.bench, self.melt, self._folder)
-            below = (self.sure, self.cures, self.window, self.melt, self.sheet)
-            rows = [each.widget for each in (self.bench, *below)]
-            titles = (widgets.HTML(f"<h3>{hypertext.safe(words)}</h3>") for words in HEADINGS)
-            both = [each for pair in zip(titles, rows, strict=True) for each in pair]
-            self._shown.children = [widgets.HTML(hypertext.paragraph(CAUTION)), *both]
-
-    def _repr_mimebundle_(self, **options):
-        return self.widget._repr_mimebundle_(**options)
+__all__ = ["Workbench"]

@@ -19,10 +19,10 @@ from castlab.field.design import design  # noqa: E402
 from castlab.field.outcome import FULL_CELL, outcome_of  # noqa: E402
 from castlab.field.parts import PARTS  # noqa: E402
 from castlab.materials import alloy, mould  # noqa: E402
-from castlab.teach.background import Work  # noqa: E402
-from castlab.teach.benches import eye_plate_bench  # noqa: E402
-from castlab.teach.cure_table import jobs_of  # noqa: E402
-from castlab.teach.window_map import WindowMap  # noqa: E402
+from castlab.teach.bench.ready_made import eye_plate_bench  # noqa: E402
+from castlab.teach.panels.cure_table import jobs_of  # noqa: E402
+from castlab.teach.panels.window_map import WindowMap  # noqa: E402
+from castlab.teach.work.progress import Work  # noqa: E402
 
 ALLOYS = ("ZA-12", "A356", "tin bronze")
 WANTED_S, MAP_S, WANTED_SHARE = 15.0, 20.0, 0.9

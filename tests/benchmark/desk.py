@@ -8,9 +8,9 @@ import tempfile
 import time
 from dataclasses import replace
 
-from castlab.teach.desk import MarkingDesk
-from castlab.teach.example_exercise import ANSWERS, EXERCISE, FOLDER, write_returned
-from castlab.teach.hand_out import file_names
+from castlab.teach.bad_examples.example_exercise import ANSWERS, EXERCISE, FOLDER, write_returned
+from castlab.teach.bad_examples.hand_out import file_names
+from castlab.teach.marking.marking_desk import MarkingDesk
 
 STUDENTS = 60
 WIDTHS, HEIGHTS, POURS = range(26, 46, 2), (25, 40, 60), (460.0, 475.0)

@@ -16,7 +16,7 @@ sys.path[:0] = [str(ROOT), str(ROOT / "tests" / "browser")]
 
 import lab  # noqa: E402
 
-from castlab.teach.bench import REST_SECONDS  # noqa: E402
+from castlab.teach.bench.bench import REST_SECONDS  # noqa: E402
 
 LESSONS = {
     "01_first_casting": ("section thickness", "heavy-end size", "feeder width", "pouring temperature"),

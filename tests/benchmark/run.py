@@ -19,8 +19,8 @@ import cases  # noqa: E402
 
 from castlab import Setup, alloy, freeze, mould, parts, shrinkage  # noqa: E402
 from castlab.field.layout import Layout, box  # noqa: E402
-from castlab.teach.benches import eye_plate_bench, sheave_bench  # noqa: E402
-from castlab.teach.casting import cells_for, solve  # noqa: E402
+from castlab.teach.bench.casting import cells_for, solve  # noqa: E402
+from castlab.teach.bench.ready_made import eye_plate_bench, sheave_bench  # noqa: E402
 
 LAST_SOLID_S = 355.85
 OTHERS = ("latency",), ("cures", "time"), ("cures", "map"), ("libraries",)

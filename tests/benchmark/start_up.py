@@ -6,7 +6,7 @@ import sys
 WANTED_S = {
     "castlab.materials, castlab.rules.modulus": 0.2,
     "castlab.field.freeze, castlab.field.shrinkage": 0.5,
-    "castlab.teach.benches": None,  # waits for ipywidgets and matplotlib; no limit is set
+    "castlab.teach.bench.ready_made": None,  # waits for ipywidgets and matplotlib; no limit is set
 }
 TRIES = 5
 

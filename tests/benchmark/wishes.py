@@ -13,10 +13,10 @@ import time
 
 from castlab.field.holes import holes_of
 from castlab.field.sure import across_bands
-from castlab.teach.background import Work
-from castlab.teach.bad_example import FINE_CELL, find, has_it
-from castlab.teach.bad_words import found_words
-from castlab.teach.wish import ROBUST_K, Wish, broken
+from castlab.teach.bad_examples.search import FINE_CELL, find, has_it
+from castlab.teach.bad_examples.search_report import found_words
+from castlab.teach.bad_examples.wanted_defect import ROBUST_K, Wish, broken
+from castlab.teach.work.progress import Work
 from castlab.units import METRIC
 
 CM3 = 1e-6

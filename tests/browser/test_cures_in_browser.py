@@ -7,9 +7,9 @@ CELLS = (
     """import castlab.field.cures as cures
 kinds, wanted = cures.levers, ("squat feeder on top", "cooler pour", "heavy end up")
 cures.levers = lambda design: [each for each in kinds(design) if each.key in wanted]""",  # a short search
-    """from castlab.teach.benches import eye_plate_bench
-from castlab.teach.cure_table import CureTable
-from castlab.teach.how_sure import HowSure
+    """from castlab.teach.bench.ready_made import eye_plate_bench
+from castlab.teach.panels.cure_table import CureTable
+from castlab.teach.panels.sensitivity import HowSure
 bench = eye_plate_bench()
 table, sure = CureTable(bench, "eye plate"), HowSure(bench, "eye plate")
 bench""",

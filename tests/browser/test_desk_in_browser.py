@@ -5,9 +5,9 @@ import shutil
 
 import pytest
 
-from castlab.teach.example_exercise import EXERCISE, FOLDER
-from castlab.teach.exercise import read_answer
-from castlab.teach.hand_out import file_names
+from castlab.teach.bad_examples.example_exercise import EXERCISE, FOLDER
+from castlab.teach.bad_examples.hand_out import file_names
+from castlab.teach.exercise.exercise import read_answer
 
 STUDENT = FOLDER / file_names(EXERCISE.title)[1]
 DESK = FOLDER.parent / "marking_desk.ipynb"

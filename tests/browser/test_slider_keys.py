@@ -5,7 +5,7 @@ from lab import notebook_of
 
 from castlab.materials import alloy
 
-CELLS = ("from castlab.teach.benches import eye_plate_bench\nbench = eye_plate_bench()\nbench",)
+CELLS = ("from castlab.teach.bench.ready_made import eye_plate_bench\nbench = eye_plate_bench()\nbench",)
 POUR, SECTION = "pouring temperature", "section thickness"
 
 

@@ -3,8 +3,8 @@ through."""
 
 from lab import WATCH_STOP, notebook_of
 
-CELL = """from castlab.teach.benches import eye_plate_bench
-from castlab.teach.window_map import WindowMap
+CELL = """from castlab.teach.bench.ready_made import eye_plate_bench
+from castlab.teach.panels.window_map import WindowMap
 bench = eye_plate_bench()
 window = WindowMap(bench, "feeder_width", "feeder_height")
 bench"""

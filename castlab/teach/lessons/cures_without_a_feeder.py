@@ -6,14 +6,15 @@ No answer is written here: each is read off the computed casting.
 from dataclasses import replace
 from functools import partial
 
-from castlab.teach.bench import Bench
-from castlab.teach.benches import bench_of, design_of, mould_follows, pouring_follows_alloy, sliders_for
-from castlab.teach.casting import cells_for, solve
-from castlab.teach.cure_table import CureTable
-from castlab.teach.how_sure import HowSure
+from castlab.teach.bench.bench import Bench
+from castlab.teach.bench.casting import cells_for, solve
+from castlab.teach.bench.misconceptions import volume_asked
+from castlab.teach.bench.questions import Checked, Question, Task
+from castlab.teach.bench.ready_made import bench_of
 from castlab.teach.lessons.first_casting import hole_in
-from castlab.teach.slips import volume_asked
-from castlab.teach.tasks import Checked, Question, Task
+from castlab.teach.panels.cure_table import CureTable
+from castlab.teach.panels.sensitivity import HowSure
+from castlab.teach.sliders.to_design import design_of, mould_follows, pouring_follows_alloy, sliders_for
 
 PART = "eye plate"
 CHILL_M = 20e-3  # the chill of the first question

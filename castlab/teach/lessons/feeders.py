@@ -11,11 +11,12 @@ import numpy as np
 from castlab.field.rigging import AT_THE_SIDE, ON_TOP
 from castlab.rules import feeding, modulus
 from castlab.rules.contraction import volume_to_feed
-from castlab.teach.benches import bench_of, design_of, sliders_for
-from castlab.teach.casting import Casting, solve
+from castlab.teach.bench.casting import Casting, solve
+from castlab.teach.bench.misconceptions import last_and_yet_full
+from castlab.teach.bench.questions import Checked, Question, Task
+from castlab.teach.bench.ready_made import bench_of
 from castlab.teach.lessons.first_casting import height_of, hole_in
-from castlab.teach.slips import last_and_yet_full
-from castlab.teach.tasks import Checked, Question, Task
+from castlab.teach.sliders.to_design import design_of, sliders_for
 
 PLATE, BOSS, BESIDE = "on the plate", "on the boss", "beside the boss"
 PLACES = {PLATE: ON_TOP, BOSS: ON_TOP, BESIDE: AT_THE_SIDE}

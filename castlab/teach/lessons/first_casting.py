@@ -5,10 +5,11 @@ which slip of thought leads to a wrong number.
 """
 
 from castlab.rules import modulus
-from castlab.teach.benches import FEEDER, bench_of, design_of, sheave_bench, sliders_for
-from castlab.teach.casting import Casting, solve
-from castlab.teach.slips import full_when_poured, heavy_end_is_spared, share_asked
-from castlab.teach.tasks import Checked, Question, Task
+from castlab.teach.bench.casting import Casting, solve
+from castlab.teach.bench.misconceptions import full_when_poured, heavy_end_is_spared, share_asked
+from castlab.teach.bench.questions import Checked, Question, Task
+from castlab.teach.bench.ready_made import bench_of, sheave_bench
+from castlab.teach.sliders.to_design import FEEDER, design_of, sliders_for
 
 NEAR_GATE = 0.15  # of the plate's length; a hole so near to the gate counts as beside it
 CLOSE_ENOUGH = 0.10  # a ratio read off the bench may differ by so much: reading and rounding

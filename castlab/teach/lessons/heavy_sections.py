@@ -11,10 +11,11 @@ from functools import partial
 import numpy as np
 
 from castlab.rules.junction import junction_circle
-from castlab.teach.benches import bench_of, design_of, sliders_for
-from castlab.teach.casting import Casting, solve
-from castlab.teach.slips import asks, volume_asked
-from castlab.teach.tasks import Checked, Question, Task
+from castlab.teach.bench.casting import Casting, solve
+from castlab.teach.bench.misconceptions import asks, volume_asked
+from castlab.teach.bench.questions import Checked, Question, Task
+from castlab.teach.bench.ready_made import bench_of
+from castlab.teach.sliders.to_design import design_of, sliders_for
 
 TOGETHER = 0.10  # times that differ by less count as the same
 CLOSE_ENOUGH = 0.042  # a circle drawn at full size is read to about half a millimetre

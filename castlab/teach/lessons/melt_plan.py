@@ -17,11 +17,11 @@ from castlab.rules import charge, furnace, melting
 from castlab.rules.cooling_curve import find_arrests
 from castlab.rules.cooling_log import read_log
 from castlab.rules.sensor import Reading, fit_sensor
-from castlab.teach import hypertext
-from castlab.teach.benches import eye_plate_bench
-from castlab.teach.melt_bench import melt_bench
-from castlab.teach.pour_page import PourSheet
-from castlab.teach.tasks import Checked, Question, Task
+from castlab.teach.bench.questions import Checked, Question, Task
+from castlab.teach.bench.ready_made import eye_plate_bench
+from castlab.teach.melt.melt_bench import melt_bench
+from castlab.teach.melt.pour_sheet_page import PourSheet
+from castlab.teach.text import markup
 from castlab.units import INCH_POUND, METRIC, POUND_KG, significant
 
 FEEDER = {"feeder_width": 0.036, "feeder_height": 0.020}  # keeps the eye plate sound
@@ -252,7 +252,7 @@ def under_the_curve(task):
 
     def speak():
         picture.value = curve_png(task.bench.units)
-        words.value = hypertext.paragraph(curve_words(units=task.bench.units))
+        words.value = markup.paragraph(curve_words(units=task.bench.units))
 
     speak()
     task.bench.when_moved(speak)

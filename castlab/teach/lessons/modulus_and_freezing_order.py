@@ -12,14 +12,15 @@ import numpy as np
 from castlab.field import parts
 from castlab.materials import flags
 from castlab.rules import junction, modulus
-from castlab.teach import casting, row_of_shapes
-from castlab.teach.bench import Bench
-from castlab.teach.benches import pouring_follows_alloy, setup_of
-from castlab.teach.controls import Slider
-from castlab.teach.levers import PART, metal_sliders
-from castlab.teach.pictures import Label
-from castlab.teach.rule_beside_field import beside_words, hand_time
-from castlab.teach.tasks import Checked, Question, Task
+from castlab.teach.bench import casting
+from castlab.teach.bench.bench import Bench
+from castlab.teach.bench.questions import Checked, Question, Task
+from castlab.teach.picture.scene import Label
+from castlab.teach.sliders.part_sliders import PART, metal_sliders
+from castlab.teach.sliders.slider import Slider
+from castlab.teach.sliders.to_design import pouring_follows_alloy, setup_of
+from castlab.teach.trust import row_of_shapes
+from castlab.teach.trust.rule_beside_field import beside_words, hand_time
 from castlab.units import per_cent
 
 SECTIONS = {"rim": "bar", "web": "plate", "hub": "ball"}  # each with the shape that the rule takes it for

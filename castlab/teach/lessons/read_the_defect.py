@@ -8,9 +8,9 @@ import itertools
 from castlab.errors import InputError
 from castlab.field.causes import CAUSES
 from castlab.field.words import the
-from castlab.teach.sawn_casting import SawnCasting
-from castlab.teach.shop_form import ShopForm
-from castlab.teach.tasks import Checked, Task
+from castlab.teach.bench.questions import Checked, Task
+from castlab.teach.read_defect.sawn_casting import SawnCasting
+from castlab.teach.read_defect.trial_casting_form import ShopForm
 
 FIRST = 12  # the number of the casting that the lesson begins with
 CLOSE_ENOUGH = 0.08  # a ratio of two times of two digits each

@@ -11,18 +11,19 @@ import numpy as np
 
 from castlab.field import parts
 from castlab.field.layout import Setup
+from castlab.field.outcome import FULL_CELL
 from castlab.field.sponge import gradient_and_rate, last_fed_fraction
 from castlab.rules import gas
-from castlab.teach import casting
-from castlab.teach.bench import Bench
-from castlab.teach.benches import pouring_follows_alloy
-from castlab.teach.benches import setup_of as poured
-from castlab.teach.casting import FULL_CELL, Casting, cells_for
-from castlab.teach.controls import Slider
+from castlab.teach.bench import casting
+from castlab.teach.bench.bench import Bench
+from castlab.teach.bench.casting import Casting, cells_for
+from castlab.teach.bench.misconceptions import full_when_poured, heavy_end_is_spared
+from castlab.teach.bench.questions import Checked, Question, Task
 from castlab.teach.lessons.first_casting import what_to_change
-from castlab.teach.levers import FEEDING, METAL, PART, metal_sliders
-from castlab.teach.slips import full_when_poured, heavy_end_is_spared
-from castlab.teach.tasks import Checked, Question, Task
+from castlab.teach.sliders.part_sliders import FEEDING, METAL, PART, metal_sliders
+from castlab.teach.sliders.slider import Slider
+from castlab.teach.sliders.to_design import pouring_follows_alloy
+from castlab.teach.sliders.to_design import setup_of as poured
 from castlab.units import significant
 
 HELD_HOTTER_K = 20.0  # the melt in the furnace is so much hotter than the pour; common practice

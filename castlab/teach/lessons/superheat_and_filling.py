@@ -11,19 +11,20 @@ from functools import cached_property
 import numpy as np
 
 from castlab.field import parts
+from castlab.field.outcome import FULL_CELL
 from castlab.field.rigging import SPRUE_M
 from castlab.rules import filling, gating
-from castlab.teach import casting
-from castlab.teach.bench import Bench
-from castlab.teach.benches import pouring_follows_alloy
-from castlab.teach.benches import setup_of as poured
-from castlab.teach.casting import FULL_CELL, Casting, cells_for
-from castlab.teach.controls import Slider
+from castlab.teach.bench import casting
+from castlab.teach.bench.bench import Bench
+from castlab.teach.bench.casting import Casting, cells_for
+from castlab.teach.bench.misconceptions import last_and_yet_full
+from castlab.teach.bench.questions import Checked, Question, Task
 from castlab.teach.lessons.first_casting import what_to_change
-from castlab.teach.levers import PART, metal_sliders
-from castlab.teach.pictures import Label
-from castlab.teach.slips import last_and_yet_full
-from castlab.teach.tasks import Checked, Question, Task
+from castlab.teach.picture.scene import Label
+from castlab.teach.sliders.part_sliders import PART, metal_sliders
+from castlab.teach.sliders.slider import Slider
+from castlab.teach.sliders.to_design import pouring_follows_alloy
+from castlab.teach.sliders.to_design import setup_of as poured
 from castlab.units import significant
 
 POUR = "pour and feeding"

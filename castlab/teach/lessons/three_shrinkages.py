@@ -10,12 +10,12 @@ from dataclasses import dataclass
 from castlab.field import parts
 from castlab.materials import alloy
 from castlab.rules import contraction
-from castlab.teach import casting
-from castlab.teach.bench import Bench
-from castlab.teach.benches import pouring_follows_alloy, setup_of
-from castlab.teach.controls import Slider
-from castlab.teach.levers import FEEDING, PART, metal_sliders
-from castlab.teach.tasks import Checked, Question, Task
+from castlab.teach.bench import casting
+from castlab.teach.bench.bench import Bench
+from castlab.teach.bench.questions import Checked, Question, Task
+from castlab.teach.sliders.part_sliders import FEEDING, PART, metal_sliders
+from castlab.teach.sliders.slider import Slider
+from castlab.teach.sliders.to_design import pouring_follows_alloy, setup_of
 from castlab.units import per_cent
 
 FEEDER_HEIGHT_M = 0.060

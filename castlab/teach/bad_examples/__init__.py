@@ -1,0 +1,1 @@
+"""Bad examples: a defect is wanted, searched for, proved, handed out."""

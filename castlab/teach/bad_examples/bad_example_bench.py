@@ -1,0 +1,321 @@
+"""Where an instructor wishes for a bad casting, lets it be searched, adjusts it, and writes the exercise."""
+
+from dataclasses import replace
+
+import ipywidgets as widgets
+
+from castlab.errors import InputError
+from castlab.field.parts import PARTS
+from castlab.field.shrinkage import DEFECTS
+from castlab.field.words import name_of
+from castlab.materials import alloy, alloy_names
+from castlab.teach.bad_examples import hand_out, search_report
+from castlab.teach.bad_examples.search import find, prove
+from castlab.teach.bad_examples.wanted_defect import Wish, bench_sliders, blocks_of, broken
+from castlab.teach.bench.controls import Span, control_of, in_columns, units_switch
+from castlab.teach.bench.ready_made import bench_of
+from castlab.teach.exercise.exercise import Exercise
+from castlab.teach.sliders.part_sliders import FEEDING, MOULDS
+from castlab.teach.sliders.slider import Slider
+from castlab.teach.sliders.to_design import design_of
+from castlab.teach.text import markup
+from castlab.teach.text.reader_units import in_units
+from castlab.teach.work.alone import LOCK
+from castlab.teach.work.progress import Work
+from castlab.units import METRIC
+
+OFTEN = ("thickness", "thin", "boss", "hub", "post", "heavy", "rib", "feeder_width", "feeder_height",
+         "gate_thickness", "pour_temp_c")  # what the search may turn when nothing else is said
+GIVEN = (
+    Slider("size", "hole at least", "volume", "the hole", 3.0e-6, 0.1e-6, 30.0e-6, 0.1e-6),
+    Slider("share", "and a share of the casting [%]", "number", "the hole", 0.0, 0.0, 10.0, 0.1),
+    Slider("metal", "the pot holds", "mass", "limits", 2.0, 0.1, 10.0, 0.1),
+    Slider("furnace", "furnace gives at the pour", "temperature", "limits", 1150.0, 400.0, 1750.0, 10.0),
+    Slider("section", "least section", "length", "limits", 5e-3, 3e-3, 20e-3, 1e-3),
+)
+INTRO = "Say what the casting shall show, and press Search. Nothing is computed before that."
+SEARCHING = ("The search tries settings on coarse cells, then proves one on finer cells. Its answer appears "
+             "here.")
+NOT_PROVED = "Press “Still robust?” first: only what has been proved as it stands is written."
+LIMITS = ("What is robust here is robust in this model: no flow, no mould movement, no gas. Pour one trial "
+          "of your own before a class relies on it.")
+WIDE, AUTO, LABELS = {"width": "430px"}, {"width": "auto"}, {"description_width": "initial"}
+ROW = {"flex_flow": "row wrap", "align_items": "center"}
+PER_CENT = 1e-2
+
+
+class BadBench:
+    """The wish on top, the search with its bar, the bench of the part, the proof, and the writing.
+
+    part     the part that stands there first
+
+    `bench` is the bench of the part chosen now, and `units` are its units and the form's; `wait()` is for
+    tests and number cells.
+    """
+
+    def __init__(self, part="eye plate"):
+        self._work, self.found, self.proof, self._proved = Work(), None, None, None
+        self._material, self.units = None, METRIC
+        self._build(part)
+        self._part_chosen()
+
+    # ---- what tests and number cells use
+
+    @property
+    def wish(self):
+        """The wish as the menus and sliders say it. Raises InputError for one that makes no sense."""
+        given = {name: control.value for name, control in self._given.items()}
+        turn = tuple(name for name, (box, _) in self._turned.items() if box.value)
+        if not turn:
+            raise InputError("sliders that the search may turn", "none", "tick at least one")
+        ranges = tuple((name, *span.value) for name, (box, span) in self._turned.items()
+                       if box.value and span is not None)
+        return Wish(
+            self._part.value, self._alloy.value, self._mould.value, self._kind.value, self._block.value,
+            size_m3=given["size"], share=given["share"] * PER_CENT, turn=turn, ranges=ranges,
+            most_metal_kg=given["metal"], hottest_pour_c=given["furnace"], least_section_m=given["section"],
+        )
+
+    @property
+    def words(self):
+        """What is said now, as plain text."""
+        return markup.plain(self._words.value)
+
+    def choose(self, **chosen):
+        """Set menus by name: part, alloy, mould, kind, block; sliders by name: size [m3], share [%], metal
+        [kg], furnace [deg C], section [m]; `turn`: names of the sliders that the search may turn."""
+        menus = {"part": self._part, "alloy": self._alloy, "mould": self._mould, "kind": self._kind,
+                 "block": self._block}
+        for name in ("part", "alloy", "mould", "kind", "block"):
+            if name in chosen:
+                menus[name].value = chosen[name]
+        for name in self._given:
+            if name in chosen:
+                self._given[name].value = chosen[name]
+        if "turn" in chosen:
+            for name, (box, _) in self._turned.items():
+                box.value = name in chosen["turn"]
+        return self
+
+    def speak(self, units):
+        """Show and say everything in these units: the form, its sentence, and the bench in it."""
+        if units is self.units:
+            return
+        self.units = self._switch.value = units
+        spans = (span for _, span in self._turned.values() if span is not None)
+        for control in (*self._given.values(), *spans):
+            control.speak(units)
+        if self.bench.units is not units:
+            self.bench.speak(units)
+        self._say(self._said)
+
+    def search(self):
+        """Search a setting for the wish; it is put on the bench when it is found."""
+        try:
+            wish = self.wish
+        except InputError as error:
+            self._say(f"This cannot be searched: {error}.")
+            return
+        self._say(SEARCHING)
+        self._work.start(find(wish, self._number.value), on_done=lambda found: self._show(wish, found))
+
+    def check(self):
+        """Prove once more what stands on the bench now."""
+        values, wish = self.bench.values, self._wish_of_bench()
+        if limits := broken(wish, values):
+            self._say(search_report.never_words(limits))
+            return
+        self._say("It is poured eleven times. The answer appears here.")
+        self._work.start(prove(wish, wish.design(values)),
+                         on_done=lambda proof: self._show_proof(wish, values, proof))
+
+    def stop(self):
+        """End the search."""
+        self._work.stop()
+
+    def wait(self, timeout=None):
+        """Wait for the search or the check to end; returns what it found."""
+        return self._work.wait(timeout)
+
+    def exercise(self):
+        """The exercise of what stands on the bench. Raises InputError where it has not been proved so."""
+        if self._proved != self.bench.values or not self.proof.holds:
+            raise InputError("exercise", "not proved", NOT_PROVED)
+        values = dict(self.bench.values)
+        metal, sand = values.pop("alloy"), values.pop("mould")
+        return Exercise(self._title.value.strip(), self._part.value, metal, sand, values,
+                        tuple(self._allowed.value), self._given["metal"].value)
+
+    def write(self, folder):
+        """Write the exercise into a folder, in the background: its cures are searched first."""
+        exercise = self.exercise()
+
+        def put_down(material):
+            self._material = exercise, material
+            try:
+                paths = hand_out.write(exercise, folder, material, overwrite=self._overwrite.value)
+            except (InputError, OSError) as error:
+                self._say(f"Nothing was written: {error}.")
+                return
+            self._say(f"Written into {folder}: {', '.join(path.name for path in paths)}.")
+
+        if self._material is not None and self._material[0] == exercise:
+            put_down(self._material[1])  # its cures are known from the last time
+            return
+        self._say("Its cures are searched first, for the instructor's sheet. Then the files are written.")
+        self._work.start(hand_out.prepare(exercise), on_done=put_down)
+
+    def print_wish(self):
+        """Print the wish and its limits, for a number cell."""
+        wish = self.wish
+        hole, units = search_report.wished_words(wish, None, self.units), self.units
+        metal, top = units.mass(wish.most_metal_kg), units.temperature(wish.hottest_pour_c)
+        section = units.length(wish.least_section_m)
+        print(f"wish: {hole} of the {wish.part}, {wish.alloy}, {wish.mould}")
+        print(f"limits: {metal} of metal, {top} at the pour, no section below {section}")
+        print(f"the search may turn: {', '.join(slider.label for slider in wish.sliders)}")
+
+    # ---- answers
+
+    def _show(self, wish, found):
+        self.found = found
+        if found.values:
+            self._put(wish, found.values)
+        if found.met:
+            self.proof, self._proved = found.proof, self.bench.values
+        self._say(lambda units: search_report.found_words(wish, found, units))
+
+    def _put(self, wish, values):
+        if wish.part != self._part.value:
+            self._part.value = wish.part
+        self.bench.set(**values)
+
+    def _show_proof(self, wish, values, proof):
+        self.proof, self._proved = proof, values
+        self._say(lambda units: f"On the bench is {search_report.hole_words(wish, proof.usual, units)}. "
+                  f"{search_report.proof_words(wish, proof, units)}")
+
+    def _wish_of_bench(self):
+        """The wish, for the alloy and the mould that stand on the bench."""
+        values, wish = self.bench.values, self.wish
+        return replace(wish, alloy=values["alloy"], mould=values["mould"], turn=(), ranges=())
+
+    def _say(self, said):
+        """Metric words, or a function from units to words: they are said again when the units change."""
+        self._said = said
+        words = said(self.units) if callable(said) else in_units(said, self.units)
+        self._words.value = markup.status(words, markup.TEXT + "; min-height:48px")
+
+    # ---- widgets
+
+    def _build(self, part):
+        self._part = _menu("part", tuple(PARTS), part)
+        self._alloy = _menu("alloy", alloy_names(), "ZA-12")
+        self._mould = _menu("mould", MOULDS, "green sand")
+        self._kind = _menu("kind of hole", [(name_of(kind), kind) for kind in DEFECTS], "sink")
+        self._block = _menu("where", blocks_of(part), blocks_of(part)[-1])
+        self._given = {slider.name: control_of(slider) for slider in GIVEN}
+        self._switch = units_switch(lambda units: self._guarded(lambda: self.speak(units))())
+        self._number = widgets.BoundedIntText(1, 1, 999, description="number of the search", style=LABELS,
+                                              layout={"width": "230px"})
+        self._words, self._slot, self._rows = widgets.HTML(), widgets.VBox(), widgets.VBox()
+        self._say(INTRO)
+        self._build_writing()
+        turning = widgets.Accordion([self._rows], selected_index=None)
+        turning.set_title(0, "Sliders that the search may turn, and how far")
+        buttons = widgets.HBox([self._button("Search", self.search), self._number,
+                                self._button("Still robust?", self.check)], layout=ROW)
+        self.widget = widgets.VBox([
+            self._switch, self._wish_box(), turning, buttons, self._work.widget, self._words, self._slot,
+            widgets.HTML(markup.paragraph(LIMITS)), self._writing,
+        ])
+
+    def _wish_box(self):
+        given = {name: control.row for name, control in self._given.items()}
+        columns = {"the casting": [self._part, self._alloy, self._mould],
+                   "the hole": [self._kind, self._block, given["size"], given["share"]],
+                   "limits": [given["metal"], given["furnace"], given["section"]]}
+        for menu, then in ((self._part, self._part_chosen), (self._alloy, self._metal_chosen),
+                           (self._mould, self._fill_rows)):
+            menu.observe(self._guarded(then), "value")
+        return in_columns(columns)
+
+    def _build_writing(self):
+        self._title = widgets.Text("A casting that shrinks", description="title", layout=WIDE)
+        self._folder = widgets.Text("exercise", description="folder", layout=WIDE)
+        self._allowed = widgets.SelectMultiple(description="students may turn", rows=8, style=LABELS,
+                                               layout=WIDE)
+        self._overwrite = widgets.Checkbox(False, description="replace files that are there", indent=False)
+        button = self._button("Write the exercise", lambda: self.write(self._folder.value))
+        heading = widgets.HTML("<b>write it for the class</b>")
+        self._writing = widgets.VBox([heading, self._title, self._folder, self._allowed, self._overwrite,
+                                      button])
+
+    def _part_chosen(self):
+        """Another part has another bench, other blocks and other sliders."""
+        part = self._part.value
+        self._block.options = blocks_of(part)
+        self._block.value = blocks_of(part)[-1]
+        self.bench = bench_of(bench_sliders(part, self._alloy.value, self._mould.value),
+                              lambda values: design_of(part, values).setup())
+        self.bench.speak(self.units)
+        self.bench.when_moved(lambda: self.speak(self.bench.units))
+        self._slot.children = (self.bench.widget,)
+        self.found = self.proof = self._proved = None
+        self._turned = {}
+        self._fill_rows()
+
+    def _metal_chosen(self):
+        """Another alloy is poured at other temperatures, perhaps hotter than the furnace can give."""
+        low, _ = alloy(self._alloy.value).pour_range_c
+        if self._given["furnace"].value < low:
+            self._say(f"{self._alloy.value} is poured from {METRIC.temperature(low)} on: more than the "
+                      "furnace gives.")
+        self._fill_rows()
+
+    def _fill_rows(self):
+        """A tick and a range for each slider of the part."""
+        before = {name for name, (box, _) in self._turned.items() if box.value}
+        sliders = [slider for slider in bench_sliders(self._part.value, self._alloy.value, self._mould.value)
+                   if slider.name not in ("alloy", "mould")]
+        ticked = before & {slider.name for slider in sliders} or set(OFTEN)
+        self._turned = {slider.name: (widgets.Checkbox(slider.name in ticked, description=slider.label,
+                                                       indent=False, layout={"width": "250px"}),
+                                      self._span_of(slider)) for slider in sliders}
+        self._rows.children = [widgets.HBox([box, *([span.widget.row] if span else [])], layout=ROW)
+                               for box, span in self._turned.values()]
+        names = [(slider.label, slider.name) for slider in sliders]
+        self._allowed.options = names
+        self._allowed.value = [slider.name for slider in sliders if slider.group == FEEDING]
+
+    def _span_of(self, slider):
+        """The range within which a slider may be turned; None for a menu."""
+        return None if slider.kind == "choice" else Span(slider, self.units)
+
+    def _button(self, words, action):
+        button = widgets.Button(description=words, layout={"width": "max-content"})
+        button.on_click(self._guarded(action))
+        return button
+
+    def _guarded(self, action):
+        """Bad input is said in words; any other error is shown, and raised for tests to see."""
+
+        def callback(*_):
+            with LOCK:
+                try:
+                    action()
+                except (InputError, OSError) as error:
+                    self._say(f"{error}")
+                except Exception as error:
+                    self._words.value = markup.alert(f"{type(error).__name__}: {error}")
+                    raise
+
+        return callback
+
+    def _repr_mimebundle_(self, **options):
+        return self.widget._repr_mimebundle_(**options)
+
+
+def _menu(label, options, value):
+    return widgets.Dropdown(options=options, value=value, description=label, style=LABELS, layout=AUTO)
+

@@ -1,0 +1,418 @@
+"""The bench: sliders, a picture, a sentence, and between them one walk.
+
+    slider values -> Setup -> result (kept or computed) -> picture + sentence + numbers
+
+While a slider moves a coarse answer comes at once; when it has rested for a moment, the full one takes its
+place. What goes wrong in a callback is shown on the bench and raised again, so that tests see it.
+
+Jupyter may hand the messages of sliders to a second thread while a cell runs in the first, so everything
+that a bench does, it does alone: one lock for all benches, because the drawing library has fonts in common.
+"""
+
+import asyncio
+import itertools
+from contextlib import contextmanager
+from dataclasses import replace
+
+import ipywidgets as widgets
+
+from castlab.errors import InputError, require_known
+from castlab.teach.bench.cache import Cache
+from castlab.teach.bench.controls import control_of, image, in_groups, units_switch
+from castlab.teach.picture import raster
+from castlab.teach.picture.picture import WIDTH, Picture
+from castlab.teach.picture.scene import Label, Scene
+from castlab.teach.text import markup
+from castlab.teach.text.reader_units import sentence_of
+from castlab.teach.work.alone import alone
+from castlab.units import METRIC
+
+REST_SECONDS = 0.2  # a slider that has not moved for so long is at rest
+HIDDEN = "The result is hidden. First say what you expect; then it appears here."
+ROUGH = "quick answer; the full one follows when the slider rests"
+MOST_ENDS = 4  # of so many length sliders all ends are tried together
+HELD_SHARE = 0.55  # size of the held picture beside its numbers
+
+
+class Bench:
+    """A casting whose sliders anyone may move. Each lesson builds its own from this class.
+
+    sliders    `Slider`s, in the order in which they stand
+    setup_of   function: dict of values (SI) -> Setup; raises InputError for what cannot be cast
+    solve      function: (Setup, cell [m]) -> result with `section`, `sentence(units)`, `numbers(units)`
+               (pairs of name and words) and `labels(units)`
+    cells      function: Setup -> (cell while a slider moves, cell at rest) [m]
+    follows    {name: function}: when that slider moves, values -> {other name: (low, high, value)}
+    picture    what draws the scenes, with `show(scene)`, `png()` and `speak(units)`; when left out, a
+               `Picture` with room for all that the length sliders can make
+    scene_of   function: (setup, result or None while it is hidden, units) -> scene, a dataclass with a
+               field `greyed`; when left out, the section of a casting
+    """
+
+    def __init__(self, sliders, setup_of, solve, cells, follows=None, picture=None, scene_of=None):
+        self._setup_of, self._solve, self._cells = setup_of, solve, cells
+        self._scene_of = scene_of or casting_scene
+        self._follows, self._cache = follows or {}, Cache()
+        self.units, self.hidden, self.error = METRIC, False, None
+        self._hidden_words, self._result, self._solved = HIDDEN, None, None
+        self._scene, self._held = None, None
+        self._may_show = True
+        self._moves, self._quiet, self._listeners, self._move_listeners = 0, False, [], []
+        self.controls = {slider.name: control_of(slider) for slider in sliders}
+        self._first_values = self.values
+        self._own_picture, self._picture = picture is not None, picture
+        self._fit_picture()
+        self._build()
+        self.settle()
+
+    # ---- for tests, number cells, questions and tasks
+
+    @property
+    def values(self):
+        """What every slider and menu stands at, SI."""
+        return {name: control.value for name, control in self.controls.items()}
+
+    @property
+    def sentence(self):
+        """What the bench says now, as plain text."""
+        return markup.plain(self._sentence.value)
+
+    @property
+    def alert(self):
+        """What went wrong in the last callback, as plain text; empty when nothing did."""
+        return markup.plain(self._alert.value)
+
+    @property
+    @alone
+    def result(self):
+        """The full result of the present values; None while it is hidden or cannot be computed."""
+        self.settle()
+        return None if self.hidden or self.error else self._result
+
+    @alone
+    def set(self, **values):
+        """Move sliders by name, SI, wait for the full answer, and return the bench.
+
+        Raises InputError for an unknown name or a value outside the slider's range.
+        """
+        for name in values:
+            require_known("slider", name, self.controls)
+        try:
+            self._move(values)
+        finally:
+            self.settle()
+        return self
+
+    @alone
+    def settle(self):
+        """Show the full answer for the present values now, without waiting for the sliders to rest."""
+        self._moves += 1  # what waits for rest need not come any more
+        self._draw(full=True)
+
+    @alone
+    def solve(self, **changes):
+        """The full result for the present values with some changed, hidden or not; the screen stays."""
+        return self._answer(self.setup(**changes), full=True)[0]
+
+    def setup(self, **changes):
+        """The setup of the present values with some changed. Raises InputError for what cannot be cast."""
+        return self._setup_of(self.values | changes)
+
+    def print_numbers(self):
+        """Print the sentence and the numbers of the present state."""
+        result = self.result
+        print(self.sentence)
+        for name, value in result.numbers(self.units) if result else ():
+            print(f"{name}: {value}")
+
+    def when_revealed(self, listener):
+        """Call `listener()` each time that the result is revealed."""
+        self._listeners.append(listener)
+
+    def when_moved(self, listener):
+        """Call `listener()` each time that the bench has drawn a state: moved, hidden, in other units."""
+        self._move_listeners.append(listener)
+
+    # ---- what the buttons do
+
+    @alone
+    def hide(self, words=HIDDEN, may_show=True):
+        """Show the setup without its result, and these words, until `reveal`; who may, by a button."""
+        self.hidden, self._hidden_words, self._may_show = True, words, may_show
+        self.settle()
+
+    @alone
+    def reveal(self):
+        """Show the result from now on."""
+        self.hidden = False
+        self.settle()
+        for listener in self._listeners:
+            listener()
+
+    @alone
+    def speak(self, units):
+        """Show lengths, temperatures, volumes and masses in these units."""
+        self.units = units
+        with self._keeping_quiet():
+            self._units.value = units
+            for control in self.controls.values():
+                control.speak(units)
+        self._picture.speak(units)
+        self._draw_held()
+        self.settle()
+
+    @alone
+    def start_again(self):
+        """Every slider where it stood at first."""
+        self._move(self._first_values)
+        self.settle()
+
+    @alone
+    def take_up(self, ranges, values):
+        """Begin with another casting: `ranges` {slider: (low, high)} of some, `values` of all sliders, SI.
+
+        Start again goes back to these values from now on. What `setup_of` makes of them has changed before.
+        """
+        with self._keeping_quiet():
+            for name, (low, high) in ranges.items():
+                self.controls[name].move_range(low, high, values[name])
+        self.let_go()
+        self._move(values)
+        self._first_values = self.values
+        self._fit_picture()
+        self.settle()
+
+    @alone
+    def hold(self):
+        """Keep the present state below, to compare the next ones with it."""
+        if self.result:
+            self._held = self._solved, self._result  # a slider may have moved on meanwhile
+            self._draw_held()
+            self._compare()
+
+    @alone
+    def let_go(self):
+        """Compare no longer."""
+        self._held = None
+        self._compare()
+
+    # ---- the walk
+
+    def _answer(self, setup, full):
+        """A result, and whether it is a rough one. A full one that is kept is as quick as a rough one."""
+        coarse, fine = self._cells(setup)
+        cell = fine if full or (setup, fine) in self._cache else coarse
+        return self._cache.get((setup, cell), lambda: self._solve(setup, cell)), cell != fine
+
+    def _draw(self, full):
+        try:
+            values = self.values
+            setup = self._setup_of(values)
+            result, rough = (None, False) if self.hidden else self._answer(setup, full)
+        except InputError as error:
+            self._refuse(error)
+            return
+        self.error, self._result, self._solved = None, result, values
+        if not self._own_picture:
+            self._make_room(*raster.bounds([setup.layout], margin=0.0))
+        self._scene = self._scene_of(setup, result, self.units)
+        self._image.value = self._picture.show(self._scene).png()
+        self._say(result.sentence(self.units) if result else self._hidden_words)
+        pairs = result.numbers(self.units) if result else ()
+        self._numbers.value = markup.numbers(pairs, ROUGH if rough else "")
+        self._compare()
+        self._tell_moved()
+
+    def _refuse(self, error):
+        """What cannot be cast: the reason instead of the sentence, and the last good picture in grey."""
+        self.error = error
+        if self._scene is not None:
+            if not self._own_picture:  # a menu may have made the picture fit what cannot be cast
+                self._make_room(*raster.bounds([self._scene.section.layout]))
+            self._image.value = self._picture.show(replace(self._scene, greyed=True)).png()
+        self._say(f"This cannot be cast. {sentence_of(error, self.units)}")
+        self._numbers.value = markup.numbers(())
+        self._tell_moved()
+
+    def _tell_moved(self):
+        for listener in self._move_listeners:
+            listener()
+
+    def _say(self, words):
+        self._sentence.value = markup.status(words)
+        self._alert.value = ""
+        self._show_button.layout.display = "" if self.hidden and self._may_show else "none"
+        self._hold_button.disabled = self.hidden or self.error is not None
+
+    def _draw_held(self):
+        if self._held is not None:
+            scene = self._scene_of(None, self._held[1], self.units)
+            self._held_image.value = self._picture.show(scene).png()
+
+    def _compare(self):
+        held = self._held
+        self._held_box.layout.display = "none" if held is None or self.hidden else ""
+        self._let_go_button.disabled = held is None
+        if held is None or self.hidden:
+            return
+        values, result = held
+        rows = [(name, *pair) for name, *pair in self._pairs(values, result) if pair[0] != pair[1]]
+        self._held_words.value = markup.comparison(rows, result.sentence(self.units))
+
+    def _pairs(self, values, result):
+        """Name, held words, words now: of the sliders, then of the numbers."""
+        for name, control in self.controls.items():
+            both = (control.words(each[name], self.units) for each in (values, self.values))
+            yield control.slider.label, *both
+        now = dict(self._result.numbers(self.units))
+        for name, words in result.numbers(self.units):
+            yield name, words, now.get(name, "-")
+
+    # ---- moves and time
+
+    def _move(self, values):
+        """Set several sliders as one move; those that others follow go first."""
+        with self._keeping_quiet():
+            for name in sorted(values, key=lambda name: name not in self._follows):
+                self.controls[name].value = values[name]
+                self._follow(name)
+        if any(self.controls[name].slider.kind == "choice" for name in values):
+            self._fit_picture()
+
+    def _follow(self, name):
+        if name in self._follows:
+            for other, (low, high, value) in self._follows[name](self.values).items():
+                if other in self.controls:
+                    self.controls[other].move_range(low, high, value)
+
+    def _moved(self, name):
+        if self._quiet:
+            return
+        with self._keeping_quiet():
+            self.controls[name].snap()
+            self._follow(name)
+        if self.controls[name].slider.kind == "choice":
+            self._fit_picture()
+        self._draw(full=False)
+        self._settle_later()
+
+    def _settle_later(self):
+        """The newest move wins. Without a running loop (a plain program) `settle` is called by hand."""
+        self._moves += 1
+        move = self._moves
+        try:
+            loop = asyncio.get_running_loop()
+        except RuntimeError:
+            return
+        loop.call_later(REST_SECONDS, self.guarded(lambda: self._rest(move)))
+
+    def _rest(self, move):
+        if move == self._moves:
+            self.settle()
+
+    @contextmanager
+    def _keeping_quiet(self):
+        """Sliders that are moved from here are one move, not many."""
+        before, self._quiet = self._quiet, True
+        try:
+            yield
+        finally:
+            self._quiet = before
+
+    def guarded(self, action):
+        """The one wrapper of all callbacks: an error is shown on the bench, then raised for tests to see."""
+
+        @alone
+        def callback(*_):
+            try:
+                action()
+            except Exception as error:
+                self._alert.value = markup.alert(f"{type(error).__name__}: {error}")
+                raise
+
+        return callback
+
+    # ---- widgets
+
+    def _fit_picture(self):
+        """A picture with room for all that the length sliders can make, while the menus stand as they do."""
+        if self._own_picture:
+            return
+        lengths = [(name, *control.range()[::2]) for name, control in self.controls.items()
+                   if control.slider.kind == "length"]
+        layouts = []
+        for ends in _all_ends(lengths):
+            try:
+                layouts.append(self._setup_of(self.values | ends).layout)
+            except InputError:
+                continue  # the bench says so when a slider gets there
+        if layouts:
+            self._make_room(*raster.bounds(layouts), exactly=True)
+
+    def _make_room(self, low, high, exactly=False):
+        """Another picture when this one has no room for what lies between these corners [m], or too much."""
+        picture = self._picture
+        if picture is None or (exactly and not picture.fits(low, high)):
+            self._picture = Picture(low, high, self.units)
+        elif not exactly and not picture.holds(low, high):
+            both = [picture.low, picture.high, low, high]
+            low, high = (tuple(pick(axis) for axis in zip(*both, strict=True)) for pick in (min, max))
+            self._picture = Picture(low, high, self.units)
+
+    def _build(self):
+        self._image, self._held_image = image(WIDTH), image(int(WIDTH * HELD_SHARE))
+        self._sentence, self._numbers, self._alert, self._held_words = (widgets.HTML() for _ in range(4))
+        self._held_box = widgets.HBox([self._held_image, self._held_words], layout={"display": "none"})
+        for name, control in self.controls.items():
+            control.widget.observe(self.guarded(lambda name=name: self._moved(name)), "value")
+        parts = [in_groups(self.controls.values()), self._alert, self._sentence, self._image, self._numbers,
+                 self._make_buttons(), self._held_box]
+        self.widget = widgets.VBox(parts)
+
+    def _make_buttons(self):
+        self._show_button = self._button("Show without predicting", self.reveal)
+        self._hold_button = self._button("Hold this one to compare", self.hold)
+        self._let_go_button = self._button("Let the held one go", self.let_go)
+        again = self._button("Start again", self.start_again)
+        self._units = units_switch(self.guarded(self._units_chosen))
+        return widgets.HBox([self._show_button, again, self._hold_button, self._let_go_button, self._units],
+                            layout={"flex_flow": "row wrap"})
+
+    def _units_chosen(self):
+        if not self._quiet:
+            self.speak(self._units.value)
+
+    def _button(self, words, action):
+        button = widgets.Button(description=words, layout={"width": "auto"})
+        button.on_click(self.guarded(action))
+        return button
+
+    def _repr_mimebundle_(self, **options):
+        return self.widget._repr_mimebundle_(**options)
+
+
+def _all_ends(lengths):
+    """Settings that show how large a layout can get: all ends together, or of many sliders each alone.
+
+    lengths: (name, low, high) of each slider.
+    """
+    if len(lengths) <= MOST_ENDS:
+        for ends in itertools.product(*((low, high) for _, low, high in lengths)):
+            yield {name: end for (name, _, _), end in zip(lengths, ends, strict=True)}
+        return
+    yield {name: high for name, _, high in lengths}
+    for name, low, high in lengths:
+        yield {name: low}
+        yield {name: high}
+
+
+def casting_scene(setup, result, units):
+    """What the picture shows: the result, or before it the bodies by their names."""
+    if result is not None:
+        return Scene(result.section, tuple(result.labels(units)))
+    labels = tuple(Label(block.name, _middle(block)) for block in setup.layout.blocks)
+    return Scene(raster.Section(setup.layout), labels)
+
+
+def _middle(block):
+    return tuple(0.5 * (low + high) for low, high in zip(block.low[:2], block.high[:2], strict=True))

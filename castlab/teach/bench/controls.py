@@ -1,0 +1,239 @@
+"""Sliders and menus that keep SI inside and speak millimetres or inches outside."""
+
+
+import ipywidgets as widgets
+
+from castlab.errors import require_between, require_known, require_number
+from castlab.teach.sliders.slider import format_of, label_of, on_step, scale_of, words_of
+from castlab.units import INCH_POUND, METRIC
+
+# The number beside a slider takes more room than it needs, and the slider less. On a low screen rows stand
+# closer and columns are narrower, so that the picture is seen together with its sliders.
+STYLE = """<style>
+.castlab-column { flex: 1 1 285px; min-width: min-content; max-width: 460px; margin: 0 10px 0 0; }
+.castlab-sliders .widget-readout { min-width: 3em; max-width: 3em; margin: 0; }
+.castlab-sliders .slider-container { min-width: 50px; margin-left: 6px; margin-right: 10px; }
+.castlab-row { min-height: 32px; overflow: visible; }
+@media (max-height: 899px) {
+  .castlab-column { flex-basis: 250px; }
+  .castlab-column > .jupyter-widgets { margin-top: 0; margin-bottom: 0; }
+  .castlab-row { min-height: 28px; }
+  .castlab-row > .jupyter-widgets { margin-top: 0; margin-bottom: 0; }
+  .castlab-column .slider-container { flex-basis: 44px; min-width: 44px;
+    margin-left: 4px; margin-right: 8px; }
+  .castlab-column .widget-label { display: flex; align-items: center; flex: 0 1 auto; max-width: 176px;
+    text-align: left; white-space: normal; line-height: 14px; }
+  .castlab-column > .widget-html { height: 22px; }
+  .castlab-column .widget-html-content { line-height: 22px; }
+}</style>"""
+MOST_ROWS = 8  # of a column of sliders
+
+
+class Menu:
+    """A choice between names."""
+
+    def __init__(self, slider):
+        self.slider = slider
+        self.widget = widgets.Dropdown(options=slider.options, value=slider.value, description=slider.label,
+                                       style={"description_width": "initial"}, layout={"width": "auto"})
+        self.row = self.widget
+
+    @property
+    def value(self):
+        """The name that is chosen."""
+        return self.widget.value
+
+    @value.setter
+    def value(self, name):
+        self.widget.value = require_known(self.slider.label, name, self.slider.options)
+
+    def range(self):
+        """First, middle and last of what it can be set to."""
+        options = self.slider.options
+        return options[0], options[len(options) // 2], options[-1]
+
+    def snap(self):
+        """A menu always stands on one of its names."""
+
+    def speak(self, units):
+        """Names are the same in all units."""
+
+    def words(self, value, units):
+        """Where it stands, as a person reads it: a number with its unit, or a name."""
+        return words_of(self.slider, value, units)
+
+
+class LimitsFirst:
+    """A slider that tells the browser its new limits before its new value, and stands in a `row` of its own.
+
+    In the other order the browser squeezes the value between the old limits and sends that back as a move.
+    """
+
+    def __init__(self, **options):
+        super().__init__(**options)
+        self.row = widgets.VBox([self]).add_class("castlab-row")
+
+    def get_state(self, *args, **options):
+        """What the browser is told, the value last."""
+        state = super().get_state(*args, **options)
+        return dict(sorted(state.items(), key=lambda item: item[0] == "value"))
+
+    def take_limits(self, low, high):
+        """New limits, whatever the old ones were: first wide enough, as none may pass the other."""
+        self.max = max(high, self.max)
+        self.min = low
+        self.max = high
+
+    def draw_anew(self):
+        """Let the browser draw it from nothing. What it has drawn once goes, with the keys Home and End, to
+        the ends of the range that it had then, however often its limits have been changed since."""
+        self.row.children = ()
+        self.row.children = (self,)
+
+
+class LimitsFirstSlider(LimitsFirst, widgets.FloatSlider):
+    """With one handle."""
+
+
+class LimitsFirstRange(LimitsFirst, widgets.FloatRangeSlider):
+    """With two handles."""
+
+
+class Handle:
+    """A slider. Its value [SI] is always on one of its steps."""
+
+    def __init__(self, slider, units=METRIC):
+        self.slider, self.low, self.high = slider, slider.low, slider.high
+        self._scale = scale_of(slider.kind, units)
+        self.widget = LimitsFirstSlider(style={"description_width": "initial"}, layout={"width": "auto"})
+        self.row = self.widget.row
+        self._show(slider.value)
+
+    @property
+    def value(self):
+        """Where it stands [SI]."""
+        return self._on_step(self._scale.si(self.widget.value))
+
+    @value.setter
+    def value(self, si):
+        scale, label = self._scale, self.slider.label
+        slack = 1e-6 * self.slider.step  # what changing units loses is not outside
+        if not self.low - slack <= require_number(label, si) <= self.high + slack:
+            require_between(label, scale.shown(si), scale.shown(self.low), scale.shown(self.high), scale.unit)
+        self.widget.value = scale.shown(self._on_step(si))
+
+    def _on_step(self, si):
+        return on_step(self.slider, si, self.low, self.high)
+
+    def snap(self):
+        """A number typed between two steps goes to the nearer one, where everybody sees it."""
+        on_step = self._scale.shown(self.value)
+        if abs(on_step - self.widget.value) > 1e-6 * self.widget.step:
+            self.widget.value = on_step
+
+    def range(self):
+        """Lowest, middle and highest value [SI]."""
+        return self.low, self._on_step(0.5 * (self.low + self.high)), self.high
+
+    def move_range(self, low, high, value):
+        """Give it another range, such as another alloy's pouring temperatures, and a place in it [SI]."""
+        self.low, self.high = low, high
+        self._show(value)
+
+    def speak(self, units):
+        """Show the same value in other units."""
+        value = self.value
+        self._scale = scale_of(self.slider.kind, units)
+        self._show(value)
+
+    def words(self, value, units):
+        """Where it stands, as a person reads it: a number with its unit, or a name."""
+        return words_of(self.slider, value, units)
+
+    def _show(self, value):
+        """All in one message: a browser that gets the limits alone squeezes the old value between them."""
+        scale, widget = self._scale, self.widget
+        before = widget.min, widget.max
+        widget.readout_format = format_of(self.slider, scale)  # before the number that is written with it
+        with widget.hold_sync():
+            widget.description = label_of(self.slider, scale)
+            widget.step = self.slider.step * scale.factor
+            widget.take_limits(scale.shown(self.low), scale.shown(self.high))
+            widget.value = scale.shown(self._on_step(value))
+        if (widget.min, widget.max) != before:
+            widget.draw_anew()
+
+
+class Span:
+    """From where to where another slider may go: two handles on its range [SI], each on one of its steps."""
+
+    def __init__(self, slider, units=METRIC):
+        self.slider = slider
+        self.widget = LimitsFirstRange(style={"description_width": "initial"}, layout={"width": "430px"})
+        self._show((slider.low, slider.high), units)
+
+    @property
+    def value(self):
+        """Where both handles stand, (low, high) [SI]."""
+        return tuple(on_step(self.slider, self._scale.si(end)) for end in self.widget.value)
+
+    def speak(self, units):
+        """Show the same range in other units."""
+        self._show(self.value, units)
+
+    def _show(self, ends, units):
+        scale = self._scale = scale_of(self.slider.kind, units)
+        low, high = (scale.shown(end) for end in (self.slider.low, self.slider.high))
+        self.widget.readout_format = format_of(self.slider, scale)
+        with self.widget.hold_sync():
+            self.widget.description = f"[{scale.unit}]" if scale.unit else ""
+            self.widget.step = self.slider.step * scale.factor
+            self.widget.take_limits(low, high)
+            self.widget.value = tuple(min(max(scale.shown(end), low), high) for end in ends)
+        self.widget.draw_anew()
+
+
+def control_of(slider):
+    """The widget and its reading for a slider or a menu."""
+    return Menu(slider) if slider.kind == "choice" else Handle(slider)
+
+
+def units_switch(chosen):
+    """The two buttons by which a person chooses units; calls `chosen(METRIC)` or `chosen(INCH_POUND)`."""
+    switch = widgets.ToggleButtons(options=[("mm, °C", METRIC), ("inch, °F", INCH_POUND)], value=METRIC,
+                                   style={"button_width": "90px"})
+    switch.observe(lambda change: chosen(change["new"]), "value")
+    return switch
+
+
+def in_groups(controls):
+    """The controls side by side, one column a group, each with its heading; a long group takes two."""
+    groups = {}
+    for control in controls:
+        groups.setdefault(control.slider.group, []).append(control.row)
+    columns = {}
+    for heading, parts in groups.items():
+        half = len(parts) if len(parts) <= MOST_ROWS else (len(parts) + 1) // 2
+        columns[heading] = parts[:half]
+        if parts[half:]:
+            columns[f"{heading}, continued"] = parts[half:]
+    return in_columns(columns)
+
+
+def in_columns(groups):
+    """Widgets side by side, as many columns as there is room for: {heading: widgets below it}."""
+    columns = [widgets.VBox([widgets.HTML(f"<b>{heading}</b>"), *parts]).add_class("castlab-column")
+               for heading, parts in groups.items()]
+    style = widgets.HTML(STYLE, layout={"display": "none"})
+    box = widgets.Box([*columns, style], layout={"display": "flex", "flex_flow": "row wrap"})
+    return box.add_class("castlab-sliders")
+
+
+def image(width):
+    """An empty picture for PNGs of that width [pixels].
+
+    In a narrow or low window it becomes smaller and keeps its proportions, because it is drawn to scale.
+    """
+    return widgets.Image(format="png", layout={
+        "width": f"{width}px", "height": "auto", "max_width": "100%", "max_height": "56vh",
+        "object_fit": "contain", "object_position": "left top", "flex": "0 0 auto"})

@@ -1,0 +1,221 @@
+"""Questions that are asked before the result is shown, and tasks whose answers are checked.
+
+Nothing here knows an answer. A question or task is given a function that reads the answer off the computed
+casting, and that says why.
+"""
+
+from dataclasses import dataclass
+
+import ipywidgets as widgets
+
+from castlab.errors import InputError, require_known, require_number
+from castlab.teach.text import markup
+from castlab.teach.text.reader_units import sentence_of
+
+NOT_YET = "You have not said what you expect yet. Do it above; the answer then appears here."
+SHOWN = "The result was shown without a prediction. Press “Predict again” to hide it and predict."
+FEEDBACK = f"font-size:16px; line-height:1.4; min-height:24px; {markup.WIDTH}"
+
+
+@dataclass(frozen=True)
+class Checked:
+    """What a check found: whether the answer is right, and why or why not."""
+
+    right: bool
+    why: str
+
+    def __str__(self):
+        return f"{'Right' if self.right else 'Not yet'}. {self.why}"
+
+
+@dataclass(frozen=True)
+class Prediction:
+    """One recorded prediction: for which slider values, what was said, and what the computation says."""
+
+    values: dict
+    said: str
+    checked: Checked
+
+
+class Question:
+    """Asks what will happen, hides the bench's result until it is answered, then compares.
+
+    bench     the `Bench` whose result it is about
+    text      the question, about the setup as it stands on the bench
+    choices   {key: words} of the possible answers
+    judge     function: (result, units) -> (key of the right choice, why); reads both off the result
+    slips     function: (result, units) -> {choice: words}: which thought leads to that choice when it is
+              wrong, and what it forgets. The sliders may stand anywhere, so what is not always so is read off
+              the result; "" where there is nothing true to say
+    """
+
+    def __init__(self, bench, text, choices, judge, slips):
+        self._bench, self._choices = bench, dict(choices)
+        self._judge, self._slips = judge, slips
+        self.record = []  # every Prediction made, in order
+        self._build(text)
+        bench.when_revealed(self._refresh)
+        bench.hide()
+
+    @property
+    def answered(self):
+        """Whether the result that is shown was predicted."""
+        return self._current is not None
+
+    def answer(self, choice):
+        """Record a prediction, by its key or its words, show the result, and return it as `Checked`.
+
+        Raises InputError for what is not one of the choices, and when the setup cannot be cast.
+        """
+        key = next((key for key, words in self._choices.items() if choice == words), choice)
+        require_known("answer", key, self._choices)
+        result = self._bench.solve()
+        right_key, why = self._judge(result, self._bench.units)
+        right = key == right_key
+        if not right:
+            slip = self._slips(result, self._bench.units)[key]
+            why = "\n".join(filter(None, (self._both(key, right_key), slip, why)))
+        self._current = Prediction(self._bench.values, key, Checked(right, why))
+        self.record.append(self._current)
+        self._bench.reveal()
+        return self._current.checked
+
+    def again(self):
+        """Hide the result and ask once more, for the sliders as they stand now."""
+        self._current, self._radio.value = None, None
+        self._bench.hide()
+        self._refresh()
+
+    def verdict(self):
+        """Were you right, and why: words that appear when the question has been answered."""
+        return self._verdict
+
+    @property
+    def verdict_text(self):
+        """The verdict as plain text."""
+        return markup.plain(self._verdict.value)
+
+    def _refresh(self):
+        if self._bench.hidden:
+            words = NOT_YET
+        elif self._current is None:
+            words = SHOWN
+        else:
+            found = self._current.checked
+            words = f"You were {'right' if found.right else 'not right'}. {found.why} {self._tally()}"
+        self._verdict.value = markup.status(words, FEEDBACK)
+        self._said.value = markup.status(self._thanks(), FEEDBACK)
+        self._radio.disabled = self._button.disabled = not self._bench.hidden
+
+    def _thanks(self):
+        if self._bench.hidden:
+            return ""
+        if self._current is None:
+            return "The result is shown, without a prediction."
+        return f"Recorded. You expect: {self._choices[self._current.said]}. Now look at the bench."
+
+    def _both(self, key, right_key):
+        expected, computed = (self._choices[each] for each in (key, right_key))
+        return f"You expected: {expected}. The computation says: {computed}."
+
+    def _tally(self):
+        right = sum(each.checked.right for each in self.record)
+        return f"So far {right} of {len(self.record)} right." if len(self.record) > 1 else ""
+
+    def _build(self, text):
+        options = [(words, key) for key, words in self._choices.items()]
+        self._current = None
+        self._radio = widgets.RadioButtons(options=options, value=None, layout={"width": "max-content"})
+        self._button = widgets.Button(description="This is what I expect", layout={"width": "auto"})
+        again = widgets.Button(description="Predict again", layout={"width": "auto"})
+        self._button.on_click(self._bench.guarded(self._pressed))
+        again.on_click(self._bench.guarded(self.again))
+        self._said, self._verdict = widgets.HTML(), widgets.HTML(markup.status(NOT_YET, FEEDBACK))
+        words, buttons = widgets.HTML(markup.paragraph(text)), widgets.HBox([self._button, again])
+        self.widget = widgets.VBox([words, self._radio, buttons, self._said])
+
+    def _pressed(self):
+        if self._radio.value is None:
+            self._said.value = markup.status("Choose one of the answers first.", FEEDBACK)
+            return
+        try:
+            self.answer(self._radio.value)
+        except InputError as error:
+            words = f"Change the sliders first. {sentence_of(error, self._bench.units)}"
+            self._said.value = markup.status(words, FEEDBACK)
+
+    def _repr_mimebundle_(self, **options):
+        return self.widget._repr_mimebundle_(**options)
+
+
+class Task:
+    """Something to find out or to build on the bench, checked against the computed casting.
+
+    bench     the `Bench` that it is done on
+    text      what to do
+    check     function: (bench, answer) -> Checked. `answer` is the number or choice given; None for a task
+              that is done by moving the sliders
+    choices   {key: words} for a task that is answered by choosing
+    number    words beside the field of a task that is answered with a number
+    """
+
+    def __init__(self, bench, text, check, choices=None, number=""):
+        if choices and number:
+            raise InputError("task", "choices and number", "a task takes one kind of answer")
+        self.bench, self._check = bench, check
+        self._choices, self._number = dict(choices or {}), number
+        self.done = False
+        self._build(text)
+
+    def check(self, answer=None):
+        """Check an answer, show what is found under the task, and return it as `Checked`.
+
+        Raises InputError for an answer that is not one of the choices, or not a number.
+        """
+        found = self._check(self.bench, self._understood(answer))
+        self.done = self.done or found.right
+        self._feedback.value = markup.status(str(found), FEEDBACK)
+        return found
+
+    @property
+    def feedback(self):
+        """What the last check said, as plain text."""
+        return markup.plain(self._feedback.value)
+
+    def _understood(self, answer):
+        if self._choices:
+            key = next((key for key, words in self._choices.items() if answer == words), answer)
+            return require_known("answer", key, self._choices)
+        return require_number("answer", answer) if self._number else None
+
+    def _build(self, text):
+        self._feedback = widgets.HTML(markup.status("", FEEDBACK))
+        self._input = self._make_input()
+        button = widgets.Button(description="Check", layout={"width": "auto"})
+        button.on_click(self.bench.guarded(self._pressed))
+        row = widgets.HBox([*([self._input] if self._input else []), button],
+                           layout={"align_items": "flex-end"})
+        self.widget = widgets.VBox([widgets.HTML(markup.paragraph(text)), row, self._feedback])
+
+    def _make_input(self):
+        if self._choices:
+            options = [(words, key) for key, words in self._choices.items()]
+            return widgets.RadioButtons(options=options, value=None, layout={"width": "max-content"})
+        if self._number:
+            return widgets.Text(description=self._number, placeholder="a number", layout={"width": "320px"},
+                                style={"description_width": "initial"})
+        return None
+
+    def _pressed(self):
+        """An answer that cannot be read is no error: it is said in the feedback."""
+        answer = self._input.value if self._input else None
+        if self._input and not answer:
+            self._feedback.value = markup.status("Give an answer first.", FEEDBACK)
+            return
+        try:
+            self.check(answer.replace(",", ".") if self._number else answer)
+        except InputError as error:
+            self._feedback.value = markup.status(sentence_of(error, self.bench.units), FEEDBACK)
+
+    def _repr_mimebundle_(self, **options):
+        return self.widget._repr_mimebundle_(**options)

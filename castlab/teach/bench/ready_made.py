@@ -1,0 +1,40 @@
+"""Ready-made benches: any part of the course with any of the sliders of `part_sliders`."""
+
+
+from castlab.teach.bench.bench import Bench
+from castlab.teach.bench.casting import cells_for, solve
+from castlab.teach.sliders.to_design import (
+    FEEDER,
+    design_of,
+    mould_follows,
+    pouring_follows_alloy,
+    sliders_for,
+)
+
+
+def bench_for(part, *names, metal="ZA-12", sand="green sand", **first):
+    """A bench for a part with its sliders of these names; without names, with all of them.
+
+    `first`: where sliders stand at first, by name, in metres, words or degrees C. Alloy, mould and pouring
+    temperature are on every bench; the mould's temperature when "mould_temp_c" is among the names.
+    """
+    return bench_of(
+        sliders_for(part, *names, metal=metal, sand=sand, **first),
+        lambda values: design_of(part, values).setup(),
+    )
+
+
+def bench_of(sliders, setup_of, solve=solve):
+    """A bench of these sliders, among them those of `metal_sliders`; a lesson may bring its own `solve`."""
+    follows = {"alloy": pouring_follows_alloy, "mould": mould_follows}
+    return Bench(sliders, setup_of, solve, cells_for, follows)
+
+
+def eye_plate_bench(**first):
+    """A plate that ends in a heavy boss; a feeder may stand on the boss. `first`: starting sizes [m]."""
+    return bench_for("eye plate", "thickness", "boss", *FEEDER, **first)
+
+
+def sheave_bench(**first):
+    """A rope wheel: hub, thin web and rim; a feeder may stand on the hub. `first`: starting sizes [m]."""
+    return bench_for("sheave", "thickness", "hub", *FEEDER, **({"feeder_height": 0.040} | first))

@@ -1,0 +1,300 @@
+"""An exercise and an answer to it: what they hold, and how they are written as JSON and read again.
+
+Nothing that comes from outside is trusted: every value is looked at before it is used, and nothing is run. An
+exercise holds no hidden answer; what is right is found by solving it.
+"""
+
+import hashlib
+import json
+import math
+from dataclasses import asdict, dataclass, field
+from functools import cached_property
+
+from castlab.errors import InputError, require_between, require_known
+from castlab.field.causes import CAUSES
+from castlab.field.parts import PARTS
+from castlab.materials import alloy_names, mould_names
+from castlab.teach.sliders.slider import SI_UNITS
+from castlab.teach.sliders.to_design import design_of, levers_of, pouring_follows_alloy, sliders_for
+
+VERSION = 1
+MOST_BYTES = 200_000  # an exercise or an answer is a few kilobytes; more is something else
+MOST_WORDS = 2000  # characters of free text
+MARKS = {"place": 2, "reason": 3, "sound": 4, "metal": 3}  # usual marks for each point of the scheme
+OF_ALLOY = ("pour_temp_c", "mould_temp_c")  # their ranges follow the alloy, so they must be free with it
+OFF_STEP = 1e-3  # of a step; what a slider and a text lose on the way
+
+
+@dataclass(frozen=True)
+class Exercise:
+    """A deliberately bad casting and what students may do about it.
+
+    part, alloy, mould, values     as on the bench that shows it; `values` in metres, words and degrees C
+    allowed                        names of the sliders that a student may turn
+    most_metal_kg                  metal that the pot holds [kg]; a cure that needs more is no cure
+    marks                          marks for place, reason, sound and metal
+
+    Where it shrinks is not in it: a student's notebook holds the exercise. Raises InputError for what no
+    bench can show.
+    """
+
+    title: str
+    part: str
+    alloy: str
+    mould: str
+    values: dict
+    allowed: tuple[str, ...]
+    most_metal_kg: float
+    marks: dict = field(default_factory=lambda: dict(MARKS))
+    version: int = VERSION
+
+    def __post_init__(self):
+        _check_exercise(self)
+        order = [*(slider.name for slider in levers_of(self.part)), *OF_ALLOY]
+        numbers = {name: _tidy(self.values[name]) for name in order if name in self.values}
+        object.__setattr__(self, "values", numbers)
+        object.__setattr__(self, "allowed", tuple(sorted(set(self.allowed))))
+        object.__setattr__(self, "most_metal_kg", float(self.most_metal_kg))
+        object.__setattr__(self, "marks", {name: _tidy(self.marks[name]) for name in MARKS})
+        for slider in self.sliders():
+            require_on_slider(slider, numbers.get(slider.name, slider.value), self.bench_values())
+        self.design().setup()
+
+    @cached_property
+    def key(self):
+        """A short name that tells one exercise from another, and from a changed copy of itself."""
+        return hashlib.sha256(exercise_text(self).encode()).hexdigest()[:12]
+
+    @cached_property
+    def places(self):
+        """Names of the blocks of the casting, where a hole can be."""
+        return tuple(body.name for body in self.design().setup().layout.blocks if body.role == "casting")
+
+    @property
+    def most_marks(self):
+        """Marks of an answer that has everything right."""
+        return sum(self.marks.values())
+
+    def bench_values(self):
+        """All values of its bench: {name: value}."""
+        return {"alloy": self.alloy, "mould": self.mould, **self.values}
+
+    def design(self, **changes):
+        """The design, with a student's changes."""
+        return design_of(self.part, self.bench_values() | changes)
+
+    def sliders(self):
+        """The sliders that a student may turn, standing as the exercise has them."""
+        names = [name for name in self.values if name != "pour_temp_c"]
+        every = sliders_for(self.part, *names, metal=self.alloy, sand=self.mould, **self.values)
+        return [slider for slider in every if slider.name in self.allowed]
+
+    def require_cure(self, values):
+        """Refuse changes that no student can make with these sliders. Raises InputError.
+
+        values   {name of slider: value}, [m], words and [deg C]
+        """
+        sliders = {slider.name: slider for slider in self.sliders()}
+        for name, value in values.items():
+            require_known("slider", _shortened(name), sliders)
+            _require_plain(name, value)
+        for name, value in values.items():
+            require_on_slider(sliders[name], value, self.bench_values() | values)
+
+
+@dataclass(frozen=True)
+class Answer:
+    """What a student hands in: which exercise, where and why it shrinks, and the cure on the sliders."""
+
+    exercise: str
+    name: str
+    block: str
+    reason: str
+    values: dict
+    words: str = ""
+    version: int = VERSION
+
+
+def exercise_text(exercise):
+    """An exercise as JSON text that a person can read."""
+    return json.dumps({"castlab": "exercise", **asdict(exercise)}, indent=1, sort_keys=True)
+
+
+def answer_text(answer):
+    """An answer as JSON text, on one line, so that it can be found in a printed cell."""
+    return json.dumps({"castlab": "answer", **asdict(answer)}, sort_keys=True)
+
+
+def read_exercise(text):
+    """An Exercise out of JSON text. Raises InputError that says what is wrong with it."""
+    return Exercise(**_record(text, "exercise", Exercise))
+
+
+def read_answer(text, exercise):
+    """An Answer to that exercise out of JSON text. Raises InputError that says what is wrong with it."""
+    record = _record(text, "answer", Answer)
+    for name, most in (("exercise", 64), ("name", 200), ("block", 64), ("reason", 64), ("words", MOST_WORDS)):
+        record[name] = plain_text(_require_text(name, record[name], most))
+    if record["exercise"] != exercise.key:
+        raise InputError("exercise", record["exercise"], f"the answer must be to exercise {exercise.key}")
+    if not record["name"]:
+        raise InputError("name", "empty", "the answer must say whose it is")
+    require_known("place", record["block"], exercise.places)
+    require_known("reason", record["reason"], CAUSES)
+    if not isinstance(record["values"], dict):
+        raise InputError("values", _shortened(record["values"]), "it must be pairs of slider and value")
+    exercise.require_cure(record["values"])
+    return Answer(**record)
+
+
+def plain_text(words):
+    """Words on one line, without characters that cannot be seen (some turn the line round or end a page).
+
+    >>> plain_text(" tall\\tfeeder\\x07\\u202e ")
+    'tall feeder'
+    """
+    return " ".join("".join(char if char.isprintable() else " " for char in words).split())
+
+
+def require_on_slider(slider, value, values):
+    """Refuse a value that the slider cannot stand at, while the bench has these values."""
+    if slider.kind == "choice":
+        require_known(slider.label, value, slider.options)
+        return
+    low, high = slider.low, slider.high
+    if slider.name in OF_ALLOY:
+        low, high, _ = pouring_follows_alloy(values)[slider.name]
+    _require_number(slider.label, value)
+    unit = SI_UNITS[slider.kind]
+    steps = (require_between(slider.label, value, low, high, unit) - low) / slider.step
+    if abs(steps - round(steps)) > OFF_STEP:
+        allowed = f"the slider goes from {low:g} {unit} on in steps of {slider.step:g} {unit}"
+        raise InputError(slider.label, f"{value:g} {unit}", allowed)
+
+
+# ---- reading
+
+
+def _record(text, what, kind):
+    """The fields of an object of JSON that says it is an exercise or an answer; no field too few or many."""
+    record = read_json(text, what, MOST_BYTES)
+    if not isinstance(record, dict) or record.pop("castlab", None) != what:
+        raise InputError(what, _shortened(text), f'it must be a JSON object with "castlab": "{what}"')
+    version = record.get("version")
+    if isinstance(version, bool) or version != VERSION:
+        raise InputError("version", _shortened(version), f"this castlab reads version {VERSION}")
+    wanted = set(kind.__dataclass_fields__)
+    for name in sorted(wanted - set(record)):
+        raise InputError(name, "missing", f"the {what} must have it")
+    for name in sorted(set(record) - wanted):
+        raise InputError(_shortened(name), "not known", f"the {what} must not have it")
+    return record | {"version": VERSION}
+
+
+def read_json(text, what, most):
+    """The value of a JSON text: no double names, no NaN, no infinity. Raises InputError for anything else."""
+    if len(text) > most:
+        raise InputError(what, f"{len(text)} characters", f"it must be at most {most}")
+    if not text.strip():
+        raise InputError(what, "empty", "there must be something in it")
+    try:
+        return json.loads(text, parse_constant=_no_constant, object_pairs_hook=_no_doubles)
+    except (ValueError, RecursionError) as error:
+        words = plain_text(str(error))[:160]
+        raise InputError(what, _shortened(text), f"it must be whole JSON: {words}") from None
+
+
+def _no_constant(name):
+    raise ValueError(f"{name} is no number")
+
+
+def _no_doubles(pairs):
+    record = dict(pairs)
+    if len(record) < len(pairs):
+        raise ValueError("a name stands in it twice")
+    return record
+
+
+# ---- checking
+
+
+def _check_exercise(exercise):
+    """All that must hold before sliders and a design can be made of it."""
+    for name in ("part", "alloy", "mould"):
+        _require_text(name, getattr(exercise, name), 64)
+    require_known("part", exercise.part, PARTS)
+    require_known("alloy", exercise.alloy, alloy_names())
+    require_known("mould", exercise.mould, mould_names())
+    title = _require_text("title", exercise.title, 120)
+    if not title.strip() or title != plain_text(title):
+        raise InputError("title", _shortened(title), "it must be one line, with single blanks")
+    _check_values(exercise)
+    _check_allowed(exercise)
+    _require_number("most metal", exercise.most_metal_kg)
+    require_between("most metal", exercise.most_metal_kg, 0.001, 1000.0, "kg")
+    if not isinstance(exercise.marks, dict) or set(exercise.marks) != set(MARKS):
+        raise InputError("marks", _shortened(exercise.marks), f"it must have {', '.join(MARKS)}")
+    for name, value in exercise.marks.items():
+        _require_number(f"marks for {name}", value)
+        require_between(f"marks for {name}", value, 0, 100)
+    if not sum(exercise.marks.values()) > 0:
+        raise InputError("marks", "all 0", "there must be something to get marks for")
+
+
+def _check_values(exercise):
+    if not isinstance(exercise.values, dict) or "pour_temp_c" not in exercise.values:
+        raise InputError("values", _shortened(exercise.values), "it must name sliders, with pour_temp_c")
+    known = [*OF_ALLOY, *(slider.name for slider in levers_of(exercise.part))]
+    for name, value in exercise.values.items():
+        require_known("slider", _shortened(name), known)
+        _require_plain(name, value)
+
+
+def _check_allowed(exercise):
+    allowed = exercise.allowed
+    if not isinstance(allowed, (list, tuple)) or not allowed:
+        raise InputError("allowed", _shortened(allowed), "it must be a list of names of sliders, one or more")
+    for name in allowed:
+        require_known("allowed slider", _shortened(name), [*exercise.values, "alloy", "mould"])
+    for name in OF_ALLOY:
+        if "alloy" in allowed and name in exercise.values and name not in allowed:
+            raise InputError("allowed", "alloy", f"who may choose the alloy must be free in {name} too")
+
+
+def _require_text(name, value, most):
+    if not isinstance(value, str) or len(value) > most:
+        raise InputError(name, _shortened(value), f"it must be text of at most {most} characters")
+    return value
+
+
+def _require_number(name, value):
+    """A finite number that is small enough to be one; True and "5" are none."""
+    good = isinstance(value, (int, float)) and not isinstance(value, bool) and abs(value) < 1e9
+    if not (good and math.isfinite(value)):
+        raise InputError(name, _shortened(value), "it must be a number of usual size")
+
+
+def _require_plain(name, value):
+    """A number or a short word, and nothing else."""
+    if not isinstance(value, str):
+        _require_number(str(name), value)
+    elif len(value) > 64:
+        raise InputError(str(name), _shortened(value), "it must be a number or a short word")
+
+
+def _tidy(value):
+    """12 and 12.0 are written the same, so that an exercise keeps its key when it is read again."""
+    return value if isinstance(value, str) else float(value)
+
+
+def _shortened(value):
+    """A value in a message: the words of a short text, else what Python calls it, cut off."""
+    words = value if isinstance(value, str) else _repr(value)
+    words = plain_text(words[:100])
+    return words if len(words) <= 60 else words[:57] + "..."
+
+
+def _repr(value):
+    if isinstance(value, int) and abs(value) > 10**60:
+        return "a huge number"
+    return type(value).__name__ if isinstance(value, (dict, list, tuple)) else repr(value)

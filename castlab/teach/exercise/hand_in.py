@@ -1,0 +1,171 @@
+"""What a student's notebook of an exercise is made of: two questions, the bench, and the hand-in."""
+
+import os
+from pathlib import Path
+
+import ipywidgets as widgets
+
+from castlab.errors import InputError, require_known
+from castlab.field.causes import CAUSES
+from castlab.teach.bench.bench import Bench
+from castlab.teach.bench.casting import cells_for, solve
+from castlab.teach.exercise.exercise import Answer, answer_text, read_answer, read_exercise
+from castlab.teach.exercise.settings_in_words import range_words, setting_words
+from castlab.teach.sliders.to_design import mould_follows, pouring_follows_alloy
+from castlab.teach.text import markup
+from castlab.teach.text.reader_units import BOTH, sentence_of
+
+PLACE = "Where will the largest hole be?"
+REASON = "Why will it be there? Choose the reason that you would give."
+HIDDEN = "The result is hidden. First say above where the largest hole will be, and why."
+MAY_TURN = "You may turn:"
+SAID = f"font-size:16px; line-height:1.4; min-height:24px; {markup.WIDTH}"
+WIDE = {"width": "max-content"}  # of its words, and no wider
+
+
+class HandIn:
+    """One exercise in a student's notebook.
+
+    text    the exercise as JSON text (see `castlab.teach.exercise.exercise`)
+
+    `bench` is the casting with the sliders that may be turned; it is hidden until place and reason are said
+    together on `expectation`, because its sentence tells both. `who` takes name and words.
+    """
+
+    def __init__(self, text):
+        self.exercise = read_exercise(text)
+        self.bench = bench_for_exercise(self.exercise)
+        self._start, self.said = self.bench.values, None
+        self._build()
+        self.bench.hide(HIDDEN, may_show=False)
+
+    def expect(self, place, reason):
+        """Record where and why, once and for all, and show the result of the casting as it was given.
+
+        Raises InputError for a place or reason that is not on the list, and when both were said before.
+        """
+        require_known("place", place, self.exercise.places)
+        require_known("reason", reason, CAUSES)
+        if self.said:
+            raise InputError("place and reason", "recorded", "they cannot be changed any more")
+        self.said = place, reason
+        self._place.value, self._reason.value = place, reason
+        for control in (self._place, self._reason, self._button):
+            control.disabled = True
+        self._say(f"Recorded: in the {place}, because {CAUSES[reason]}. Now look at the bench.")
+        if self.bench.values != self._start:
+            self.bench.start_again()
+        self.bench.reveal()
+
+    def write(self, name=None, words=None):
+        """Fill in by code what a student fills in by hand."""
+        for field, value in ((self._name, name), (self._words, words)):
+            if value is not None:
+                field.value = value
+
+    def answer(self):
+        """The Answer as it stands. Raises InputError that says what is still missing."""
+        if not self.said:
+            raise InputError("place and reason", "missing", "first say where the hole will be, and why")
+        if not self._name.value.strip():
+            raise InputError("name", "missing", "first write your name")
+        changes = {name: value for name, value in self.bench.values.items() if value != self._start[name]}
+        return Answer(self.exercise.key, self._name.value.strip(), *self.said, changes,
+                      self._words.value.strip())
+
+    def hand_in(self, folder="."):
+        """Print the answer and write it beside the notebook; says whether it was saved."""
+        try:
+            text = answer_text(self.answer())
+            read_answer(text, self.exercise)
+        except InputError as error:
+            print(f"Not handed in yet. {sentence_of(error, self.bench.units)}")
+            return
+        print(text)
+        path = Path(folder) / f"{notebook_name()}.json"
+        try:
+            self._save(path, text)
+        except (InputError, OSError) as error:
+            words = getattr(error, "strerror", None) or error
+            print(f"Not saved: {words}. Save this notebook; the line above is your answer.")
+        else:
+            print(f"Saved: {path.name}. Now save this notebook too, and hand in both files.")
+
+    def print_brief(self):
+        """Print what the exercise is about."""
+        print(brief(self.exercise), end="")
+
+    def _save(self, path, text):
+        """Replace an earlier answer, and nothing else."""
+        if path.is_symlink() or path.exists():
+            try:
+                read_answer(path.read_text(encoding="utf-8"), self.exercise)
+            except (InputError, UnicodeDecodeError):
+                raise InputError("file", path.name, "it is there, and is no answer to this") from None
+        path.write_text(text + "\n", encoding="utf-8")
+
+    # ---- widgets
+
+    def _build(self):
+        places = [(f"in the {name}", name) for name in self.exercise.places]
+        reasons = [(f"{words[:1].upper()}{words[1:]}", key) for key, words in CAUSES.items()]
+        self._place = widgets.RadioButtons(options=places, value=None, layout=WIDE)
+        self._reason = widgets.RadioButtons(options=reasons, value=None, layout=WIDE)
+        self._button = widgets.Button(description="This is what I expect", layout=WIDE)
+        self._button.on_click(self.bench.guarded(self._pressed))
+        self._words_said = widgets.HTML()
+        self._say("")
+        ask = [widgets.HTML(markup.paragraph(words)) for words in (PLACE, REASON)]
+        self.expectation = widgets.VBox([ask[0], self._place, ask[1], self._reason, self._button,
+                                         self._words_said])
+        self._name = widgets.Text(description="Your name", layout={"width": "420px"})
+        self._words = widgets.Textarea(description="In words", layout={"width": "640px", "height": "80px"},
+                                       placeholder="Why does your cure work? Two sentences are enough.")
+        self.who = widgets.VBox([self._name, self._words])
+
+    def _pressed(self):
+        if self._place.value is None or self._reason.value is None:
+            self._say("Choose a place and a reason first.")
+        else:
+            self.expect(self._place.value, self._reason.value)
+
+    def _say(self, words):
+        self._words_said.value = markup.status(words, SAID)
+
+
+def bench_for_exercise(exercise):
+    """The bad casting with the sliders that a student may turn, and no others."""
+    given = exercise.bench_values()
+    follows = {"alloy": lambda values: pouring_follows_alloy(given | values),
+               "mould": lambda values: mould_follows(given | values)}
+    return Bench(exercise.sliders(), lambda values: exercise.design(**values).setup(), solve, cells_for,
+                 follows)
+
+
+def brief(exercise):
+    """What a student must know of an exercise, as printed text."""
+    given, sliders, rules = brief_parts(exercise)
+    return "\n".join((*given, MAY_TURN, *(f"- {words}" for words in sliders), *rules)) + "\n"
+
+
+def brief_parts(exercise):
+    """How the casting stands, which sliders may be turned, and what counts: three tuples of lines.
+
+    In both units, because a teacher does not know with which a class measures.
+    """
+    fixed = [name for name, value in exercise.values.items() if value and name not in exercise.allowed]
+    given = (
+        f"Exercise {exercise.key}: {exercise.title}",
+        f"Part, alloy, mould: {exercise.part}, {exercise.alloy}, {exercise.mould}",
+        *(f"As it is: {setting_words(exercise, name, BOTH)}" for name in fixed),
+    )
+    rules = (
+        f"The pot holds {BOTH.mass(exercise.most_metal_kg)} of metal in all.",
+        f"Marks: {', '.join(f'{name} {most:g}' for name, most in exercise.marks.items())}.",
+    )
+    return given, tuple(range_words(slider, BOTH) for slider in exercise.sliders()), rules
+
+
+def notebook_name():
+    """The notebook's file name without its ending, as Jupyter tells the kernel; "answer" when it does not."""
+    return Path(os.environ.get("JPY_SESSION_NAME") or "answer").stem or "answer"

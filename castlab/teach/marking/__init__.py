@@ -1,0 +1,1 @@
+"""Returned work: read without trust, held against a model answer, given marks."""

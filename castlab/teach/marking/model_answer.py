@@ -1,0 +1,99 @@
+"""The truth about an exercise and the best cures that its sliders allow: searched each time, never stored."""
+
+from collections import Counter
+from dataclasses import dataclass, replace
+
+from castlab.errors import InputError
+from castlab.field import cure_kinds, cures
+from castlab.field.causes import causes_of, main_hole
+from castlab.field.outcome import Outcome, summary_of
+from castlab.teach.bench.casting import cells_for, solve
+from castlab.teach.text.reader_units import BOTH
+
+
+@dataclass(frozen=True)
+class Truth:
+    """The bad casting, solved.
+
+    blocks     {block: share of all holes}, first the one that the sentence names first
+    causes     of `causes_of`, the likeliest first
+    sentence   what the bench says, in both units                 outcome  of the pour
+    centre     middle of the largest hole there [m], on the layout
+    """
+
+    blocks: dict
+    causes: tuple[str, ...]
+    sentence: str
+    outcome: Outcome
+    centre: tuple[float, ...]
+
+
+def truth_of(exercise):
+    """Solve the bad casting itself: a Truth. Raises InputError when it is not bad."""
+    setup = exercise.design().setup()
+    casting = solve(setup, cells_for(setup)[1])
+    account = casting.account
+    if casting.sound or not account.places:
+        raise InputError("exercise", exercise.title, "its casting must have a hole to be found")
+    sums = Counter()
+    for place in account.places:
+        sums[place.block] += place.volume_m3
+    main, total = main_hole(account), sum(sums.values())
+    order = [main.block, *(name for name, _ in sums.most_common() if name != main.block)]
+    blocks = {name: sums[name] / total for name in order}
+    return Truth(blocks, causes_of(account), casting.sentence(BOTH), summary_of(account), main.centre)
+
+
+def within(exercise, changes):
+    """The changes that are none yet left out; None when the exercise's sliders do not allow them."""
+    now = cure_kinds.usual_sizes(exercise.part) | exercise.bench_values()
+    wanted = {name: value for name, value in changes if now[name] != value}
+    try:
+        exercise.require_cure(wanted)
+    except InputError:
+        return None
+    return wanted
+
+
+def allowed_levers(exercise):
+    """Kinds of cure with the settings that the exercise's sliders allow: those of `castlab.field.cures`, and
+    each slider alone, up and down from where it stands."""
+    found = []
+    for lever in (*cure_kinds.levers(exercise.design()), *_each_slider(exercise)):
+        settings = []
+        for setting, changes in lever.settings:
+            wanted = within(exercise, changes)
+            if wanted:
+                settings.append((setting, tuple(wanted.items())))
+        if settings:
+            found.append(replace(lever, settings=tuple(settings)))
+    return tuple(found)
+
+
+def allowed_cures(exercise):
+    """Search the cures that a student can find: a generator as in `castlab.field.cures`.
+
+    Returns those that are sound and that the pot can hold, as `Cure`s, the least metal first.
+    """
+    design = exercise.design()
+    (before,) = yield [cures.Pour(design, cures.FULL_CELL)]
+    found = yield from cures.together(
+        cures.smallest_sound(design, lever, before) for lever in allowed_levers(exercise)
+    )
+    fits = [cure for cure in found if cure.works and cure.outcome.poured_kg <= exercise.most_metal_kg]
+    return tuple(sorted(fits, key=lambda cure: (cure.outcome.poured_kg, len(cure.changes), cure.key)))
+
+
+def _each_slider(exercise):
+    for slider in exercise.sliders():
+        if slider.kind == "choice":
+            if slider.name not in ("alloy", "mould"):
+                for option in slider.options:
+                    yield cure_kinds.Lever(slider.name, slider.label, ((option, ((slider.name, option),)),))
+            continue
+        count = round((slider.high - slider.low) / slider.step)
+        values = [round(slider.low + slider.step * step, 9) for step in range(count + 1)]
+        for side in ([each for each in values if each > slider.value],
+                     [each for each in values if each < slider.value][::-1]):
+            yield cure_kinds.Lever(slider.name, slider.label,
+                              tuple((value, ((slider.name, value),)) for value in side))

@@ -1,0 +1,152 @@
+"""Returned notebooks and answer files: found, read as data, never run.
+
+Whatever is in a student's file is only looked at as text. A file that cannot be used is reported with its
+reason, and the others go on.
+"""
+
+from collections import Counter
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from castlab.errors import InputError
+from castlab.teach.exercise.exercise import (
+    MOST_BYTES,
+    Answer,
+    answer_text,
+    plain_text,
+    read_answer,
+    read_json,
+)
+
+MOST_FILE_BYTES = 20_000_000  # a notebook with its pictures is a few; more is not read
+MOST_FILES = 2000
+MOST_PRINTED = 50  # lines that look like an answer in one notebook
+NOTEBOOK, ANSWER = ".ipynb", ".json"
+MARK_OF_ANSWER = '"castlab": "answer"'
+
+
+@dataclass(frozen=True)
+class Returned:
+    """One student's files: the answer, or the problem in words. `files` are names within the folder."""
+
+    files: tuple[str, ...]
+    answer: Answer | None = None
+    problem: str = ""
+    remark: str = ""
+
+
+def collect(folder, exercise):
+    """Read every notebook and answer file in a folder: a tuple of Returned, by name of file.
+
+    A notebook `ann.ipynb` and the file `ann.json` beside it belong together, and so do files with the very
+    same answer; where two that belong together differ, that is a problem. Anything else in the folder is
+    reported, but for hidden files. Raises InputError when the folder is none, cannot be read, or is too full.
+    """
+    root = Path(folder)
+    try:
+        paths = sorted(path for path in root.iterdir() if not path.name.startswith("."))
+    except (OSError, ValueError):
+        raise InputError("folder", plain_text(str(folder)), "it must be a folder that can be read") from None
+    if len(paths) > MOST_FILES:
+        raise InputError("folder", f"{len(paths)} files", f"it must hold at most {MOST_FILES}")
+    by_stem = {}
+    for path in paths:
+        known = path.suffix.lower() in (NOTEBOOK, ANSWER)
+        by_stem.setdefault(path.stem if known else path.name, []).append(path)
+    found = [_read_together(group, exercise) for _, group in sorted(by_stem.items())]
+    return _with_namesakes(_without_doubles(found))
+
+
+def answers_in(path, exercise):
+    """All answers in one file: a list. Raises InputError that says what is wrong."""
+    text = _text_of(path)
+    if path.suffix.lower() == ANSWER:
+        return [read_answer(text, exercise)]
+    lines = list(_printed_lines(_cells(text)))
+    if len(lines) > MOST_PRINTED:
+        raise InputError("answers", f"{len(lines)} in one notebook", f"there may be {MOST_PRINTED} at most")
+    return [read_answer(line, exercise) for line in lines]
+
+
+def _read_together(paths, exercise):
+    """The answer of one student out of one file or two."""
+    files, found, problems = tuple(plain_text(path.name) for path in paths), [], []
+    for name, path in zip(files, paths, strict=True):
+        try:
+            found += [(name, answer) for answer in answers_in(path, exercise)]
+        except InputError as error:
+            problems.append(f"{name}: {error}")
+        except OSError as error:
+            problems.append(f"{name}: it cannot be read: {error.strerror or type(error).__name__}")
+    if len({answer_text(answer) for _, answer in found}) > 1:
+        where = " and ".join(dict.fromkeys(name for name, _ in found))
+        return Returned(files, None, f"different answers in {where}; ask which one counts")
+    if not found:
+        return Returned(files, None, "; ".join(problems) or "no answer was found; was the hand-in cell run?")
+    return Returned(files, found[0][1], remark="; ".join(problems))
+
+
+def _text_of(path):
+    if path.suffix.lower() not in (NOTEBOOK, ANSWER):
+        allowed = f"it must be a notebook ({NOTEBOOK}) or an answer ({ANSWER})"
+        raise InputError("file", "of another kind", allowed)
+    if path.is_symlink():
+        raise InputError("file", "a link", "it must be a file itself, not a link to another one")
+    if not path.is_file():
+        raise InputError("file", "a folder or a device", "it must be a file")
+    size = path.stat().st_size
+    most = MOST_BYTES if path.suffix.lower() == ANSWER else MOST_FILE_BYTES
+    if size > most:
+        raise InputError("size", f"{size / 1e6:.3g} MB", f"it must be at most {most / 1e6:g} MB")
+    try:
+        return path.read_bytes().decode("utf-8-sig")
+    except UnicodeDecodeError:
+        raise InputError("text", "not readable", "it must be text in UTF-8") from None
+
+
+def _cells(text):
+    """The cells of a notebook, as plain lists and dicts."""
+    notebook = read_json(text, "notebook", MOST_FILE_BYTES)
+    if not isinstance(notebook, dict) or not isinstance(notebook.get("cells"), list):
+        raise InputError("notebook", "without cells", "it must be a Jupyter notebook, version 4")
+    return notebook["cells"]
+
+
+def _printed_lines(cells):
+    """Every line that looks like a printed answer, in order."""
+    for cell in cells:
+        outputs = cell.get("outputs") if isinstance(cell, dict) else None
+        for output in outputs if isinstance(outputs, list) else ():
+            text = output.get("text") if isinstance(output, dict) else None
+            if isinstance(text, list):
+                text = "".join(part for part in text if isinstance(part, str))
+            if isinstance(text, str) and MARK_OF_ANSWER in text:
+                yield from (line for line in text.split("\n") if MARK_OF_ANSWER in line)
+
+
+def _without_doubles(found):
+    """Files with the very same answer, name and words included, are one student's: a renamed copy."""
+    by_answer, kept = {}, []
+    for each in found:
+        key = answer_text(each.answer) if each.answer else None
+        if key in by_answer:
+            first = kept[by_answer[key]]
+            remark = "; ".join(part for part in (first.remark, each.remark) if part)
+            kept[by_answer[key]] = replace(first, files=(*first.files, *each.files), remark=remark)
+            continue
+        if key:
+            by_answer[key] = len(kept)
+        kept.append(each)
+    return kept
+
+
+def _with_namesakes(found):
+    """Answers that differ but bear one name are marked each, with a remark."""
+    names = Counter(each.answer.name.casefold() for each in found if each.answer)
+    remark = "another answer bears the same name"
+    return tuple(
+        replace(each, remark="; ".join(part for part in (each.remark, remark) if part))
+        if each.answer and names[each.answer.name.casefold()] > 1
+        else each
+        for each in found
+    )

@@ -1,0 +1,142 @@
+"""The words of a melt plan: its sentence, its numbers."""
+
+from castlab.materials import flags
+from castlab.rules import melting
+from castlab.units import significant
+
+JOULES_PER_KWH = 3.6e6
+FUMES_C = 600.0  # from here on zinc and its alloys are said to fume; judgement
+
+
+def sentence(melt, units):
+    """One to three sentences about a `castlab.teach.melt.melt.Melt`; `units` is METRIC or INCH_POUND."""
+    problems = melt.problems
+    if problems:
+        return PROBLEMS[problems[0]](melt, units)
+    return f"{_ready(melt, units)} {_way(melt, units)}"
+
+
+def _pot(melt, units):
+    charge_mass, takes = (mass(each, units) for each in (melt.charge.weigh_in, melt.holds))
+    return (f"This pot is too small: {charge_mass} must be weighed in, and a pot rated "
+            f"{melt.setup.rated_mass:g} kg takes {takes} of {melt.alloy.name} with room below the brim. One "
+            "mould cannot be filled from two melts.")
+
+
+def _circuit(melt, units):
+    supply = melt.setup.circuit
+    carries = melting.circuit_power(supply.volts, supply.amps)
+    return (f"Do not plug it in there: the furnace takes {melt.setup.power:.0f} W, and a breaker of "
+            f"{supply.amps:g} A at {supply.volts:g} V carries {carries:.0f} W for long.")
+
+
+def _top(melt, units):
+    top = melt.top_shown_c
+    return (f"It does not get there: with this power, and elements of this age, the display reaches "
+            f"{units.temperature(top)} at most, and {units.temperature(melt.setup.set_point_c)} is set.")
+
+
+def _solid(melt, units):
+    end = melt.run.time[-1]
+    state = "all of it solid" if melt.melted_share(end) == 0.0 else "part of it solid"
+    too_low = melt.run.set_point_c <= melt.alloy.liquidus_c
+    why = "Set higher" if too_low else "It needs longer: the last kelvins come slowly"
+    return (f"The metal does not become liquid: {units.time(end)} after switching on it is at "
+            f"{units.temperature(melt.metal_c(end))} and {state}. {why}; {melt.alloy.name} is all liquid "
+            f"from {units.temperature(melt.alloy.liquidus_c)}.")
+
+
+def _frozen(melt, units):
+    above = units.temperature_difference(melt.metal_c(melt.ready) - melt.alloy.liquidus_c)
+    return (f"{_ready(melt, units)} But it begins to freeze on the way to the mould: it leaves the furnace "
+            f"only {above} above where {melt.alloy.name} begins to freeze. {_warmer(melt, units)}")
+
+
+def _cold(melt, units):
+    return f"Too cold. {_ready(melt, units)} {_way(melt, units)} {_warmer(melt, units)}"
+
+
+def _hot(melt, units):
+    fumes = "zinc" in melt.alloy.family and melt.metal_c(melt.ready) >= FUMES_C
+    fume = " So hot, zinc fumes: do not." if fumes else ""
+    return f"Too hot.{fume} {_ready(melt, units)} {_way(melt, units)} {_advice(melt, units)}"
+
+
+PROBLEMS = {"pot": _pot, "circuit": _circuit, "top": _top, "solid": _solid, "frozen": _frozen, "cold": _cold,
+            "hot": _hot}
+
+
+def _ready(melt, units):
+    at = melt.run.display_arrives
+    state = {"solid": "still all solid", "melting": "still melting", "liquid": "liquid, but colder",
+             "there": "about as hot"}[melt.stage(at)]
+    return (f"Ready {units.time(melt.ready)} after switching on. The display shows "
+            f"{units.temperature(melt.setup.set_point_c)} after {units.time(at)}; the metal is then {state}, "
+            f"at {units.temperature(melt.metal_c(at))}. All of it is liquid after "
+            f"{units.time(melt.all_liquid)}.")
+
+
+def _way(melt, units):
+    return (f"Once ready and poured within {melt.setup.carry:.0f} s, it enters the mould at "
+            f"{units.temperature(melt.enters_c)}; {units.temperature(melt.setup.wanted_c)} is wanted.")
+
+
+def _warmer(melt, units):
+    """What brings more heat: time, where the setting would do, else another setting."""
+    if melt.setup.set_point_c >= melt.advised_c:
+        advised = units.temperature(melt.advised_c)
+        return f"Set {advised}, and hold longer: the metal is still far behind the display."
+    return _advice(melt, units)
+
+
+def _advice(melt, units):
+    advised, top = melt.advised_c, melt.top_shown_c
+    if advised <= top:
+        return f"Set {units.temperature(advised)}."
+    return (f"{units.temperature(advised)} would be needed, and the display reaches {units.temperature(top)} "
+            "at most: shorten the way to the mould, or find out whether the casting also runs colder.")
+
+
+def numbers(melt, units):
+    """Pairs of name and words: charge, pot, times, temperatures. The rest stands on the pour sheet."""
+    return (
+        ("metal to weigh in", mass(melt.charge.weigh_in, units)),
+        ("the pot takes", mass(melt.holds, units)),
+        *_fill(melt, units),
+        *_times(melt, units),
+        *_temperatures(melt, units),
+        *((melt.alloy.name, warning) for warning in flags(melt.alloy.name)),
+    )
+
+
+def _fill(melt, units):
+    if "pot" in melt.problems:
+        return ()
+    order = melt.order
+    rest = f"{order.pieces} pieces of {units.mass(order.rest / order.pieces)}"
+    return (("first, cold", mass(order.first, units)), ("then, hot and dry", rest))
+
+
+def _times(melt, units):
+    run, rows = melt.run, []
+    if run is None:
+        return ()
+    rows.append(("display at the set point", units.time(run.display_arrives)))
+    if melt.ready is not None:
+        rows += [("metal melts for", units.time(melt.all_liquid - melt.melting_from)),
+                 ("all liquid", units.time(melt.all_liquid)), ("ready", units.time(melt.ready))]
+    share = f"{100 * run.efficiency:.0f} % of it in the metal"
+    return (*rows, ("electricity", f"{significant(run.energy_in / JOULES_PER_KWH)} kWh, {share}"))
+
+
+def _temperatures(melt, units):
+    way = melt.way(melt.setup.wanted_c)
+    enters = () if melt.enters_c is None else (("metal into the mould", units.temperature(melt.enters_c)),)
+    return (*enters, ("wanted in the mould", units.temperature(melt.setup.wanted_c)),
+            ("lost on the way", units.temperature_difference(way.held + way.stream)),
+            ("set for that", units.temperature(melt.advised_c)))
+
+
+def mass(kilograms, units):
+    """A mass to be put on a scale: three digits, because scales give them."""
+    return units.mass(kilograms, 3)

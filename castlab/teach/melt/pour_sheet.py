@@ -1,0 +1,222 @@
+"""The pour sheet: one page to take to the furnace, from the casting's bench and the melt's.
+
+Metric and inch-pound stand side by side on it, because scales, displays and rulers in a shop differ. One set
+of words makes both the HTML, which a browser prints, and the picture: `castlab.teach.melt.pour_sheet_page`.
+"""
+
+from dataclasses import dataclass
+
+from castlab.materials import flags, values
+from castlab.rules import charge, contraction, pouring
+from castlab.rules.filling import judge_superheat
+from castlab.teach.melt.melt_words import mass
+from castlab.teach.text.reader_units import BOTH
+from castlab.units import INCH_POUND, METRIC, significant
+
+LONGEST_CARRY = 120.0  # s; more than this is not looked for
+COMMON = (
+    "Molten metal kills and maims. This page is for planning; local codes, the makers' instructions and "
+    "qualified practice come first. Never for a load-bearing or safety part.",
+    "Dry mould, tools and charge; no water near the melt; pour over a dry spill tray of sand.",
+    "Protect face, eyes, hands and feet. Ventilate. Never work alone; nobody stands in the way.",
+    "Look over the crucible before each melt: with a crack, a thin wall or a dull ring it is scrap.",
+    "One circuit for the furnace alone; a licensed electrician says what it may carry.",
+)
+FAMILY = {
+    "zinc": "Zinc fume makes you ill: white smoke means too hot. Stay well below 600 °C (1112 °F).",
+    "copper": "Zinc boils at 907 °C (1665 °F), below where bronze is poured: zinc in it, or in scrap, fumes, "
+              "and more so from overheated bronze. Pour in the open or under a hood.",
+    "precious": "Molten silver takes up oxygen and spits it out as it freezes: keep it covered, do not "
+                "overheat it, keep your face away while it freezes.",
+    "aluminium": "Aluminium takes up hydrogen from damp and gives it back as holes. It hardly glows before "
+                 "it is far too hot: believe a checked sensor, not your eyes.",
+    "iron": "Not for this shop: no small electric furnace melts it safely.",
+}
+BY_HEAT = {
+    "cold": "Colder than usual into the mould: thin parts may not fill (misrun), streams may not join.",
+    "usual": "If thin parts do not fill: hotter or faster. If the skin is rough and sunken: cooler.",
+    "hot": "Hotter than usual into the mould: more shrinkage, gas, dross, coarse metal, burnt-on sand.",
+}
+LEAD = "CONTAINS LEAD: its fume and dust poison. Not for this class, and never for food or drinking water."
+
+
+@dataclass(frozen=True)
+class Block:
+    """A heading and what stands under it: sentences, or pairs of name and value."""
+
+    heading: str
+    lines: tuple[str | tuple[str, str], ...]
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """The page: title, verdict, whether it can be poured, and blocks for two columns and the foot."""
+
+    title: str
+    verdict: str
+    good: bool
+    left: tuple[Block, ...]
+    right: tuple[Block, ...]
+    foot: tuple[Block, ...]
+
+
+def sheet_of(melt, casting, units=METRIC):
+    """The pour sheet of a computed `Melt` and the computed `Casting` that it is for.
+
+    `units` is for its sentences; sizes, masses and temperatures stand in both ways.
+    """
+    title = f"Pour sheet: {casting.setup.layout.title} in {melt.alloy.name}"
+    left = (_metal(melt), _pot(melt), _pattern(melt.setup.casting))
+    right = (_setting(melt), _pour(melt))
+    foot = (_wrong(melt, casting, units), _cautions(melt.alloy))
+    return Sheet(title, _verdict(melt, units), melt.can_be_poured, left, right, foot)
+
+
+def _verdict(melt, units):
+    if not melt.can_be_poured:
+        return f"Do not pour yet. {melt.sentence(units)}"
+    early = melt.run.display_arrives
+    but = "" if melt.stage(early) == "there" else (
+        f" The display is there after {METRIC.time(early)}, the metal is not.")
+    return (f"Weigh in {weight(melt.charge.weigh_in)}, set {BOTH.temperature(melt.setup.set_point_c)}, "
+            f"pour {METRIC.time(melt.ready)} after switching on.{but}")
+
+
+def weight(kilograms):
+    """A mass as a scale shows it, in kilograms and pounds."""
+    return mass(kilograms, BOTH)
+
+
+def _metal(melt):
+    plan = melt.charge
+    low, high = charge.usual_melt_loss(melt.alloy)
+    return Block("Metal to weigh in", (
+        ("Weigh in", weight(plan.weigh_in)),
+        ("returns, at most", weight(charge.MOST_RETURNS * plan.weigh_in)),
+        ("fresh ingot, at least", weight((1.0 - charge.MOST_RETURNS) * plan.weigh_in)),
+        ("casting", weight(plan.casting)),
+        ("feeder, gate, sprue, cup", weight(plan.poured - plan.casting)),
+        ("stays in the pot", BOTH.mass(plan.heel)),
+        ("lost as dross", f"{BOTH.mass(plan.lost)}; usual {100 * low:g} to {100 * high:g} %"),
+    ))
+
+
+def _pot(melt):
+    alloy, rated = melt.alloy, melt.setup.rated_mass
+    volume = charge.rated_volume(rated)
+    brim, bore = BOTH.volume(volume), pouring.likely_bore(volume)
+    lines = [f"Pot rated {rated:g} kg, about {brim} to the brim: takes {weight(melt.holds)} of {alloy.name} "
+             "with room below the brim. The volume is our inference: measure yours.",
+             f"Only a pot that has held nothing but the {alloy.family} family."]
+    if "pot" not in melt.problems:
+        order = melt.order
+        piece = BOTH.mass(order.rest / order.pieces)
+        widest, wide = (BOTH.length(size, 2) for size in (charge.widest_ingot(bore, alloy), bore))
+        lines += [f"1. {weight(order.first)} cold and loose, not wedged: metal grows as it warms.",
+                  f"2. As it melts, {order.pieces} pieces of {piece}, warmed and dried on the lid, with "
+                  "tongs, one after the other.",
+                  f"An ingot on end: {widest} across its corners at most, if the pot is {wide} wide.",
+                  _second_mould(melt)]
+    return Block("Pot and order of filling", tuple(lines))
+
+
+def _second_mould(melt):
+    melts = charge.melts_needed(2, melt.charge.weigh_in, melt.holds)
+    return "A second mould alike needs " + ("no second melt." if melts == 1 else "a second melt.")
+
+
+def _pattern(setup):
+    metal = setup.alloy
+    scale = contraction.pattern_scale(metal)
+    sizes = tuple((f"{name}, finished {BOTH.length(size)}", BOTH.length(size * scale, 4))
+                  for name, size in overall_sizes(setup.layout))
+    tables = "".join(f" Pattern-makers' tables say {100 * each.low:.1f} to {100 * each.high:.1f} %."
+                     for each in values(metal.name) if each.quantity == "pattern_allowance")
+    note = (f"All sizes times {scale:.4f}.{tables} A trial casting says more. Draft and what is machined "
+            "off come on top.")
+    return Block("Pattern", (*sizes, note))
+
+
+def overall_sizes(layout):
+    """Name and size [m] of the casting over all, without feeder and gate."""
+    blocks = [block for block in layout.blocks if block.role == "casting"]
+    low = [min(axis) for axis in zip(*(block.low for block in blocks), strict=True)]
+    high = [max(axis) for axis in zip(*(block.high for block in blocks), strict=True)]
+    if layout.kind == "round":
+        return (("diameter", 2.0 * high[0]), ("height", high[1] - low[1]))
+    third = max(block.depth for block in blocks) if layout.kind == "planar" else high[2] - low[2]
+    return (("length", high[0] - low[0]), ("height", high[1] - low[1]), ("depth", third))
+
+
+def _setting(melt):
+    setup, run = melt.setup, melt.run
+    rows = [("Set on the display", BOTH.temperature(setup.set_point_c))]
+    if setup.sensor_error:
+        way = "high" if setup.sensor_error > 0 else "low"
+        off = BOTH.temperature_difference(abs(setup.sensor_error))
+        rows.append((f"counted: display reads too {way} by", off))
+    if run is not None:
+        rows.append(("display there after", METRIC.time(run.display_arrives)))
+    if melt.ready is not None:
+        rows += [("metal begins to melt after", METRIC.time(melt.melting_from)),
+                 ("all liquid after", METRIC.time(melt.all_liquid)),
+                 ("then hold", METRIC.time(setup.hold)),
+                 ("READY after", METRIC.time(melt.ready)),
+                 ("stir gently, skim, look: no lump?", "[   ]")]
+    supply = setup.circuit
+    rows.append(("circuit", f"{supply.volts:g} V, {supply.amps:g} A; furnace {setup.power:.0f} W"))
+    if run is not None:
+        rows.append(("electricity", f"{significant(run.energy_in / 3.6e6)} kWh"))
+    return Block("Setting and time line", tuple(rows))
+
+
+def _pour(melt):
+    low, high = melt.alloy.pour_range_c
+    rows = [("wanted in the mould", BOTH.temperature(melt.setup.wanted_c)),
+            ("usual in the mould", f"{low:.0f} to {high:.0f} °C "
+             f"({INCH_POUND.temperatures.shown(low):.0f} to {INCH_POUND.temperature(high)})")]
+    if melt.enters_c is not None:
+        rows += [("in the furnace when ready", BOTH.temperature(melt.metal_c(melt.ready))),
+                 ("into the mould, as planned", BOTH.temperature(melt.enters_c)),
+                 (f"furnace to end of pour, plan {METRIC.time(melt.setup.carry)}", _at_most(melt))]
+    poured = melt.setup.casting
+    rows.append(("mould", f"{poured.mould.name}, {BOTH.temperature(poured.mould_temp_c)}"))
+    return Block("Pouring window", tuple(rows))
+
+
+def _at_most(melt):
+    longest = longest_carry(melt)
+    if longest is None:
+        return "colder than usual"
+    return f"at most {METRIC.time(longest)}" + (" or more" if longest == LONGEST_CARRY else "")
+
+
+def longest_carry(melt):
+    """How long after the furnace [s] metal still enters the mould as hot as is usual; None: never."""
+    start, lowest = melt.metal_c(melt.ready), melt.alloy.pour_range_c[0]
+    if melt.way(lowest, 0.0).furnace_c > start:
+        return None
+    if melt.way(lowest, LONGEST_CARRY).furnace_c <= start:
+        return LONGEST_CARRY
+    early, late = 0.0, LONGEST_CARRY
+    while late - early > 0.5:
+        middle = 0.5 * (early + late)
+        early, late = (middle, late) if melt.way(lowest, middle).furnace_c <= start else (early, middle)
+    return early
+
+
+def _wrong(melt, casting, units):
+    lines = [f"Computed for this part: {casting.sentence(units)}"]
+    if melt.enters_c is not None:
+        lines.append(BY_HEAT[judge_superheat(melt.alloy, melt.enters_c)])
+    lines += [f"{melt.alloy.name}: {melt.alloy.notes}",
+              "If metal is still solid long after the time above, or liquid far too early, the sensor may be "
+              "wrong: switch off and check it. The times are those of an example furnace: time yours, and "
+              "write it down. Data of metals: 10 to 20 %."]
+    return Block("What can go wrong", tuple(lines))
+
+
+def _cautions(alloy):
+    family = FAMILY.get(alloy.family.split("-")[0], "")
+    lead = (LEAD,) if "contains lead" in flags(alloy.name) else ()
+    return Block("Cautions", tuple(line for line in (*lead, family, *COMMON) if line))

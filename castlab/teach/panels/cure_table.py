@@ -1,0 +1,193 @@
+"""The table of cures under a bench: every kind side by side with its price, searched in the background."""
+
+import ipywidgets as widgets
+
+from castlab.errors import InputError
+from castlab.field import cure_kinds, cures
+from castlab.field.words import name_of
+from castlab.plan import Batch, Job
+from castlab.teach.bench.bench import HIDDEN
+from castlab.teach.sliders.to_design import design_of
+from castlab.teach.text import markup
+from castlab.teach.text.reader_units import in_units, sentence_of
+from castlab.teach.work.progress import Work
+
+HEADINGS = ("cure", "setting", "result", "how sure", "metal poured", "of it casting", "metal more",
+            "solid after", "and besides")
+FAILING = ("what does not work", "best setting", "what is left", "why")
+USUAL_POURS = 180  # of a whole search, which takes 120 to 210; only the bar needs it
+CELLS = cures.COARSE_CELL, cures.FULL_CELL
+LEAST_KG = 0.5e-3  # less metal more is none
+NONE_YET = "Press the button: each kind of cure is tried on the casting as it stands on the bench."
+NONE_WORKS = "Nothing that was tried makes this casting sound."
+SOUND_ALREADY = "This casting is sound as it stands. Take its cure away, and search again."
+NOTE = (
+    "Searched on cells of {}, confirmed on {}. “How sure” counts eight pours with the mould's conductivity, "
+    "latent heat, contraction and pouring temperature low or high, for the setting one step further on where "
+    "that is sound. The model leaves out flow, gas and stress; properties are known to 10 to 20 %."
+)
+
+
+def jobs_of(search):
+    """A search of `castlab.field.cures` as a plan for `Work`."""
+    answers, asked = None, 0
+    while True:
+        try:
+            pours = search.send(answers)
+        except StopIteration as end:
+            return end.value
+        asked += len(pours)
+        answers = yield Batch((Job(cures.solve, pour) for pour in pours), max(USUAL_POURS - asked, 0))
+
+
+class CureTable:
+    """A button, a progress bar, the table, and a menu that puts a cure on the bench.
+
+    bench    the bench of a part, made by `bench_for`
+    part     its name
+
+    `widget` goes under the bench; `wait()` is for tests and number cells.
+    """
+
+    def __init__(self, bench, part):
+        self._bench, self._part, self._work = bench, part, Work()
+        self.found, self._values, self._units = (), bench.values, bench.units
+        self._build()
+        bench.when_moved(self._bench_moved)
+
+    def search(self):
+        """Search the cures of the casting as it stands on the bench; the table appears when it is done."""
+        if self._bench.hidden:
+            self._say(HIDDEN)
+            return
+        try:
+            design = design_of(self._part, self._bench.values)
+            sound = self._bench.solve().sound
+        except InputError as error:
+            self._say(f"This cannot be cast, and so not cured. {sentence_of(error, self._bench.units)}")
+            return
+        if sound:
+            self._say(SOUND_ALREADY)
+            return
+        self._say("")
+        values = self._bench.values
+        self._work.start(jobs_of(cures.cures(design)), on_done=lambda found: self.show(found, values))
+
+    def stop(self):
+        """End the search; what was found before stays."""
+        self._work.stop()
+
+    def wait(self, timeout=None):
+        """Wait for the search to end; returns the cures."""
+        self._work.wait(timeout)
+        return self.found
+
+    def show(self, found, values):
+        """Fill the table with the cures of the casting that these values of the sliders describe."""
+        self.found, self._values = tuple(found), values
+        self._fill()
+
+    def _bench_moved(self):
+        if self.found and self._units is not self._bench.units:
+            self._fill()
+
+    def _fill(self):
+        self._units = self._bench.units
+        rows = [row_of(cure, self._units) for cure in self.found]
+        working, failing = ([row for row, cure in zip(rows, self.found, strict=True) if cure.works == wanted]
+                            for wanted in (True, False))
+        tables = [markup.table(HEADINGS, working) if working else markup.paragraph(NONE_WORKS),
+                  markup.table(FAILING, [(*row[:3], row[-1]) for row in failing],
+                                  NOTE.format(*(self._units.length(cell, 2) for cell in CELLS)))]
+        self._table.value = "".join(tables)
+        options = [(f"{name}, {setting}", number) for number, (name, setting, *_) in enumerate(rows)
+                   if self.can_be_set(number)]
+        self._menu.options = options
+        self._menu.value = options[0][1] if options else None
+        self._try.disabled = not options
+
+    def can_be_set(self, number):
+        """Whether the bench has the sliders that a cure moves, and they go so far."""
+        return all(name in self._bench.controls and _within(self._bench.controls[name], value)
+                   for name, value in self._changed(self.found[number]))
+
+    @property
+    def words(self):
+        """What it says beside the button, as plain text."""
+        return markup.plain(self._words.value)
+
+    def put(self, number):
+        """Put the casting that was searched on the bench, with one cure and its margin where it has one."""
+        self._bench.set(**self._values | dict(self._changed(self.found[number])))
+
+    def _changed(self, cure):
+        """What a cure changes that was not already so."""
+        design = design_of(self._part, self._values)
+        usual = cure_kinds.usual_sizes(self._part) | design.values
+        return [(name, value) for name, value in cure.margin or cure.changes if usual.get(name) != value]
+
+    def print_table(self):
+        """Print the table, for a number cell."""
+        for cure in self.found:
+            print(" | ".join(word for word in row_of(cure, self._bench.units) if word))
+
+    # ---- widgets
+
+    def _build(self):
+        self._button = widgets.Button(description="Find the cures",
+                                      layout={"width": "auto", "flex": "0 0 auto"})
+        self._button.on_click(self._bench.guarded(self.search))
+        self._words, self._table = widgets.HTML(), widgets.HTML()
+        self._menu = widgets.Dropdown(description="put on the bench", options=[],
+                                      style={"description_width": "initial"}, layout={"width": "460px"})
+        self._try = widgets.Button(description="Try it", disabled=True, layout={"width": "auto"})
+        self._try.on_click(self._bench.guarded(lambda: self.put(self._menu.value)))
+        self._say(NONE_YET)
+        rows = [widgets.HBox([self._button, self._words]), self._work.widget, self._table,
+                widgets.HBox([self._menu, self._try])]
+        self.widget = widgets.VBox(rows)
+
+    def _say(self, words):
+        self._words.value = markup.status(words) if words else ""
+
+    def _repr_mimebundle_(self, **options):
+        return self.widget._repr_mimebundle_(**options)
+
+
+def _within(control, value):
+    if control.slider.kind == "choice":
+        return value in control.slider.options
+    low, _, high = control.range()
+    return low <= value <= high
+
+
+def row_of(cure, units):
+    """One row of the table, in words."""
+    outcome = cure.outcome
+    if outcome.refused:
+        return (cure.name, "", "cannot be cast", "", "", "", "", "", in_units(cure.catch, units))
+    result = "sound" if cure.works else f"{name_of(outcome.kind)} {units.volume(outcome.defect_m3)}"
+    sure = "" if cure.sure is None else f"{cure.sure} of 8" + ("" if cure.sure > 6 else ": marginal")
+    price = (units.mass(outcome.poured_kg), f"{100 * outcome.yield_share:.0f} %",
+             more_metal(cure.added_kg, units), units.time(outcome.froze_s))
+    return (cure.name, setting_of(cure, units), result, sure, *price, in_units(cure.catch, units))
+
+
+def more_metal(added_kg, units):
+    """Metal more than before, with its sign."""
+    if abs(added_kg) < LEAST_KG:
+        return "none"
+    return ("+" if added_kg > 0.0 else "-") + units.mass(abs(added_kg))
+
+
+def setting_of(cure, units):
+    """The setting of a cure in words; of a pair, both."""
+    both = cure.setting if isinstance(cure.setting, tuple) else (cure.setting,)
+    return " and ".join(_in_words(one, units) for one in both)
+
+
+def _in_words(setting, units):
+    """Words as they are, sizes below a metre as lengths, larger numbers as temperatures."""
+    if isinstance(setting, str):
+        return setting
+    return units.length(setting) if setting < 1.0 else units.temperature(setting)

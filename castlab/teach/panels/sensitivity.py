@@ -1,0 +1,98 @@
+"""How sure is the verdict? The casting on a bench, poured eight times with its data low or high."""
+
+import ipywidgets as widgets
+
+from castlab.errors import InputError
+from castlab.field.cures import Pour, solve
+from castlab.field.outcome import FULL_CELL
+from castlab.field.sure import across_bands, tipped_by
+from castlab.plan import map_over
+from castlab.teach.bench.bench import HIDDEN
+from castlab.teach.sliders.to_design import design_of
+from castlab.teach.text import markup
+from castlab.teach.text.reader_units import in_units, sentence_of
+from castlab.teach.work.progress import Work
+from castlab.units import METRIC
+
+ASK = "How sure is that? Press the button: the same casting is poured eight times with its data low or high."
+SURE_FROM = 7  # sound so often or more counts as sure, and sound once or less as surely not; judgement
+NOTE = ("The mould's conductivity, the latent heat and the contraction go to the ends of the bands in the "
+        "data, the pour 10 K down or up.")
+
+
+class HowSure:
+    """A button, a progress bar and a sentence, under the bench of a part: `HowSure(bench, "eye plate")`.
+
+    `widget` goes under the bench; `wait()` is for tests and number cells.
+    """
+
+    def __init__(self, bench, part):
+        self._bench, self._part, self._work = bench, part, Work()
+        self._outcomes, self._units = (), bench.units
+        self._words = widgets.HTML(markup.status(ASK, markup.TEXT))
+        button = widgets.Button(description="How sure?", layout={"width": "auto", "flex": "0 0 auto"})
+        button.on_click(bench.guarded(self.ask))
+        row = widgets.HBox([button, self._words], layout={"align_items": "center"})
+        self.widget = widgets.VBox([row, self._work.widget])
+        bench.when_moved(self._follow_units)
+
+    @property
+    def words(self):
+        """What it says, as plain text."""
+        return markup.plain(self._words.value)
+
+    def ask(self):
+        """Pour the casting as it stands on the bench eight times; the words appear when it is done."""
+        if self._bench.hidden:
+            self._say(HIDDEN)
+            return
+        try:
+            design = design_of(self._part, self._bench.values)
+            design.setup()
+        except InputError as error:
+            self._say(f"This cannot be cast. {sentence_of(error, self._bench.units)}")
+            return
+        self._say("")
+        self._outcomes = ()
+        pours = [Pour(each, FULL_CELL) for each in across_bands(design)]
+        self._work.start(map_over(solve, pours), on_done=self._show)
+
+    def stop(self):
+        """End the work."""
+        self._work.stop()
+
+    def wait(self, timeout=None):
+        """Wait for the end of the work; returns the words."""
+        self._work.wait(timeout)
+        return self.words
+
+    def _show(self, outcomes):
+        self._outcomes, self._units = tuple(outcomes), self._bench.units
+        self._say(in_words(self._outcomes, self._units))
+
+    def _follow_units(self):
+        if self._outcomes and self._bench.units is not self._units:
+            self._show(self._outcomes)
+
+    def _say(self, words):
+        self._words.value = markup.status(words, markup.TEXT)
+
+    def _repr_mimebundle_(self, **options):
+        return self.widget._repr_mimebundle_(**options)
+
+
+def in_words(outcomes, units=METRIC):
+    """Such as "Sound in 5 of 8: marginal. What tips it most is contraction: high opens the hole."
+
+    Parameters: `outcomes` of the eight pours of `across_bands`, in order.
+    """
+    refused = next((each.refused for each in outcomes if each.refused), "")
+    if refused:
+        return f"One of the eight cannot be cast: {in_units(refused, units)}."
+    sound, note = sum(each.sound for each in outcomes), in_units(NOTE, units)
+    if 8 - SURE_FROM < sound < SURE_FROM:
+        thing, end = tipped_by([each.defect_share for each in outcomes])
+        return f"Sound in {sound} of 8: marginal. What tips it most is {thing}: {end} makes the hole. {note}"
+    if sound == 0:
+        return f"Sound in 0 of 8: it has its hole whatever the data. {note}"
+    return f"Sound in {sound} of 8{': nearly sure to fail' if sound < SURE_FROM else ''}. {note}"

@@ -1,0 +1,1 @@
+"""Pictures: what is shown (scene), on which pixels (raster), drawn (picture), packed (png)."""

@@ -1,0 +1,277 @@
+"""The picture of a section: arrays in, Figure out, and the same drawing kept alive for a bench.
+
+A `Picture` is drawn once; afterwards only what moves (the section, its marks and labels) is drawn over a
+stored background, which is many times as fast as a new figure. So limits, colours and size stay as they are.
+Words are set by the imaging library: Matplotlib takes longer for one label than for all lines and marks.
+"""
+
+import functools
+
+import numpy as np
+from matplotlib import colormaps, font_manager
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.figure import Figure
+from matplotlib.patheffects import withStroke
+from PIL import Image, ImageDraw, ImageFont
+
+from castlab.field.layout import METAL_ROLES
+from castlab.teach.picture import raster
+from castlab.teach.picture.png import png_of
+from castlab.units import METRIC
+
+WIDTH, HEIGHT, DPI = 800, 440, 100  # pixels on the screen
+COLUMN = 124  # of these, the width of the column with gravity, colours and scale bar
+MARGIN = 4
+FONT_PT = 13
+LABEL_PAD = 3  # pixels of white round the words of a label
+MAP = "viridis"  # perceptually uniform, told apart by colour-blind eyes, and rises evenly in grey
+BANDS = 10  # colours between the first metal to freeze and the last: ten per cent of the time each
+BAR_LOW, BAR_HIGH = 376, 158  # rows of the colour scale's ends
+NICE_LENGTHS = (1.0, 2.0, 5.0)
+MOST_LABELS = 8
+HALO = (withStroke(linewidth=3.6, foreground="white"),)  # so that a black line is seen on dark metal
+TAKEN = 50.0  # how much worse than metal it is to lie on another label
+
+# One fixed scale for all parts, alloys and moulds: what matters for shrinkage is the order in which places
+# freeze, and a scale in seconds wide enough for all of them shows no order within one.
+BAND_COLOURS = colormaps[MAP](np.linspace(0.0, 1.0, BANDS), bytes=True)[:, :3]
+OWN_COLOURS = tuple(tuple(map(int, colour)) for colour in (*raster.INKS, *BAND_COLOURS))
+
+
+class Picture:
+    """A figure that is drawn once and then only changed: `show(scene)`, then `png()` or `figure`.
+
+    low, high    [m]   corners of what must be visible, from the largest layout that can come
+    units              the scale bar speaks in these
+    scale              pixels per screen pixel: 2 for print
+    """
+
+    def __init__(self, low, high, units=METRIC, scale=1):
+        self.low, self.high = tuple(low), tuple(high)
+        self.units, self._scale = units, scale
+        self.figure = Figure(figsize=(WIDTH / DPI, HEIGHT / DPI), dpi=DPI * scale, facecolor="white")
+        self.canvas = FigureCanvasAgg(self.figure)
+        wide, tall = WIDTH - COLUMN - MARGIN, HEIGHT - 2 * MARGIN
+        self.view = raster.View(low, high, wide * scale, tall * scale, scale)
+        self.axes = self.figure.add_axes((MARGIN / WIDTH, MARGIN / HEIGHT, wide / WIDTH, tall / HEIGHT))
+        self.axes.set_axis_off()
+        self._make_moving_parts()
+        self._draw_column()
+        self._background = None
+
+    def fits(self, low, high):
+        """Whether it was made for just these corners [m]."""
+        return np.allclose((self.low, self.high), (low, high), rtol=0.0, atol=1e-9)
+
+    def holds(self, low, high):
+        """Whether what lies between these corners [m] can be seen whole."""
+        left, right, bottom, top = self.view.extent
+        return left <= low[0] and bottom <= low[1] and high[0] <= right and high[1] <= top
+
+    def _make_moving_parts(self):
+        self.axes.set(xlim=self.view.extent[:2], ylim=self.view.extent[2:])
+        self._lines = [self.axes.plot([], [], color="black", lw=1.2, path_effects=HALO, animated=True)[0]
+                       for _ in range(MOST_LABELS)]
+        (self._mark,) = self.axes.plot([], [], ls="", marker="o", ms=13, mfc="white", mec="black", mew=1.6,
+                                       animated=True)
+        (self._cross,) = self.axes.plot([], [], ls="", marker="x", ms=8, mec="black", mew=2.0, animated=True)
+        self._pixels, self._used, self._words = None, [], []
+
+    def _draw_column(self):
+        """Gravity, colour scale and scale bar: what stays as it is while sliders move."""
+        column = self.figure.add_axes(((WIDTH - COLUMN) / WIDTH, 0.0, COLUMN / WIDTH, 1.0))
+        column.set_axis_off()
+        column.set_xlim(0, COLUMN)
+        column.set_ylim(HEIGHT, 0)
+        self._column = column
+        for row, words in ((92, "frozen at"), (112, "% of the"), (132, "whole time")):
+            column.text(COLUMN / 2, row, words, size=FONT_PT, va="center", ha="center")
+        column.imshow(BAND_COLOURS[::-1, None, :], extent=(26, 52, BAR_LOW, BAR_HIGH), aspect="auto",
+                      interpolation="nearest")
+        for percent in range(0, 101, 20):
+            row = BAR_LOW + (BAR_HIGH - BAR_LOW) * percent / 100
+            column.plot([52, 58], [row, row], color="black", lw=1.2)
+            column.text(62, row, f"{percent}", size=FONT_PT, va="center")
+        column.set_xlim(0, COLUMN)
+        column.set_ylim(HEIGHT, 0)
+        self._bar = column.plot([], [], color="black", lw=4, solid_capstyle="butt")[0]
+        self._bar_words = column.text(COLUMN / 2, 428, "", size=FONT_PT, ha="center", va="center")
+        column.text(44, 40, "gravity", size=FONT_PT, va="center")
+        self._arrow = column.annotate("", (26, 70), (26, 12), arrowprops={
+            "arrowstyle": "-|>", "lw": 2.5, "color": "black", "mutation_scale": 22})
+        self._set_scale_bar()
+
+    def _set_scale_bar(self):
+        """The longest of 1, 2, 5, 10 ... units that fits below the colours."""
+        per_unit = 1.0 / (self.units.lengths.factor * self.view.metres_per_pixel * self._scale)
+        longest = (COLUMN - 24) / per_unit
+        power = 10.0 ** np.floor(np.log10(longest))
+        length = max(nice * power for nice in NICE_LENGTHS if nice * power <= longest)
+        half = 0.5 * length * per_unit
+        words = self.units.length(length / self.units.lengths.factor, 2)
+        lines = 1 + words.count(" (")  # in both units, one stands below the other
+        self._bar.set_data([COLUMN / 2 - half, COLUMN / 2 + half], 2 * [420 - 14 * lines])
+        self._bar_words.set_y(438 - 10 * lines)
+        self._bar_words.set_text(words.replace(" (", "\n("))
+
+    def speak(self, units):
+        """Change the scale bar to other units."""
+        self.units = units
+        self._set_scale_bar()
+        self._background = None
+
+    def _point_down(self, up):
+        """Turn the gravity arrow: it points against `up` of the layout."""
+        ends = {"+y": ((26, 70), (26, 12)), "-y": ((26, 12), (26, 70)),
+                "+x": ((4, 40), (40, 40)), "-x": ((40, 40), (4, 40))}[up]
+        if self._arrow.xy != ends[0]:
+            self._arrow.xy = ends[0]
+            self._arrow.set_position(ends[1])
+            self._background = None
+
+    def show(self, scene):
+        """Set everything that moves to this scene."""
+        self._point_down(scene.section.layout.up)
+        self._pixels, codes = raster.paint(scene.section, self.view, BAND_COLOURS, scene.greyed)
+        self._used, self._words = [], []
+        if not scene.greyed:
+            self._mark_last(scene.section)
+            self._write(scene, codes)
+        return self
+
+    def _mark_last(self, section):
+        if section.last_place is None:
+            return
+        x, y = section.last_place[:2]
+        twice = section.layout.kind == "round" and x > 12 * self.view.scale * self.view.metres_per_pixel
+        xs, ys = ([x, -x], [y, y]) if twice else ([x], [y])
+        for marks in (self._mark, self._cross):
+            marks.set_data(xs, ys)
+            self._used.append(marks)
+
+    def _write(self, scene, codes):
+        """Put each label beside its place, where it hides neither metal nor another label."""
+        font = round(FONT_PT * self.figure.dpi / 72)
+        room = LabelRoom(raster.codes_of(codes, METAL_ROLES), font)
+        for label, line in zip(scene.labels, self._lines, strict=False):
+            at, words = self._pixel(*label.place), words_as_pixels(label.text, label.strong, font)
+            column, row = room.take(words.shape, at)
+            line.set_data(*zip(self._metres(*at), self._metres(column, row), strict=True))
+            self._used.append(line)
+            self._words.append((words, column - words.shape[1] // 2, row - words.shape[0] // 2))
+
+    def _pixel(self, x, y):
+        step = self.view.metres_per_pixel
+        return int((x - self.view.left) / step), int((self.view.top - y) / step)
+
+    def _metres(self, column, row):
+        view = self.view
+        return view.left + column * view.metres_per_pixel, view.top - row * view.metres_per_pixel
+
+    def png(self):
+        """The picture as bytes of a PNG file."""
+        return png_of(self._compose(), OWN_COLOURS)
+
+    def _compose(self):
+        """All pixels of the picture, (rows, columns, 4), drawn over the stored background."""
+        if self._background is None:
+            self.canvas.draw()
+            self._background = self.canvas.copy_from_bbox(self.figure.bbox)
+        self.canvas.restore_region(self._background)
+        screen = np.asarray(self.canvas.buffer_rgba())
+        tall, wide = self._pixels.shape[:2]
+        top = left = MARGIN * self.view.scale
+        screen[top : top + tall, left : left + wide] = self._pixels
+        for artist in self._used:
+            artist.axes.draw_artist(artist)
+        inside = screen[top : top + tall, left : left + wide]
+        for words, column, row in self._words:
+            room = inside[max(row, 0) : row + words.shape[0], max(column, 0) : column + words.shape[1]]
+            room[:] = words[: room.shape[0], : room.shape[1]]
+        return screen
+
+    def still(self):
+        """The figure with everything in it, to be saved or shown like any other."""
+        page = self.figure.add_axes((0.0, 0.0, 1.0, 1.0))
+        page.set_axis_off()
+        page.imshow(self._compose(), interpolation="nearest", aspect="auto")
+        return self.figure
+
+
+@functools.lru_cache(maxsize=8)
+def font(size, strong):
+    """The letters of all pictures, `size` pixels high, bold when `strong`."""
+    weight = "bold" if strong else "normal"
+    path = font_manager.findfont(font_manager.FontProperties(family="DejaVu Sans", weight=weight))
+    return ImageFont.truetype(path, size, layout_engine=ImageFont.Layout.BASIC)
+
+
+@functools.lru_cache(maxsize=256)
+def words_as_pixels(words, strong, size):
+    """Black words on white, `size` pixels high, as bytes (rows, columns, 4); strong ones bold in a frame."""
+    letters = font(size, strong)
+    above, below = letters.getmetrics()
+    wide, tall = round(letters.getlength(words)) + 2 * LABEL_PAD, above + below + 2
+    image = Image.new("L", (wide, tall), 255)
+    draw = ImageDraw.Draw(image)
+    draw.text((LABEL_PAD, 1), words, fill=0, font=letters)
+    if strong:
+        draw.rectangle((0, 0, wide - 1, tall - 1), outline=0)
+    pixels = np.repeat(np.asarray(image)[:, :, None], 4, axis=2)
+    pixels[:, :, 3] = 255
+    return pixels
+
+
+class LabelRoom:
+    """Where labels can go: beside what they name, off the metal if possible, never over each other."""
+
+    REACHES = np.repeat((0.9, 1.6, 2.4, 3.4, 5.0), 24)
+    ANGLES = np.tile(np.arange(24) * np.pi / 12, 5)
+
+    def __init__(self, metal, font_pixels):
+        self._busy, self._font = metal.astype(np.float32), font_pixels
+
+    def take(self, size, at):
+        """Where the middle of a label goes that names the pixel `at`, (column, row); takes its room.
+
+        `size`: its rows and columns of pixels.
+        """
+        rows, columns = self._busy.shape
+        half_w = min(size[1] // 2 + 2, columns // 2 - 3)
+        half_h = size[0] // 2 + 2
+        across = at[0] + np.cos(self.ANGLES) * (half_w + 1.2 * self.REACHES * self._font)
+        down = at[1] - np.sin(self.ANGLES) * (half_h + 2.0 * self.REACHES * self._font)
+        across = np.clip(across, half_w + 2, columns - half_w - 2).astype(int)
+        down = np.clip(down, half_h + 2, rows - half_h - 2).astype(int)
+        cost = self._share_busy(across, down, half_w, half_h) + 0.03 * self.REACHES
+        cost += self._crossings(at, across, down)
+        best = int(np.argmin(cost))
+        column, row = int(across[best]), int(down[best])
+        above, left = max(row - half_h - 6, 0), max(column - half_w - 6, 0)
+        self._busy[above : row + half_h + 6, left : column + half_w + 6] = TAKEN
+        return column, row
+
+    def _crossings(self, at, across, down):
+        """1 for each line to a label that would run under a label that is there."""
+        along = np.linspace(0.1, 0.9, 12)[:, None]
+        rows = np.clip(at[1] + along * (down - at[1]), 0, self._busy.shape[0] - 1).astype(int)
+        columns = np.clip(at[0] + along * (across - at[0]), 0, self._busy.shape[1] - 1).astype(int)
+        return (self._busy[rows, columns] >= TAKEN).any(axis=0) * 1.0
+
+    def _share_busy(self, across, down, half_w, half_h):
+        """Mean of the busy pixels under each of the rooms, from running sums."""
+        sums = np.pad(self._busy[::4, ::4].cumsum(0).cumsum(1), ((1, 0), (1, 0)))
+        top, bottom = (down - half_h) // 4, (down + half_h) // 4
+        left, right = (across - half_w) // 4, (across + half_w) // 4
+        total = sums[bottom, right] - sums[top, right] - sums[bottom, left] + sums[top, left]
+        return total / ((bottom - top) * (right - left))
+
+
+def picture_of(scene, units=METRIC, scale=2):
+    """An ordinary Figure of one scene, for a page or a print.
+
+    Parameters: `scene`; `units` of the scale bar; `scale`, pixels per screen pixel of 1/100 inch.
+    Save it with `figure.savefig(path)` at its own resolution.
+    """
+    low, high = raster.bounds([scene.section.layout])
+    return Picture(low, high, units, scale).show(scene).still()

@@ -1,0 +1,23 @@
+"""What a picture shows, before anybody draws it."""
+
+from dataclasses import dataclass
+
+from castlab.teach.picture import raster
+
+
+@dataclass(frozen=True)
+class Label:
+    """Words in the picture and the place [m] that they point at. `strong` is for defects."""
+
+    text: str
+    place: tuple[float, float]
+    strong: bool = False
+
+
+@dataclass(frozen=True, eq=False)
+class Scene:
+    """One state of the picture: the section, its labels, and whether it is greyed (out of date)."""
+
+    section: raster.Section
+    labels: tuple[Label, ...] = ()
+    greyed: bool = False

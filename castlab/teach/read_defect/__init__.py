@@ -1,0 +1,1 @@
+"""Lesson 10's castings: drawn by lot, sawn, with evidence and causes to choose from."""

@@ -1,0 +1,200 @@
+"""What can be found out about a casting that lies sawn through on the table: pictures without an explanation,
+and pieces of evidence, each read off the computed casting."""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from castlab.field.causes import CAUSES, EMPTY_FEEDER, cause_of
+from castlab.field.words import WORTH_ADDING, the
+from castlab.materials import alloy
+from castlab.teach.picture import raster
+from castlab.teach.picture.scene import Label, Scene
+from castlab.teach.read_defect.hidden_castings import higher_feeder, insulate, short_range, wider_neck
+
+LOOKS = {"sink": "open hollow", "cavity": "closed hollow", "pipe_into_casting": "open hollow",
+         "sponge": "fine holes"}
+CUT_OFF = ("feeder", "gate", "sleeve")
+FAR_M = 1.0
+SAME = 0.10  # a hole that changes by less than this share is the same hole
+
+
+@dataclass(frozen=True)
+class Piece:
+    """One piece of evidence: its button, its words, and a scene where it comes with a picture."""
+
+    key: str
+    button: str
+    words: object
+    scene: object = None
+
+
+# ---- pictures
+
+
+def sawn_scene(casting, units, roles=("casting", "core")):
+    """The section as the saw leaves it: bodies of these roles in plain grey, holes, no order of freezing."""
+    kept, grid, section = sawn_layout(casting.setup.layout, roles), casting.run.grid, casting.section
+    looks = np.where(section.void_kind == raster.PIPE, raster.SINK, section.void_kind)
+    unknown = np.full(section.void.shape, np.nan)
+    sawn = raster.Section(kept, *grid.edges, unknown, section.void, looks)
+    labels = [Label(f"{LOOKS[place.kind]} {units.volume(place.volume_m3)}", place.centre, strong=True)
+              for place in _worth_a_label(casting)]
+    if "feeder" in roles:
+        labels += [Label(block.name, _middle(block)) for block in kept.blocks
+                   if block.role in ("feeder", "gate")]
+    return Scene(sawn, tuple(labels))
+
+
+def sawn_layout(layout, roles=("casting", "core")):
+    """The bodies of these roles, in the open: the flask's edge would tell how high a feeder stood."""
+    far = tuple(high + FAR_M for high in layout.high)
+    return replace(layout, blocks=tuple(block for block in layout.blocks if block.role in roles), high=far)
+
+
+def full_scene(casting, units):
+    """When each place froze, and the holes."""
+    return Scene(casting.section, tuple(casting.labels(units)))
+
+
+def _worth_a_label(casting):
+    least = WORTH_ADDING * casting.account.defect_m3
+    return [place for place in casting.account.places if place.volume_m3 > least]
+
+
+def _middle(block):
+    return tuple(0.5 * (low + high) for low, high in zip(block.low, block.high, strict=True))
+
+
+def sawn_words(casting, units):
+    """The same in words: what holes there are, and in which part of the casting."""
+    sums = {}
+    for place in _worth_a_label(casting):
+        key = LOOKS[place.kind], place.block
+        sums[key] = sums.get(key, 0.0) + place.volume_m3
+    holes = [_hole(look, block, units.volume(volume)) for (look, block), volume in sums.items()]
+    share = 100.0 * casting.account.defect_share
+    return f"On the sawn face: {_listed(holes)}. In all that is {share:.1f} % of the casting."
+
+
+def _hole(look, block, size):
+    if look == "fine holes":
+        return f"fine holes like a sponge in {the(block)}, {size} in all"
+    return f"{'an' if look[0] == 'o' else 'a'} {look} of {size} in {the(block)}"
+
+
+def _listed(words):
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
+
+
+# ---- pieces of evidence: each a function (bench, hidden, casting, units) -> words
+
+
+def scrap(bench, hidden, casting, units):
+    """Gate, sprue and feeder, found in the scrap and sawn through as well."""
+    values = hidden.values
+    if not values["feeder_width"]:
+        return "In the scrap lie the gate and the sprue. There was no feeder."
+    neck, sleeve = values["neck_width"], values["sleeve_thickness"]
+    on = f", on a neck of {units.length(neck)}" if neck else ""
+    within = f", in an insulating sleeve of {units.length(sleeve)}" if sleeve else ""
+    given = 100.0 * casting.account.feeder_emptied
+    return (f"In the scrap lie the gate, the sprue and a feeder, {units.length(values['feeder_width'])} "
+            f"wide and {units.length(values['feeder_height'])} high{on}{within}. {given:.0f} % of the feeder "
+            "is hollow.")
+
+
+def times(bench, hidden, casting, units):
+    """When each body was wholly solid, the earliest first."""
+    order = sorted(casting.account.froze_s.items(), key=lambda item: item[1])
+    listed = ", ".join(f"{name} {units.time(when)}" for name, when in order)
+    return f"Wholly solid after the pour: {listed}."
+
+
+def freeze_map(bench, hidden, casting, units):
+    """The order of freezing in colours."""
+    account = casting.account
+    last = max(account.froze_s, key=account.froze_s.get)
+    return (f"The map in colours stands above: dark froze early, bright late. The last metal of all froze "
+            f"in {the(last)}, {units.time(casting.run.last_time_s)} after the pour.")
+
+
+def _what_if(words_of, change_of, nothing):
+    """A piece that pours once more with one thing changed."""
+
+    def piece(bench, hidden, casting, units):
+        change = change_of(hidden.values)
+        if not change:
+            return nothing
+        other = bench.solve(**(hidden.values | change))
+        return f"Poured again {words_of(change, units)}: {_compared(casting, other, units)}"
+
+    return piece
+
+
+def _compared(before, after, units):
+    old, new = before.account.defect_m3, after.account.defect_m3
+    if after.sound:
+        return "the casting is sound."
+    holes = f"holes of {units.volume(new)} in all, before {units.volume(old)}"
+    if abs(new - old) < SAME * old:
+        return f"{holes}. That is no change worth the name."
+    return f"{holes}. That is {'better, but no cure' if new < old else 'worse'}."
+
+
+def _hottest(values):
+    return {"pour_temp_c": alloy(values["alloy"]).pour_range_c[1]}
+
+
+def _last(cures):
+    """The change of a cure as far as it goes; None where there is nothing to change."""
+    return lambda values: (cures(values) or [None])[-1]
+
+
+PIECES = {
+    piece.key: piece
+    for piece in (
+        Piece("scrap", "look in the scrap for the feeder", scrap,
+              lambda casting, units: sawn_scene(casting, units, ("casting", "core", *CUT_OFF))),
+        Piece("times", "when was each part solid?", times),
+        Piece("map", "map of the freezing", freeze_map, full_scene),
+        Piece("hotter", "what if poured hotter?", _what_if(
+            lambda change, units: f"at {units.temperature(change['pour_temp_c'])}", _hottest, "")),
+        Piece("higher", "what if the feeder were higher?", _what_if(
+            lambda change, units: f"with a feeder {units.length(change['feeder_height'])} high",
+            _last(higher_feeder), "There is no feeder that could be made higher.")),
+        Piece("sleeve", "what if it had a thick sleeve?", _what_if(
+            lambda change, units: f"in a sleeve of {units.length(change['sleeve_thickness'])}",
+            _last(insulate), "There is no feeder to put a sleeve round.")),
+        Piece("neck", "what if the neck were wider?", _what_if(
+            lambda change, units: "with the feeder's whole foot on the casting", _last(wider_neck),
+            "There is no neck that could be made wider.")),
+        Piece("alloy", "what if the freezing range were short?", _what_if(
+            lambda change, units: f"in {change['alloy']}, which freezes over a short range",
+            _last(short_range), "The alloy freezes over a short range already.")),
+    )
+}
+
+
+# ---- what the evidence says
+
+
+def reading(casting, units):
+    """What times, volumes and the look of the holes say, one after the other, up to the cause."""
+    account = casting.account
+    place = account.places[0]
+    cause = cause_of(account)
+    so = f"So: {CAUSES[cause]}."
+    if place.kind == "sponge":
+        return (f"Nearly all holes are fine and lie between the crystals, in {the(place.block)}. A feeder "
+                f"that is too small, too cold or cut off leaves hollows. {so}")
+    start = "The holes are hollows and no sponge. "
+    if cause == "no feeder":
+        closed = units.time(account.gate_closed_s)
+        return f"{start}There was no feeder, and gate or sprue was solid after {closed}. {so}"
+    feeders = [body.name for body in account.run.grid.layout.blocks if body.role == "feeder"]
+    froze = max(account.froze_s[name] for name in feeders)
+    holed = units.time(account.froze_s[place.block])
+    return (f"{start}There was a feeder. It gave {100 * account.feeder_emptied:.0f} % of its metal (from "
+            f"about {100 * EMPTY_FEEDER:.0f} % on it counts as empty: the rest freezes on its walls). It was "
+            f"solid after {units.time(froze)}, {the(place.block)} after {holed}. {so}")

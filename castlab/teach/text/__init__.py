@@ -1,0 +1,1 @@
+"""Words, whoever says them: markup, the reader's units, cautions, glossary."""

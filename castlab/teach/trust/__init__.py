@@ -1,0 +1,1 @@
+"""Rules beside the computed casting, and the checks that say how far to trust it."""

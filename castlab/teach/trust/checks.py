@@ -1,0 +1,350 @@
+"""How far to trust the computed casting: every check as a table and a picture, computed when it is asked for.
+
+Each check sets the field beside something from outside: an exact solution, a hand rule, a published rule, a
+balance, or its own finer cells. None of them knows what it is expected to say.
+"""
+
+import math
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+
+from castlab.field.design import design
+from castlab.field.freeze import freeze
+from castlab.field.grid import natural_cell
+from castlab.field.layout import Layout, Setup, box
+from castlab.field.outcome import COARSE_CELL
+from castlab.field.shrinkage import shrinkage
+from castlab.field.sponge import gradient_and_rate
+from castlab.field.sure import across_bands
+from castlab.materials import Mould, alloy, mould
+from castlab.rules.exact import front_against_mould
+from castlab.rules.feeding import feeding_distance_plate
+from castlab.rules.scatter import scatter_of_freezing_time
+from castlab.teach.bench.casting import solve
+from castlab.teach.sliders.to_design import mould_for, usual_mould_temperature
+from castlab.teach.text.reader_units import BOTH
+from castlab.teach.trust import check_pictures
+from castlab.teach.trust import rule_beside_field as beside
+
+RULE_ALLOYS, RULE_CELL = ("ZA-12", "A356"), 2e-3
+PLATE_M, PLATE_CELLS = 25e-3, 9  # of steel, and an odd number of cells: one row of them lies in the middle
+PLATE_LENGTHS = (3.0, 4.5, 6.0, 8.0)  # in thicknesses
+NIYAMA_LIMIT, NIYAMA_SOLID = 0.775, 0.9  # (K s)^0.5/mm, Niyama and others 1982, from memory; where it is read
+CAST_M, FEEDER_CELL = 50e-3, 3e-3  # a cylinder as high as wide, with a feeder twice as high as wide on top
+FEEDER_RADII = np.arange(10e-3, 26e-3, 1e-3)
+PUBLISHED_RATIO = 1.2  # modulus of the feeder over that of the casting: Wlodawer 1967, from memory
+CONVERGENCE_CELLS = (4e-3, 2e-3, 4e-3 / 3, 1e-3)
+# Part, alloy, mould, and what differs from the part's own sizes.
+CASTINGS = (
+    ("eye plate", "ZA-12", "green sand", {}),
+    ("eye plate", "A356", "green sand", {"feeder_width": 0.044, "feeder_height": 0.060}),
+    ("eye plate", "pure zinc", "zircon sand", {}),
+    ("step wedge", "tin bronze", "dry silica sand", {}),
+    ("step wedge", "ZA-12", "cast-iron die", {}),
+    ("bracket", "Al-12Si", "green sand", {}),
+    ("bracket", "tin bronze", "green sand", {}),
+    ("cleat", "fine silver", "investment", {}),
+    ("cleat", "A356", "oil-bonded sand", {"fillet": 0.004}),
+    ("sheave", "ZA-12", "green sand", {"feeder_width": 0.040, "feeder_height": 0.050}),
+    ("bollard cap", "A356", "cast-iron die", {}),
+    ("bollard cap", "pure copper", "green sand", {}),
+)
+
+
+@dataclass(frozen=True, eq=False)
+class Check:
+    """One check: `headings` and `rows` of words, what it `says` in a sentence, and its picture.
+
+    `numbers` are what the tests look at, by name; `draw(axes)` draws.
+    """
+
+    title: str
+    headings: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    says: str
+    numbers: dict
+    draw: object
+
+    @cached_property
+    def png(self):
+        """Its picture as the bytes of a PNG."""
+        return check_pictures.png(self.draw, self.title)
+
+    def _repr_html_(self):
+        return check_pictures.page(self)
+
+
+# ---- against exact solutions
+
+
+def exact_solutions():
+    """The front in a pure metal against Schwarz's and Neumann's solutions: a Check."""
+    found = [_front(*case) for case in _exact_cases()]
+    rows = tuple((name, f"{front.root:.4f}", f"{100.0 * worst:.1f} %") for name, front, _, worst in found)
+    worst = max(each[-1] for each in found)
+    return Check(
+        "Against exact solutions", ("metal and mould", "λ of the exact front", "field off by at most"), rows,
+        f"The computed front is never more than {100.0 * worst:.1f} % from the exact one.", {"worst": worst},
+        lambda axes: check_pictures.draw_fronts(axes, [(name, *points) for name, _, points, _ in found]))
+
+
+def _exact_cases():
+    """Name, metal, mould, pouring temperature; metal and mould thickness, cell, depths that are read [m]."""
+    aluminium, zinc = alloy("pure aluminium"), alloy("pure zinc")
+    iron = replace(mould("cast-iron die"), interface_coefficient=math.inf, start_temp_c=25.0)
+    wall = Mould("wall of fixed temperature", "die", 1e6, 1e5, 6e5, aluminium.solidus_c - 80.0)
+    return (
+        ("aluminium in green sand (Schwarz)", aluminium, mould("green sand"), aluminium.liquidus_c,
+         20e-3, 120e-3, 1e-3, (6e-3, 19e-3)),
+        ("zinc against bare iron (Schwarz)", zinc, iron, zinc.liquidus_c,
+         30e-3, 150e-3, 0.5e-3, (9e-3, 25e-3)),
+        ("aluminium poured 80 K hot, fixed wall (Neumann)", aluminium, wall, aluminium.liquidus_c + 80.0,
+         120e-3, 150e-3, 1e-3, (9e-3, 20e-3)),
+    )
+
+
+def _front(name, metal, around, pour_c, metal_m, mould_m, cell, read):
+    """(name, exact front, (times, computed depths, exact depths), worst difference as a share)."""
+    body = box("metal", "casting", (0.0, 3.0 * cell), (0.0, metal_m))
+    rod = Layout("round", (body,), (0.0, 0.0), (3.0 * cell, metal_m + mould_m))  # heat flows along y only
+    run = freeze(Setup(rod, metal, around, pour_c), cell)
+    front = front_against_mould(metal, around, pour_c)
+    volume = run.grid.metal_volume.ravel()[run.metal_cells]
+    depth = (run.solid * volume).sum(axis=1) / (math.pi * (3.0 * cell) ** 2)
+    exact = np.array([front.depth(time) for time in run.times_s])
+    use = (exact > read[0]) & (exact < read[1])
+    points = run.times_s[use], depth[use], exact[use]
+    return name, front, points, float(np.max(np.abs(depth[use] / exact[use] - 1.0)))
+
+
+# ---- against hand rules
+
+
+def plain_shapes():
+    """Plate, bar, cylinder and ball of one modulus: field and hand rule, which share no code. A Check."""
+    found = [_pair(name, shape) for name in RULE_ALLOYS for shape in beside.SHAPES]
+    rows = tuple((row.alloy, row.shape, f"{row.rule_s:.0f} s", f"{row.field_s:.0f} s",
+                  f"{100.0 * (row.rule_over_field - 1.0):+.0f} %") for row in found)
+    worst = max(abs(row.rule_over_field - 1.0) for row in found)
+    return Check(
+        "Plain shapes by the hand rule", ("alloy", "shape", "rule", "field", "rule off by"), rows,
+        f"Modulus {BOTH.length(beside.MODULUS_M)} in green sand: rule and field differ by at most "
+        f"{100.0 * worst:.0f} %.",
+        {"worst": worst}, lambda axes: check_pictures.draw_pairs(axes, found))
+
+
+def _pair(name, shape):
+    metal, sand, modulus = alloy(name), mould("green sand"), beside.MODULUS_M
+    pour_c = 0.5 * sum(metal.pour_range_c)
+    run = freeze(Setup(beside.layout_of(shape, modulus), metal, sand, pour_c), RULE_CELL)
+    return beside.Pair(name, shape, beside.by_rule(shape, modulus, metal, sand, pour_c), run.last_time_s)
+
+
+# ---- against published rules of feeding
+
+
+def feeding_distance():
+    """How far a feeder keeps a steel plate sound, read off the field, against the published rule: a Check."""
+    plates = {length: _along_the_plate(length) for length in PLATE_LENGTHS}
+    place, value = plates[max(PLATE_LENGTHS)]
+    reach = float(np.sum(np.gradient(place)[value > NIYAMA_LIMIT]))
+    steel = alloy("carbon steel")
+    published = feeding_distance_plate(PLATE_M, 8.0 * PLATE_M, steel) / PLATE_M
+    rows = tuple((f"{length:g} thicknesses", f"{value.min():.1f}", _yes(value.min() > NIYAMA_LIMIT))
+                 for length, (_, value) in plates.items())
+    return Check(
+        "How far a feeder reaches in steel", ("plate long", "least G/√R, (K s)^½/mm", "fed all along"), rows,
+        f"In the field a feeder and a free end keep {reach:.1f} thicknesses sound; the published rule says "
+        f"{published:g}. The field was not told the rule.", {"reach": reach, "published": published},
+        lambda axes: check_pictures.draw_plates(axes, plates, NIYAMA_LIMIT))
+
+
+def _along_the_plate(length):
+    """Places on the middle line [thicknesses from the feeder] and G/sqrt(R) there [(K s)^0.5/mm]."""
+    thick, sand = PLATE_M, 4.0 * PLATE_M
+    feeder = box("feeder", "feeder", (sand, sand + 2 * thick), (sand, sand + 3 * thick), depth=1.9)
+    start = sand + 2 * thick
+    plate = box("plate", "casting", (start, start + length * thick), (sand, sand + thick), depth=1.9)
+    flask = start + length * thick + sand, 2 * sand + 3 * thick
+    layout = Layout("planar", (feeder, plate), (0.0, 0.0), (flask[0], sand + 3 * thick))
+    steel = alloy("carbon steel")
+    setup = Setup(layout, steel, mould("dry silica sand", hot=True), steel.liquidus_c + 60.0)
+    run = freeze(setup, thick / PLATE_CELLS)
+    gradient, rate = gradient_and_rate(run, NIYAMA_SOLID)
+    x, y = run.grid.centres
+    middle = np.argmin(np.abs(y - sand - 0.5 * thick))
+    here = run.grid.is_role("casting")[:, middle]
+    return (x[here] - start) / thick, run.on_grid(gradient / 1e3 / np.sqrt(rate))[here, middle]
+
+
+def feeder_ratio(names=("Al-12Si", "ZA-12", "tin bronze")):
+    """The smallest feeder that makes a cylinder sound, as a ratio of moduli; the published: a Check."""
+    found = {name: _smallest_ratio(name) for name in names}
+    rows = tuple((name, f"{ratio:.2f}") for name, ratio in found.items())
+    low, high = min(found.values()), max(found.values())
+    return Check(
+        "How large a feeder must be", ("alloy", "least modulus of the feeder over that of the casting"), rows,
+        f"In the field a feeder is enough from {low:.1f} to {high:.1f} times the casting's modulus on; "
+        f"foundries take {PUBLISHED_RATIO:g}, which holds a margin.", {"low": low, "high": high},
+        lambda axes: check_pictures.draw_ratios(axes, found, PUBLISHED_RATIO))
+
+
+def _smallest_ratio(name):
+    """By halving the list of radii; a larger feeder is never worse."""
+    low, high = 0, len(FEEDER_RADII) - 1
+    while high - low > 1:
+        middle = (low + high) // 2
+        low, high = (low, middle) if _fed(name, FEEDER_RADII[middle]) else (middle, high)
+    return ratio_of_moduli(FEEDER_RADII[high])
+
+
+def ratio_of_moduli(radius):
+    """Modulus of that feeder over that of the casting; where they join nothing cools.
+
+    >>> round(ratio_of_moduli(0.0205), 2)  # by hand: 9.111 mm over 9.385 mm
+    0.97
+    """
+    wide, joint = 0.5 * CAST_M, math.pi * radius**2
+    casting = math.pi * wide**2 * CAST_M / (2.0 * math.pi * wide * (wide + CAST_M) - joint)
+    feeder = joint * 4.0 * radius / (2.0 * math.pi * radius * 4.0 * radius + joint)
+    return feeder / casting
+
+
+def _fed(name, radius):
+    """Whether the cylinder with a feeder of that radius is sound in the field."""
+    wide, sand = 0.5 * CAST_M, 80e-3
+    body = box("casting", "casting", (0.0, wide), (sand, sand + CAST_M))
+    top = sand + CAST_M + 4.0 * radius
+    feeder = box("feeder", "feeder", (0.0, float(radius)), (sand + CAST_M, float(top)))
+    layout = Layout("round", (body, feeder), (0.0, 0.0), (wide + sand, float(top)))
+    metal = alloy(name)
+    run = freeze(Setup(layout, metal, mould("green sand"), metal.liquidus_c + 50.0), FEEDER_CELL)
+    return shrinkage(run).verdict == "sound"
+
+
+# ---- against itself: balances, finer cells, the ranges of the data
+
+
+def setup_of(part, metal, sand, sizes):
+    """A casting of CASTINGS, poured in the middle of the usual range."""
+    return design_of(part, metal, sand, sizes).setup()
+
+
+def design_of(part, metal, sand, sizes):
+    """The same as a Design."""
+    metal = alloy(metal)
+    pour = 0.5 * sum(metal.pour_range_c)
+    around = mould_for({"mould": sand, "pour_temp_c": pour})
+    return design(part, metal, around, pour, usual_mould_temperature(metal, around), **sizes)
+
+
+def name_of(part, metal, sand, sizes):
+    """Such as "eye plate of A356 in green sand, with feeder"."""
+    return f"{part} of {metal} in {sand}" + (", with feeder" if "feeder_width" in sizes else "")
+
+
+def closure(cases=CASTINGS[::2]):
+    """Whether heat and metal add up: a Check."""
+    found = {name_of(*case): _balances(setup_of(*case)) for case in cases}
+    rows = tuple((name, f"{heat:.0e}", f"{paid:.0e}", f"{100.0 * densities:.2f} %")
+                 for name, (heat, paid, densities) in found.items())
+    heat, paid, densities = (max(each) for each in zip(*found.values(), strict=True))
+    return Check(
+        "Does it add up?", ("casting", "heat missing", "asked less paid", "against the densities"), rows,
+        f"Heat and metal are {'kept' if max(heat, paid) < 1e-9 else 'NOT kept'} to a billionth; holes and "
+        f"pour agree with what the densities alone ask for, to {100.0 * densities:.1f} %.",
+        {"heat": heat, "paid": paid, "densities": densities},
+        lambda axes: check_pictures.draw_balances(axes, found))
+
+
+def _balances(setup):
+    """Heat missing, asked less paid, and holes and pour against densities, each as a share."""
+    run = freeze(setup, natural_cell(setup.layout, COARSE_CELL))
+    account, metal = shrinkage(run), setup.alloy
+    volume = float(run.grid.metal_volume.sum())
+    poured = metal.density_liquid * (1.0 - metal.liquid_contraction * (setup.pour_temp_c - metal.liquidus_c))
+    wanted = volume * (1.0 - poured / metal.density_solid)
+    holes = float(np.sum(account.void * run.grid.metal_volume)) + account.paid_m3["pour"]
+    missing = abs(account.asked_m3 - sum(account.paid_m3.values())) / account.asked_m3
+    return run.energy_error, missing, abs(holes / wanted - 1.0)
+
+
+def grid_convergence(case=CASTINGS[0]):
+    """One casting on ever finer cells: when it is solid and how large its holes are. A Check."""
+    setup = setup_of(*case)
+    found = []
+    for cell in CONVERGENCE_CELLS:
+        run = freeze(setup, cell)
+        found.append((cell, run.last_time_s, shrinkage(run).defect_m3))
+    rows = tuple((BOTH.length(cell, 2), f"{time:.1f} s", BOTH.volume(volume, 3))
+                 for cell, time, volume in found)
+    times, volumes = ([each[place] for each in found] for place in (1, 2))
+    moved, holes = (abs(each[1] / each[-1] - 1.0) for each in (times, volumes))
+    return Check(
+        "On finer cells", ("cells", "last metal solid", "holes"), rows,
+        f"From {BOTH.length(CONVERGENCE_CELLS[1])}, the cells of an answer, to "
+        f"{BOTH.length(CONVERGENCE_CELLS[-1])} the time moves by {100.0 * moved:.1f} % and the holes by "
+        f"{100.0 * holes:.0f} %.", {"time": moved, "holes": holes},
+        lambda axes: check_pictures.draw_convergence(axes, found))
+
+
+def property_ranges(case=CASTINGS[0]):
+    """The stated scatter of the last time against eight pours at the ends of the data's ranges: a Check."""
+    plain = design_of(*case)
+    share = scatter_of_freezing_time(plain.alloy, plain.mould, plain.pour_temp_c)
+    times = [_quick_time(each.setup()) for each in (plain, *across_bands(plain))]
+    low, high = min(times[1:]) / times[0] - 1.0, max(times[1:]) / times[0] - 1.0
+    rows = (("stated beside the time, by a hand formula", f"-{100 * share:.0f} %", f"+{100 * share:.0f} %"),
+            ("eight pours in the field", f"{100 * low:.0f} %", f"{100 * high:+.0f} %"))
+    return Check(
+        "What the ranges of the data do", ("way", "shortest", "longest"), rows,
+        f"The properties are known so roughly that a time may be {100 * share:.0f} % off, however fine the "
+        "cells.",
+        {"stated": share, "low": low, "high": high},
+        lambda axes: check_pictures.draw_ranges(axes, times, share))
+
+
+def _quick_time(setup):
+    return freeze(setup, natural_cell(setup.layout, COARSE_CELL)).last_time_s
+
+
+def stated_error(case):
+    """(time, stated grid error, time on half the cells) [s] of one casting."""
+    setup = setup_of(*case)
+    cell = natural_cell(setup.layout, 2e-3)
+    casting = solve(setup, cell)
+    return casting.run.last_time_s, casting.grid_error_s, freeze(setup, 0.5 * cell).last_time_s
+
+
+def stated_errors(found, cases=CASTINGS):
+    """Whether answers on half the cells lie within what stands beside the number: a Check.
+
+    found: what `stated_error` gave for each of the cases.
+    """
+    rows = tuple((name_of(*case), f"{time:.1f} s", f"±{error:.1f} s", f"{finer:.1f} s",
+                  _yes(abs(finer - time) <= error))
+                 for case, (time, error, finer) in zip(cases, found, strict=True))
+    inside = sum(row[-1] == "yes" for row in rows)
+    return Check(
+        "Is the stated grid error honest?",
+        ("casting", "answer", "stated", "half the cells", "inside"), rows,
+        f"{inside} of {len(rows)} answers on half the cells lie within what is stated.", {"inside": inside},
+        lambda axes: check_pictures.draw_stated(axes, found))
+
+
+def stated_grid_errors():
+    """The check of the stated errors behind its button."""
+    words = "Compute twelve castings on half the cells (about half a minute)"
+    return check_pictures.LongCheck(stated_error, CASTINGS, stated_errors, words)
+
+
+def _yes(whether):
+    return "yes" if whether else "no"
+
+
+def print_numbers(*checks):
+    """What each check says."""
+    for check in checks:
+        print(f"{check.title}: {check.says}")

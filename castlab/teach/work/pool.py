@@ -1,0 +1,130 @@
+"""Two processes beside the kernel that do the computing, so that the kernel can listen.
+
+Threads do not help here: numpy's short loops keep each other waiting. The processes are started fresh (not
+copied from the kernel), which works the same way on Linux, macOS and Windows. They know nothing of widgets.
+"""
+
+import multiprocessing
+import os
+import pickle
+import signal
+import threading
+import traceback
+from multiprocessing import connection
+
+WORKERS = 2
+POLITE = 5  # so many steps below the kernel: what a slider asks for goes first
+LISTEN_SECONDS = 0.05  # how often somebody looks whether to stop
+DIED = ("A process that computes ended by itself; perhaps the memory was full. In a program of your own, "
+        'everything that starts work must stand below the line: if __name__ == "__main__":')
+
+
+class Stopped(Exception):
+    """Somebody asked to stop."""
+
+
+class Pool:
+    """So many processes; they start with the first jobs and are gone after `close`."""
+
+    def __init__(self, workers=WORKERS):
+        self._count, self._workers = workers, {}
+
+    def solve(self, jobs, stop):
+        """Yield (number of the job, answer) as the answers come. Raises `Stopped` once the event is set,
+        and what a job raised; after either, or if it is left half way, close the pool."""
+        waiting = list(enumerate(jobs))[::-1]
+        self._start(min(self._count, len(waiting)))
+        at_work = {}
+        idle = list(self._workers)
+        while waiting or at_work:
+            while waiting and idle:
+                number, job = waiting.pop()
+                line = idle.pop()
+                at_work[line] = number
+                _send(line, job)
+            for line in _who_answers(at_work, stop):
+                yield at_work.pop(line), _receive(line)
+                idle.append(line)
+
+    def close(self):
+        """End the processes now, whatever they are doing."""
+        for process in self._workers.values():
+            process.kill()
+        for line, process in self._workers.items():
+            process.join()
+            process.close()
+            line.close()
+        self._workers = {}
+
+    def _start(self, count):
+        fresh = multiprocessing.get_context("spawn")
+        while len(self._workers) < count:
+            line, far_end = fresh.Pipe()
+            process = fresh.Process(target=serve, args=(far_end,), daemon=True, name="castlab worker")
+            process.start()
+            far_end.close()
+            self._workers[line] = process
+
+
+def _send(line, job):
+    try:
+        line.send_bytes(pickle.dumps(job))
+    except ConnectionError:
+        raise RuntimeError(DIED) from None
+
+
+def _who_answers(at_work, stop):
+    """The lines with an answer, waited for as long as nobody says stop."""
+    while True:
+        if stop.is_set():
+            raise Stopped
+        if ready := connection.wait(list(at_work), LISTEN_SECONDS):
+            return ready
+
+
+def _receive(line):
+    """An answer, or the error that came instead, with a note of where it arose."""
+    try:
+        answer, error, where = pickle.loads(line.recv_bytes())
+    except (EOFError, ConnectionError):
+        raise RuntimeError(DIED) from None
+    if error is None:
+        return answer
+    error.add_note(f"in another process:\n{where}")
+    raise error
+
+
+def serve(line):
+    """What a process does: answer one job after the other until the kernel is gone."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # "interrupt" is meant for the kernel, which stops us
+    if hasattr(os, "nice"):
+        os.nice(POLITE)
+    threading.Thread(target=_end_with_kernel, daemon=True).start()
+    while True:
+        try:
+            packed = line.recv_bytes()
+        except EOFError:
+            return
+        line.send_bytes(_answered(packed))
+
+
+def _answered(packed):
+    """Answer, error and where it arose, packed for the way back."""
+    try:
+        return pickle.dumps((pickle.loads(packed)(), None, ""))
+    except Exception as error:
+        return pickle.dumps((None, _portable(error), traceback.format_exc()))
+
+
+def _portable(error):
+    """The error itself if it survives the way, else its words."""
+    try:
+        return pickle.loads(pickle.dumps(error))
+    except Exception:
+        return RuntimeError(f"{type(error).__name__}: {error}")
+
+
+def _end_with_kernel():
+    """A kernel that is killed cannot say good-bye; its processes must not go on without it."""
+    multiprocessing.parent_process().join()
+    os._exit(1)

@@ -1,0 +1,244 @@
+"""Long work behind a bench: it shows how far it is, can be stopped, and never holds up a slider.
+
+Work follows a *plan*: a generator that yields one `Batch` of jobs after the other and is sent the list of
+their answers, in the order of the jobs; what it returns is the answer of the whole. A plan only decides what
+to compute next; everything that takes time is a job, and runs in another process (`castlab.teach.work.pool`).
+A plain list of independent jobs is the plan `map_over`; a search decides on its next batch from the last:
+
+    def thickest_sound(thin, thick):
+        '''Halve the range six times. Two points at once keep both processes busy.'''
+        for left in range(6, 0, -1):
+            low, high = thin + (thick - thin) / 3, thick - (thick - thin) / 3
+            jobs = [Job(verdict_of, setup(low), CELL), Job(verdict_of, setup(high), CELL)]
+            verdicts = yield Batch(jobs, more=2 * (left - 1))
+            ...
+        return thin
+
+    work = Work()
+    display(work.widget)                          # bar, words, Stop
+    work.start(thickest_sound(0.006, 0.024), on_done=show)
+    work.wait()                                   # only in tests and number cells
+
+A plan can be tried without any process: `run_here(plan)`.
+"""
+
+import asyncio
+import queue
+import threading
+import time
+
+import ipywidgets as widgets
+
+from castlab.teach.text import markup
+from castlab.teach.work.alone import LOCK
+from castlab.teach.work.pool import Pool, Stopped
+from castlab.units import METRIC
+
+FIRST_GUESS = 3  # answers needed before the time to go is guessed
+ROW_STYLE = "font-size:15px; line-height:1.45; min-width:320px; padding-left:8px"
+
+
+class Work:
+    """A row with bar, words and stop button, and the work that it speaks of. The newest plan wins.
+
+    Answers arrive one by one on the kernel's own loop; without a running loop, or while a cell keeps it
+    busy, when `wait` is called. `widget` is the row, hidden until there is work.
+    """
+
+    def __init__(self):
+        self._run, self._deliveries = None, queue.SimpleQueue()
+        self._bar = widgets.IntProgress(layout={"width": "260px"})
+        self._words, self._alert = widgets.HTML(), widgets.HTML()
+        self._button = widgets.Button(description="Stop", disabled=True, layout={"width": "auto"})
+        self._button.on_click(lambda _: self.stop())
+        row = widgets.HBox([self._button, self._bar, self._words], layout={"align_items": "center"})
+        self.widget = widgets.VBox([row, self._alert], layout={"display": "none"})
+
+    @property
+    def running(self):
+        """Whether work is going on."""
+        return self._run is not None and not self._run.over
+
+    @property
+    def words(self):
+        """How far it is, as plain text."""
+        return markup.plain(self._words.value)
+
+    @property
+    def alert(self):
+        """What went wrong, as plain text; empty when nothing did."""
+        return markup.plain(self._alert.value)
+
+    def start(self, plan, on_result=None, on_done=None):
+        """Follow a plan from now on, and no longer the one before.
+
+        plan       a generator that yields `Batch`es; it is used up
+        on_result  function: (job, answer), called for each answer as it comes
+        on_done    function: (answer of the plan), called at the end; not when stopped
+        """
+        before, run = self._run, _Run(plan, on_result, on_done)
+        if before is not None:
+            before.stop.set()
+        with LOCK:
+            self._run = run
+            self._show(run)
+            self._alert.value = ""
+        run.thread = threading.Thread(target=self._supervise, args=(run, before), daemon=True)
+        run.thread.start()
+
+    def stop(self):
+        """End the work and its processes within half a second. What has arrived stays."""
+        if self._run is not None:
+            self._run.stop.set()
+
+    def wait(self, timeout=None):
+        """Deliver answers here until the work is over; return the plan's answer, None if it was stopped.
+
+        timeout [s]. Raises what the work raised, and TimeoutError if it takes longer (the work goes on).
+        An interrupt of the cell stops the work.
+        """
+        last = None if timeout is None else time.monotonic() + timeout
+        try:
+            while self.running:
+                self._deliver()
+                if last is not None and time.monotonic() > last and self.running:
+                    raise TimeoutError(f"the work takes longer than {timeout:g} s; it says: {self.words}")
+                time.sleep(0.01)
+        except KeyboardInterrupt:
+            self.stop()
+            raise
+        if self._run is not None and self._run.error is not None:
+            raise self._run.error
+        return self._run.answer if self._run is not None else None
+
+    # ---- in the thread: it touches no widget, it only posts
+
+    def _supervise(self, run, before):
+        if before is not None:
+            before.thread.join()  # never more than two processes
+        pool, answer, error = Pool(), None, None
+        try:
+            answer = self._follow(run, pool)
+        except BaseException as problem:
+            error = problem
+        finally:
+            pool.close()
+        self._post(run, lambda: self._finish(run, answer, error))
+
+    def _follow(self, run, pool):
+        """Give the plan's batches to the pool, and the answers back to the plan."""
+        reply = None
+        while True:
+            if run.stop.is_set():
+                raise Stopped
+            try:
+                batch = run.plan.send(reply)
+            except StopIteration as end:
+                return end.value
+            run.asked += len(batch.jobs)
+            run.more = batch.more
+            answers = {}
+            for number, answer in pool.solve(batch.jobs, run.stop):
+                answers[number] = answer
+                self._post(run, lambda job=batch.jobs[number], answer=answer: self._take(run, job, answer))
+            reply = [answers[number] for number in range(len(batch.jobs))]
+
+    def _post(self, run, action):
+        """To be done on the kernel's loop, in this order."""
+        self._deliveries.put((run, action))
+        if run.loop is not None:
+            try:
+                run.loop.call_soon_threadsafe(self._deliver)
+            except RuntimeError:  # that loop is closed; `wait` still delivers
+                run.loop = None
+
+    # ---- on the kernel's loop, or in `wait`
+
+    def _deliver(self):
+        """Do what was posted, in order, alone; what an older plan still posts is dropped."""
+        with LOCK:
+            while not self._deliveries.empty():
+                run, action = self._deliveries.get()
+                if run is self._run and not run.over:
+                    self._guarded(run, action)
+
+    def _guarded(self, run, action):
+        """An error in a listener ends the work, is shown, and is raised for tests to see."""
+        try:
+            action()
+        except Exception as error:
+            self._fail(run, error)
+            raise
+
+    def _take(self, run, job, answer):
+        run.done += 1
+        if run.on_result is not None:
+            run.on_result(job, answer)
+        self._show(run)
+
+    def _finish(self, run, answer, error):
+        if isinstance(error, Stopped):
+            self._end(run, f"Stopped after {run.done} of {run.total}")
+        elif error is not None:
+            self._fail(run, error)
+        else:
+            run.answer = answer
+            if run.on_done is not None:
+                run.on_done(answer)
+            self._bar.max = self._bar.value = max(run.done, 1)  # a plan may ask for less than it had told
+            self._end(run, f"Done: {run.done} computed")
+
+    def _fail(self, run, error):
+        run.stop.set()
+        run.error = error
+        self._alert.value = markup.alert(f"{type(error).__name__}: {error}")
+        self._end(run, f"It broke off after {run.done} of {run.total}")
+
+    def _end(self, run, words):
+        run.over = True
+        self._button.disabled = True
+        took = _seconds(time.monotonic() - run.began)
+        self._words.value = markup.status(f"{words}, in {took}.", ROW_STYLE)
+
+    def _show(self, run):
+        """How far it is. Not a live region: a screen reader would never stop talking."""
+        self.widget.layout.display = ""
+        self._button.disabled = False
+        self._bar.max, self._bar.value = max(run.total, 1), run.done
+        self._words.value = f'<div style="{ROW_STYLE}">{markup.safe(run.words())}</div>'
+
+
+class _Run:
+    """One plan on its way."""
+
+    def __init__(self, plan, on_result, on_done):
+        self.plan, self.on_result, self.on_done = plan, on_result, on_done
+        self.stop, self.thread, self.began = threading.Event(), None, time.monotonic()
+        self.asked = self.more = self.done = 0
+        self.answer = self.error = None
+        self.over = False
+        try:
+            self.loop = asyncio.get_running_loop()
+        except RuntimeError:
+            self.loop = None
+
+    @property
+    def total(self):
+        """How many answers there will be, as far as the plan has told."""
+        return self.asked + self.more
+
+    def words(self):
+        """Such as "34 of 225, about 12 s to go"."""
+        if self.total == 0:
+            return "starting"
+        words = f"{self.done} of {self.total}"
+        if self.done < FIRST_GUESS or self.done == self.total:
+            return words
+        to_go = (time.monotonic() - self.began) / self.done * (self.total - self.done)
+        return f"{words}, about {_seconds(to_go)} to go"
+
+
+def _seconds(seconds):
+    """A guess of time, in whole seconds."""
+    seconds = max(seconds, 1.0)
+    return METRIC.time(seconds, digits=1 if seconds < 10.0 else 2)

@@ -1,0 +1,355 @@
+"""Lesson 10: castings that are drawn are fair, and are read, cured and judged by what is computed."""
+
+import re
+import time
+from pathlib import Path
+from types import SimpleNamespace
+
+import nbformat
+import numpy as np
+import pytest
+
+from castlab.errors import InputError
+from castlab.field.causes import CAUSES, cause_of, is_clear
+from castlab.teach.bench.casting import solve
+from castlab.teach.lessons import read_the_defect
+from castlab.teach.picture import raster
+from castlab.teach.read_defect import evidence, hidden_castings, readable
+from castlab.teach.read_defect.sawn_casting import CHOICES, SawnCasting, judge
+from castlab.units import INCH_POUND, METRIC
+
+NOTEBOOKS = Path(__file__).resolve().parents[2] / "notebooks"
+NUMBERS = (2, 4, 5, 8, 12, 26)
+MOST_SOLVES, USUAL_SECONDS = 40, 3.0
+AT_ONCE_SECONDS, LONG = 0.5, 60.0
+
+
+@pytest.fixture(scope="module")
+def drawn():
+    """The castings of some numbers, with the time and the solves that each of them took."""
+    counted, real = [], readable.freeze
+
+    def counting(*args, **options):
+        counted[-1][1] += 1
+        return real(*args, **options)
+
+    found = {}
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(readable, "freeze", counting)
+        hidden_castings._drawn.cache_clear()
+        for number in NUMBERS:
+            counted.append([time.process_time(), 0])
+            found[number] = hidden_castings.draw(number)
+            counted[-1][0] = time.process_time() - counted[-1][0]
+    return found, counted
+
+
+@pytest.fixture(scope="module")
+def table():
+    return SawnCasting(read_the_defect.FIRST)
+
+
+@pytest.fixture
+def fresh(table):
+    """The first casting, its cause not yet said."""
+    table.take(read_the_defect.FIRST)
+    table.readings.clear()
+    table._seen.clear()
+    return table
+
+
+# ---- the draw
+
+
+def test_a_casting_is_drawn_before_anybody_gets_up(drawn):
+    """The median of the processor's time, and no draw that goes on for ever."""
+    seconds, solves = zip(*drawn[1], strict=True)
+    assert np.median(seconds) < USUAL_SECONDS and max(solves) <= MOST_SOLVES
+
+
+def test_the_draws_differ_in_part_alloy_and_cause(drawn):
+    castings = drawn[0].values()
+    for name in ("part", "cause"):
+        assert len({getattr(each, name) for each in castings}) >= 3, name
+    assert len({each.values["alloy"] for each in castings}) >= 4
+
+
+def test_the_same_number_is_the_same_casting(drawn):
+    hidden_castings._drawn.cache_clear()
+    assert hidden_castings.draw(12) == drawn[0][12]
+
+
+@pytest.mark.parametrize("number", [0, -3, 1_000_000, 2.5, "twelve", None])
+def test_what_is_no_number_of_a_casting_is_refused(number):
+    with pytest.raises(InputError, match="number of the casting"):
+        hidden_castings.draw(number)
+
+
+@pytest.mark.parametrize("number", NUMBERS)
+def test_it_is_fair(drawn, number):
+    """On full cells: one clear cause, its cure works, and the cures for other causes do not."""
+    hidden = drawn[0][number]
+    account = readable.account_of(hidden.setup())
+    assert cause_of(account) == hidden.cause and is_clear(account)
+    assert readable.SAID.get(hidden.cause, "") in account.sentence
+    cured = readable.account_of(hidden.setup(**hidden.cure))
+    assert cured.verdict == "sound"
+    for other, lever in hidden_castings.TELLING.items():
+        changes = lever(hidden.values)
+        if other != hidden.cause and changes:
+            left = readable.account_of(hidden.setup(**changes[-1]))
+            assert left.verdict != "sound", (hidden, other)
+
+
+@pytest.mark.parametrize("number", NUMBERS)
+def test_the_right_cause_is_accepted_and_each_other_is_refused_with_the_facts(table, number):
+    table.take(number)
+    for choice in CHOICES:
+        found = table.question.answer(choice)
+        assert found.right == (choice == table.cause), (number, choice)
+        assert CAUSES[table.cause] in found.why
+        if table.cause in ("freezes first", "runs empty", "way closes"):
+            assert re.search(r"gave \d+ % .* solid after \d+ s, the .* after \d+ s", found.why)
+        if choice != table.cause:
+            assert CHOICES[choice] in found.why and CHOICES[table.cause] in found.why
+        table.question.again()
+
+
+def test_every_cause_that_is_drawn_has_a_recipe_and_a_cure():
+    assert set(hidden_castings.RECIPES) == set(hidden_castings.RIGHT) <= set(CAUSES)
+    assert set(CHOICES) == {*CAUSES, "none"}
+
+
+@pytest.mark.parametrize("part", hidden_castings.OWN_NAMES)
+def test_every_slider_of_every_part_goes_to_its_ends(part):
+    """With a feeder, a neck and a sleeve, any one slider can be moved alone."""
+    chance = np.random.default_rng(5)
+    _, fixed, values = hidden_castings._plain(chance, parts=(part,))
+    values |= {"feeder_width": 0.03, "neck_width": 0.01, "sleeve_thickness": 0.008}
+    ranges = hidden_castings.ranges_of(part)
+    for name, (low, high) in (ranges | {"feeder_width": (0.01, 0.056), "feeder_height": (0.02, 0.08),
+                                        "neck_width": (0.0, 0.03), "sleeve_thickness": (0.0, 0.016),
+                                        "chill_thickness": (0.0, 0.04)}).items():
+        for end in (low, high):
+            assert hidden_castings.setup_from(part, fixed, values | {name: end}).layout.blocks, (name, end)
+
+
+# ---- what lies on the table
+
+
+def test_the_saw_shows_holes_and_nothing_else(fresh):
+    for units in (METRIC, INCH_POUND):
+        scene = evidence.sawn_scene(fresh.casting, units)
+        assert {block.role for block in scene.section.layout.blocks} <= {"casting", "core"}
+        assert not np.isfinite(scene.section.frozen_share).any()
+        assert raster.PIPE not in scene.section.void_kind
+        words = evidence.sawn_words(fresh.casting, units)
+        assert "hollow" in words and "freez" not in words and "feeder" not in words
+    assert fresh.bench.result is None and fresh.bench.hidden
+    assert fresh._sliders_box.layout.display == "none"
+
+
+def test_what_is_shown_before_does_not_depend_on_the_feeder(fresh):
+    """The flask's edge and the picture's size would tell how high the feeder stood."""
+    sawn = evidence.sawn_layout(fresh.casting.setup.layout)
+    higher = evidence.sawn_layout(fresh.hidden.setup(feeder_height=0.08).layout)
+    assert raster.bounds([sawn]) == raster.bounds([higher])
+    low, high = raster.bounds([sawn], margin=1.0)
+    assert sawn.high[1] > high[1] and low[1] < sawn.blocks[0].low[1]
+
+
+@pytest.mark.parametrize("key", evidence.PIECES)
+def test_each_piece_of_evidence_says_something_true_and_is_counted_once(fresh, key):
+    words = fresh.ask(key)
+    assert fresh.ask(key) == words and len(fresh.evidence) == 1
+    assert words in fresh.words and len(words) > 20
+    assert bytes(fresh._image.value).startswith(b"\x89PNG")
+
+
+def test_times_and_scrap_are_those_of_the_account(fresh):
+    account = fresh.casting.account
+    for name, seconds in account.froze_s.items():
+        assert f"{name} {METRIC.time(seconds)}" in fresh.ask("times")
+    assert f"{100 * account.feeder_emptied:.0f} %" in fresh.ask("scrap")
+    fresh.bench.speak(INCH_POUND)
+    assert " in wide" in fresh.words and "mm" not in fresh.words and "cm3" not in fresh.words
+    fresh.bench.speak(METRIC)
+    assert " mm wide" in fresh.words
+
+
+def test_what_if_is_the_same_casting_poured_again(fresh):
+    change = hidden_castings.higher_feeder(fresh.hidden.values)[-1]
+    other = solve(fresh.hidden.setup(**change), fresh.casting.run.grid.edges and 2e-3)
+    assert METRIC.volume(other.account.defect_m3) in fresh.ask("higher")
+
+
+def test_sliders_appear_with_the_cause_and_go_with_the_next_casting(fresh):
+    fresh.question.answer(fresh.cause)
+    assert fresh._sliders_box.layout.display == "" and not fresh.bench.hidden
+    fresh.take(4)
+    assert fresh._sliders_box.layout.display == "none" and fresh.bench.hidden
+    assert fresh.bench.values == fresh.hidden.values and fresh.hidden.number == 4
+    fresh.bench.reveal()
+    fresh.bench.set(feeder_height=0.06)
+    fresh.bench.start_again()
+    assert fresh.bench.values == fresh.hidden.values
+
+
+def test_a_number_that_is_none_is_explained_beside_its_field(fresh):
+    for typed in ("0", "twelve", "", "1.5"):
+        fresh._number.value = typed
+        fresh._of_number()
+        assert "Number of the casting" in fresh._said.value and fresh.hidden.number == read_the_defect.FIRST
+
+
+def test_another_casting_is_looked_for_behind_the_bench(fresh):
+    """A press is over at once; the former casting stays until the other is found, and after a stop."""
+    fresh.ask("times")
+    before = fresh.words
+    fresh._number.value = "850337"
+    for stopped in (True, False):
+        began = time.monotonic()
+        fresh._of_number()
+        assert time.monotonic() - began < AT_ONCE_SECONDS
+        assert fresh._work.running and not fresh._work._button.disabled
+        assert fresh.hidden.number == read_the_defect.FIRST and fresh.words == before
+        assert "this one stays" in fresh._said.value
+        if stopped:
+            fresh.stop()
+            fresh.wait(LONG)
+            assert "Stopped after" in fresh._work.words
+            assert fresh.hidden.number == read_the_defect.FIRST and fresh.words == before
+    fresh.wait(LONG)
+    assert fresh.hidden == hidden_castings.draw(850337) and fresh.cause == "way closes"
+    assert fresh._said.value == "" and fresh.evidence == {} and fresh.bench.hidden
+    assert not fresh._work.running and fresh._work._bar.value == fresh._work._bar.max > 3
+
+
+def test_a_sound_casting_has_no_cause(fresh):
+    fresh.question.answer(fresh.cause)
+    cured = fresh.bench.solve(**fresh.hidden.cure)
+    assert judge(cured, METRIC)[0] == "none"
+    fresh.bench.set(**fresh.hidden.cure)
+    fresh.question.again()
+    assert fresh.question.answer("none").right
+
+
+# ---- tasks
+
+
+def test_the_ratio_is_right_and_slips_are_named(fresh):
+    task = read_the_defect.task_times(fresh)
+    holed, other, ratio = read_the_defect.two_times(fresh)
+    froze = fresh.casting.account.froze_s
+    assert ratio == froze[holed] / froze[other] and (holed, other) == ("boss", "feeder")
+    assert task.check(ratio).right
+    for wrong, words in ((1 / ratio, "Turned round"), (froze[holed] / froze["plate"], "boss over the plate"),
+                         (77.0, "when was each part solid")):
+        found = task.check(wrong)
+        assert not found.right and words in found.why
+
+
+def test_a_cure_is_judged_by_the_field(fresh):
+    task, bench = read_the_defect.task_cure(fresh), fresh.bench
+    assert "First say the cause" in task.check().why
+    fresh.question.answer(fresh.cause)
+    assert "Nothing is changed" in task.check().why
+    for wrong, words in (({"pour_temp_c": bench.controls["pour_temp_c"].range()[2]}, "does your change"),
+                         ({"feeder_width": 0.0}, "does your change"),
+                         ({"heavy": bench.values["heavy"] - 0.002}, "heavy-end size"),
+                         ({"thickness": bench.values["thickness"] + 0.002}, "section thickness")):
+        bench.set(**wrong)
+        found = task.check()
+        assert not found.right and words in found.why and not task.done
+        bench.start_again()
+    bench.set(**fresh.hidden.cure)
+    assert task.check().right and "Sound" in task.check().why
+
+
+def test_a_neck_that_is_wider_but_not_wide_enough_is_told_to_go_on(table):
+    """Number 850337: silver, the feeder on a neck of 6 mm."""
+    table.take(850337)
+    table.bench.reveal()
+    assert table.cause == "way closes"
+    table.bench.set(neck_width=0.022)
+    before, after = table.casting.account.defect_m3, table.bench.solve().account.defect_m3
+    found = read_the_defect.check_cure(table)
+    assert after < 0.5 * before and not found.right
+    assert "right direction" in found.why and read_the_defect.NO_NECK in found.why
+    table.bench.set(neck_width=0.0)
+    assert read_the_defect.check_cure(table).right
+
+
+@pytest.mark.parametrize("new, words", [(0.95, "no change"), (1.2, "worse"), (0.6, "better, but no cure")])
+def test_what_if_says_which_way_it_goes(fresh, new, words):
+    """Stand-ins with as much hole as that, times what the casting has."""
+    before = fresh.casting
+    account = SimpleNamespace(defect_m3=new * before.account.defect_m3)
+    after = SimpleNamespace(account=account, sound=False)
+    assert words in evidence._compared(before, after, METRIC)
+
+
+def test_a_wasteful_cure_is_told_from_a_lean_one(fresh):
+    task, bench = read_the_defect.task_lean(fresh), fresh.bench
+    assert not task.check().right
+    fresh.question.answer(fresh.cause)
+    assert not task.check().right
+    bench.set(feeder_width=0.056, feeder_height=0.08)
+    found = task.check()
+    assert bench.result.sound and not found.right and "more than ten per cent" in found.why
+    bench.start_again()
+    bench.set(**fresh.hidden.cure)
+    assert task.check().right
+
+
+def test_three_in_a_row_counts_first_attempts_and_pieces(fresh):
+    task = read_the_defect.task_row(fresh)
+
+    def read(number, cause=None, pieces=()):
+        fresh.take(number)
+        for key in pieces:
+            fresh.ask(key)
+        fresh.question.answer(cause or fresh.cause)
+
+    read(12)
+    read(4)
+    assert "You have read 2" in task.check().why
+    read(8, cause="uphill")
+    assert "Number 8 was wrong" in task.check().why
+    fresh.question.again()
+    fresh.question.answer(fresh.cause)  # a second attempt does not count
+    assert "Number 8 was wrong" in task.check().why
+    fresh.take(5)
+    fresh.bench.reveal()  # who looks first has not read it
+    fresh.question.again()
+    fresh.question.answer(fresh.cause)
+    assert [each.number for each in fresh.readings] == [12, 4, 8]
+    read(2)
+    read(26)
+    read(3, pieces=("scrap", "times", "map", "hotter"))
+    assert "number 3" in task.check().why and not task.done
+    fresh.readings[-1] = fresh.readings[-1].__class__(3, 3, True)
+    assert task.check().right
+
+
+# ---- the prose
+
+
+def prose(folder):
+    cells = nbformat.read(NOTEBOOKS / folder / "10_read_the_defect.ipynb", as_version=4).cells
+    return " ".join(" ".join(cell.source for cell in cells if cell.cell_type == "markdown").split())
+
+
+def test_numbers_in_the_prose_are_true():
+    lesson = prose("lessons")
+    assert "about half of its volume" in lesson and evidence.EMPTY_FEEDER == 0.5
+    assert "nearly a million" in lesson and hidden_castings.LARGEST_NUMBER == 999_999
+    assert "at most three pieces" in " ".join(read_the_defect.TASK_ROW.split())
+    assert (read_the_defect.IN_A_ROW, read_the_defect.MOST_PIECES) == (3, 3)
+    assert read_the_defect.METAL_OVER == 1.10 and "ten per cent" in read_the_defect.TASK_LEAN
+
+
+@pytest.mark.parametrize("words", ["stone cold", "eye protection", "guard", "no flame", "maker's sheet",
+                                   "common practice", "kills and maims", "qualified practice"])
+def test_the_cautions_of_the_shop_stand_in_the_lesson(words):
+    assert words in prose("lessons")

@@ -1,0 +1,57 @@
+"""What a solved casting says of itself: its times, and where its picture points."""
+
+import math
+
+import numpy as np
+import pytest
+
+from castlab import Setup, alloy, mould, parts
+from castlab.field.grid import natural_cell
+from castlab.teach.bench.casting import cell_at, solve, time_and_cell
+from castlab.teach.picture import raster
+from castlab.units import METRIC
+
+
+def poured(layout, metal="ZA-12"):
+    return Setup(layout, alloy(metal), mould("green sand"), alloy(metal).pour_range_c[0])
+
+
+def share_at(casting, place, values):
+    """The value of the cell that a place lies in."""
+    return values[cell_at(casting.run.grid, place)]
+
+
+@pytest.mark.parametrize("layout", [
+    parts.eye_plate(feeder_width=0.04, feeder_height=0.03), parts.eye_plate(feeder_width=0.05),
+    parts.sheave(feeder_width=0.03, feeder_height=0.03), parts.eye_plate(),
+])
+def test_the_mark_of_the_last_metal_lies_in_metal(layout):
+    """A pipe takes the metal that would have frozen last; the mark then stands at its edge in that body."""
+    casting = solve(poured(layout), 4e-3)
+    mark, last, grid = casting.section.last_place, casting.run.last_place, casting.run.grid
+    assert share_at(casting, mark, casting.account.void) < raster.MOSTLY_VOID
+    assert share_at(casting, mark, grid.block) == share_at(casting, last, grid.block)
+    if share_at(casting, last, casting.account.void) < raster.MOSTLY_VOID:
+        assert mark == pytest.approx(last)
+    label = next(each for each in casting.labels(METRIC) if each.text.startswith("last"))
+    assert math.dist(label.place, mark) == 0.0
+
+
+def test_the_middles_are_said_in_the_unit_of_the_last_metal_and_none_is_later():
+    casting = solve(poured(parts.eye_plate(boss=0.08, boss_depth=0.08, thickness=0.02), "tin bronze"))
+    words = dict(casting.numbers(METRIC))
+    last = words["last metal solid"].split(" (")[0]
+    middles = [text for name, text in words.items() if name.startswith("middle of the")]
+    assert last.endswith(" min") and len(middles) == 2 and all(text.endswith(" min") for text in middles)
+    assert all(float(text.split()[0]) <= float(last.split()[0]) for text in middles)
+
+
+def test_the_cell_where_the_last_metal_was_is_read_off_the_grid():
+    """In a boss of 40 mm beside a plate of 3 mm: only the rows of cells in the plate are finer than 4 mm."""
+    layout = parts.eye_plate(thickness=0.003, gate_thickness=0.002)
+    look = solve(poured(layout), 4e-3)
+    (x, y), edges = look.run.last_place, look.run.grid.edges
+    wide, high = (np.diff(edge)[(edge[:-1] < at) & (at < edge[1:])][0]
+                  for edge, at in zip(edges, (x, y), strict=True))
+    assert time_and_cell(look.run) == (look.run.last_time_s, pytest.approx(math.sqrt(wide * high)))
+    assert wide == pytest.approx(4e-3) and natural_cell(layout, 4e-3, 2) == pytest.approx(1.5e-3)

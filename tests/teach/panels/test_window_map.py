@@ -1,0 +1,351 @@
+"""The window map: verdicts, the plan that checks borders, and the map beside a bench. Without a browser."""
+
+import io
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from PIL import Image
+
+from castlab import alloy, mould, parts
+from castlab.errors import InputError
+from castlab.field.layout import Setup, box, polygon
+from castlab.plan import run_here
+from castlab.teach.bench import ready_made
+from castlab.teach.bench.casting import cells_for, solve
+from castlab.teach.bench.controls import control_of
+from castlab.teach.panels import map_verdict, window_map
+from castlab.teach.panels.map_picture import LOOKS, NOT_YET, Axis, MapPicture, MapScene, tile_of
+from castlab.teach.panels.map_verdict import (
+    KINDS,
+    Verdict,
+    fills,
+    thinnest_section_m,
+    verdict_of,
+    verdict_on,
+)
+from castlab.teach.panels.window_map import WindowMap, stops, survey, unchecked
+from castlab.units import INCH_POUND, METRIC
+
+LONG = 300.0
+SIDE = 3
+
+
+def poured(thickness=0.012, pour_temp_c=495.0, **more):
+    return Setup(parts.eye_plate(thickness, **more), alloy("ZA-12"), mould("green sand"), pour_temp_c)
+
+
+# ---- verdicts
+
+
+@pytest.mark.parametrize("feeder", [0.0, 0.028, 0.050])
+def test_the_verdict_says_what_the_bench_says(feeder):
+    setup = poured(feeder_width=feeder, feeder_height=0.06)
+    casting, verdict = solve(setup, 4e-3), verdict_of(setup, 4e-3)
+    assert verdict == verdict_on(casting.account, 4e-3)
+    assert verdict.volume_m3 == pytest.approx(casting.casting_paid_m3)
+    assert (verdict.kind == "sound") == casting.sound
+    if not casting.sound:
+        sentence = casting.sentence(METRIC).lower()
+        assert verdict.kind in sentence and f"the {verdict.place}" in sentence
+
+
+def test_a_verdict_is_small_on_its_way():
+    import pickle
+
+    assert len(pickle.dumps(verdict_of(poured(), 4e-3))) < 500
+
+
+def test_a_thin_section_poured_cool_is_a_misrun_and_says_by_which_rule():
+    verdict = verdict_of(poured(thickness=0.006, pour_temp_c=450.0), 2e-3)
+    assert verdict.kind == "misrun" and "rule of hand" in verdict.why and not verdict.computed
+    assert fills(poured(thickness=0.012, pour_temp_c=450.0))
+
+
+def test_the_misrun_goes_with_the_square_of_the_section_in_sand():
+    """In thick sand heat flows off with the root of time, so running time goes with thickness squared."""
+    thin, thick = (map_verdict.running_s(poured(thickness)) for thickness in (0.006, 0.012))
+    assert thick == pytest.approx(4.0 * thin)
+
+
+def test_a_pour_slower_than_the_metal_runs_does_not_fill():
+    setup = poured(thickness=0.012)
+    runs = map_verdict.running_s(setup)
+    assert fills(replace(setup, pour_time_s=0.99 * runs))
+    assert not fills(replace(setup, pour_time_s=1.01 * runs))
+
+
+def test_a_colder_mould_stops_metal_sooner():
+    warm, cold = (replace(poured(), mould_temp_c=celsius) for celsius in (150.0, 20.0))
+    assert map_verdict.running_s(cold) < map_verdict.running_s(warm)
+
+
+def test_what_cannot_be_computed_is_a_verdict_of_its_own():
+    verdict = verdict_of(poured(), cell=0.200)
+    assert verdict.kind == "cannot be cast" and "cell" in verdict.why
+
+
+def test_the_thinnest_section_counts_depth_diameter_and_the_mean_of_a_wedge():
+    assert thinnest_section_m(parts.eye_plate(thickness=0.02, width=0.008)) == 0.008
+    layout = parts.sheave(thickness=0.012, hub=0.008, rim=0.02)
+    assert thinnest_section_m(layout) == 0.008  # the hub's diameter, not its radius
+    wedge = polygon("wedge", "casting", [(0.0, 0.0), (0.1, 0.0), (0.1, 0.02)], depth=0.05)
+    gate = box("gate", "gate", (0.1, 0.11), (0.0, 0.01), depth=0.02)
+    layout = replace(parts.eye_plate(), blocks=(wedge, gate))
+    assert thinnest_section_m(layout) == pytest.approx(0.010)
+
+
+# ---- the plan
+
+
+def fake_verdicts(kind_on):
+    """A stand-in for the computation that remembers what it was asked."""
+    asked = []
+
+    def fake(setup, cell):
+        asked.append((setup, cell))
+        return Verdict(kind_on(setup, cell), cell=cell)
+
+    fake.asked = asked
+    return fake
+
+
+def line_of_setups(count=6):
+    return {(number, 0): poured(thickness=0.012 + 0.001 * number) for number in range(count)}
+
+
+def test_both_sides_of_a_border_are_computed_again_on_fine_cells(monkeypatch):
+    setups = line_of_setups()
+    border = setups[3, 0]
+    thick = lambda setup, cell: "sink" if thinnest_section_m(setup.layout) >= 0.015 else "sound"  # noqa: E731
+    fake = fake_verdicts(thick)
+    monkeypatch.setattr(window_map, "verdict_of", fake)
+    found = run_here(survey(setups, {}))
+    fine = [setup for setup, cell in fake.asked if cell == 2e-3]
+    assert fine == [setups[2, 0], border] and len(fake.asked) == 8
+    assert found[border] == Verdict("sink", cell=2e-3) and found[setups[5, 0]].cell == 4e-3
+
+
+def test_a_border_that_moves_on_fine_cells_is_followed(monkeypatch):
+    """Coarse cells put the border after the first; fine ones after the fourth. All on the way are checked."""
+    setups = line_of_setups()
+
+    def kind(setup, cell):
+        return "sound" if thinnest_section_m(setup.layout) < (0.0125 if cell > 3e-3 else 0.0155) else "sink"
+
+    monkeypatch.setattr(window_map, "verdict_of", fake_verdicts(kind))
+    found = run_here(survey(setups, {}))
+    assert [found[setup].kind for setup in setups.values()] == ["sound"] * 4 + ["sink"] * 2
+    assert unchecked(setups, found) == []
+
+
+def test_equal_setups_are_computed_once_and_known_ones_not_at_all(monkeypatch):
+    same = poured()
+    setups = {(0, 0): same, (0, 1): poured(), (1, 0): poured(0.014)}
+    fake = fake_verdicts(lambda setup, cell: "sound")
+    monkeypatch.setattr(window_map, "verdict_of", fake)
+    run_here(survey(setups, {poured(0.014): Verdict("sound", cell=4e-3)}))
+    assert fake.asked == [(same, 4e-3)]
+
+
+def test_the_map_is_soon_seen_in_outline(monkeypatch):
+    """A sixteenth of the settings, spread over all of it, comes before the rest."""
+    setups = {(x, y): poured(0.012 + 0.001 * x, 450.0 + 5.0 * y) for x in range(8) for y in range(8)}
+    fake = fake_verdicts(lambda setup, cell: "sound")
+    monkeypatch.setattr(window_map, "verdict_of", fake)
+    run_here(survey(setups, {}))
+    spots = {setup: spot for spot, setup in setups.items()}
+    assert {spots[setup] for setup, _ in fake.asked[:4]} == {(0, 0), (0, 4), (4, 0), (4, 4)}
+    assert len(fake.asked) == 64
+
+
+def test_a_misrun_border_needs_no_finer_cells(monkeypatch):
+    setups = line_of_setups(2)
+    fake = fake_verdicts(lambda setup, cell: "misrun" if setup == setups[0, 0] else "sound")
+    monkeypatch.setattr(window_map, "verdict_of", fake)
+    run_here(survey(setups, {}))
+    assert {cell for _, cell in fake.asked} == {4e-3}
+
+
+# ---- beside a bench
+
+
+@pytest.fixture(scope="module")
+def full():
+    """A bench with its small map, computed once for all tests."""
+    bench = ready_made.eye_plate_bench()
+    small = WindowMap(bench, "feeder_width", "feeder_height", count=SIDE)
+    small.compute()
+    small.wait(LONG)
+    return small
+
+
+@pytest.fixture
+def small(full):
+    full.bench.start_again()
+    full.bench.speak(METRIC)
+    full.bench.reveal()
+    full.choose("feeder_width", "feeder_height")
+    return full
+
+
+def picture(window):
+    return np.array(Image.open(io.BytesIO(window._image.value)).convert("RGB"))
+
+
+def test_the_map_holds_what_the_bench_computes_there(small):
+    assert set(small.verdicts) == {(column, row) for column in range(SIDE) for row in range(SIDE)}
+    for column, row in ((0, 0), (2, 2)):
+        small.jump(column, row)
+        cell = small.verdicts[column, row].cell
+        account = solve(small.bench.setup(), cell).account
+        assert small.verdicts[column, row] == verdict_on(account, cell)
+    assert small.verdicts[0, 0].kind == "sink" and small.verdicts[2, 2].kind == "sound"
+
+
+def test_no_border_is_left_unchecked(small):
+    checked = {spot for spot, verdict in small.verdicts.items()
+               if verdict.cell <= cells_for(small._setups[spot])[1]}
+    assert checked
+    for column, row in small.kinds:
+        for other in ((column + 1, row), (column, row + 1)):
+            if small.kinds.get(other, small.kinds[column, row]) != small.kinds[column, row]:
+                assert {(column, row), other} <= checked
+
+
+def test_what_is_known_comes_back_at_once(small):
+    before = dict(small.verdicts)
+    small.choose("thickness", "boss")
+    assert small.kinds == {} and "Nothing is computed yet" in small.sentence
+    small.choose("feeder_width", "feeder_height")
+    assert small.verdicts == before
+    small.compute()
+    assert small.wait(LONG) is None and "Done: 0 computed" in small.work.words
+
+
+def test_the_mark_moves_with_the_slider(small):
+    small.jump(0, 0)
+    before = picture(small)
+    assert small._here() == (0.0, 0.0)
+    widget = small.bench.controls["feeder_width"].widget
+    widget.value = widget.value + 14.0  # as a browser does
+    assert small._here() == (0.5, 0.0)
+    assert (picture(small) != before).any()
+
+
+def test_jump_and_step_move_the_bench(small):
+    small.jump(1, 2)
+    assert small.bench.values["feeder_width"] == 0.028 and small.bench.values["feeder_height"] == 0.080
+    small.step(1, -1)
+    assert small.bench.values["feeder_width"] == 0.056 and small.bench.values["feeder_height"] == 0.050
+    small.step(5, -5)  # the map's edge holds
+    assert small._here() == (2.0, 0.0)
+
+
+def test_buttons_do_the_same(small):
+    small.jump(1, 1)
+    buttons = {button.description: button for button in small.widget.children[-2].children}
+    buttons["→ bench"].click()
+    buttons["↓ bench"].click()
+    assert small._here() == (2.0, 0.0)
+    small._look[0].index, small._look[1].index = 0, 2
+    small._go()
+    assert small._here() == (0.0, 2.0) and small.bench.alert == ""
+
+
+def test_the_frame_is_read_out(small):
+    small._look[0].index = small._look[1].index = 2
+    assert small.looked_at.startswith("In the frame: sound")
+    small._look[0].index = 0
+    words = small.looked_at
+    assert words.startswith("In the frame: sink in the boss, holes of") and "cells of" in words
+
+
+def test_other_settings_make_the_map_old_and_stop_its_work(small):
+    small.choose("thickness", "boss")
+    small.compute()
+    assert small.work.running
+    before = picture(small).mean()
+    small.bench.set(pour_temp_c=500.0)
+    assert "for other settings" in small.sentence and picture(small).mean() > before
+    small.work.wait(LONG)
+    assert "Stopped" in small.work.words or "Done" in small.work.words
+    small.bench.start_again()
+    assert "for other settings" not in small.sentence
+
+
+def test_a_hidden_bench_hides_its_map(small):
+    seen = picture(small)
+    small.bench.hide()
+    assert "hidden" in small.sentence and "not computed" in small.looked_at
+    assert small._compute_button.disabled and (picture(small) != seen).any()
+    small.compute()
+    assert not small.work.running
+    small.bench.reveal()
+    assert (picture(small) == seen).all()
+
+
+def test_the_map_speaks_the_benchs_units(small):
+    assert "mm" in small._axes[0].label and small._axes[0].ticks == ("0", "28", "56")
+    small.bench.speak(INCH_POUND)
+    assert "[in]" in small._axes[0].label and small._axes[0].ticks[1] == "1.10"
+    assert "in" in small.looked_at.split("cells of")[1]
+
+
+def test_a_slider_is_never_on_both_sides(small):
+    small._across.value = "feeder_height"
+    assert (small._across.value, small._up.value) == ("feeder_height", "feeder_width")
+    with pytest.raises(InputError, match="different"):
+        small.choose("boss", "boss")
+    with pytest.raises(InputError, match="alloy"):
+        small.choose("alloy", "boss")
+
+
+def test_what_cannot_be_cast_is_a_kind_and_never_a_crash():
+    bench = ready_made.eye_plate_bench()
+    narrow = WindowMap(bench, "feeder_width", "feeder_height", count=29)
+    refused = [spot for spot, kind in narrow.kinds.items() if kind == "cannot be cast"]
+    assert refused and all(narrow._values[0][column] == 0.002 for column, _ in refused)
+    narrow._look[0].index = 1
+    assert "cannot be cast" in narrow.looked_at and "feeder width" in narrow.looked_at
+    narrow.jump(1, 0)
+    assert "This cannot be cast" in bench.sentence
+
+
+def test_the_values_lie_on_the_sliders_steps():
+    for slider in ready_made.sliders_for("eye plate"):
+        if slider.kind == "choice":
+            continue
+        control = control_of(slider)
+        values = stops(control, 15)
+        assert len(values) <= 15 and list(values) == sorted(set(values))
+        assert (values[0], values[-1]) == (control.low, control.high)
+        for value in values:
+            control.value = value
+            assert control.value == value
+
+
+# ---- the picture
+
+
+def test_kinds_are_told_apart_in_grey():
+    """By letters and hatch: no two tiles are alike without colour."""
+    tiles = [np.array(Image.fromarray(tile_of(kind, 34, 27)).convert("L"), dtype=float)
+             for kind in (*KINDS, NOT_YET)]
+    for number, tile in enumerate(tiles):
+        for other in tiles[:number]:
+            assert (abs(tile - other) > 60).sum() > 30
+    letters = [LOOKS[kind].letters for kind in KINDS]
+    assert len(set(letters)) == len(KINDS)
+
+
+def test_each_tile_is_where_its_values_are():
+    """Columns to the right, rows upwards, as the axes say."""
+    axes = Axis("a", ("1", "2", "3")), Axis("b", ("1", "2"))
+    bare = MapPicture(*axes)
+    empty = np.array(Image.open(io.BytesIO(bare.png(MapScene({})))))
+    changed = np.array(Image.open(io.BytesIO(bare.png(MapScene({(2, 1): "cavity"})))))
+    rows, columns = np.nonzero((empty != changed).any(axis=2))
+    left, top = bare._corner(2, 1)
+    assert (columns.min(), rows.min()) == pytest.approx((left, top), abs=2)
+    assert left > bare._corner(0, 0)[0] and top < bare._corner(0, 0)[1]

@@ -1,0 +1,188 @@
+"""Every notebook: stored clean, in the agreed form, and every slider at both ends and in the middle.
+
+nbval runs the notebooks cell by cell in a kernel; here they run in this process, so that what is on the
+benches can be moved and looked at.
+"""
+
+import ast
+from functools import cache
+from pathlib import Path
+
+import nbformat
+import pytest
+from conftest import let_benches_go
+
+from castlab.teach.bench.bench import Bench
+from castlab.teach.bench.questions import Question, Task
+from castlab.units import INCH_POUND, METRIC
+
+ROOT = Path(__file__).resolve().parents[2] / "notebooks"
+NOTEBOOKS = sorted(path for path in ROOT.rglob("*.ipynb") if ".ipynb_checkpoints" not in path.parts)
+LESSONS = [path for path in NOTEBOOKS if path.parent.name == "lessons"]
+ANSWERS = [path for path in NOTEBOOKS if path.parent.name == "answers"]
+CHECKED = "nbval-check-output"
+FORM = ["What you will be able to do", "What you need", "One minute of theory", "Say what you expect",
+        "The bench", "Printed numbers", "Were you right, and why", "Task", "What this model leaves out",
+        "Where to read more"]
+MOST_WORDS, MOST_LINES = 1500, 3
+
+
+@pytest.fixture(autouse=True)
+def no_bench_outlives_its_test():
+    yield
+    let_benches_go()
+
+
+def names(paths):
+    return [path.relative_to(ROOT).as_posix() for path in paths]
+
+
+def each(paths):
+    return pytest.mark.parametrize("path", paths, ids=names(paths))
+
+
+@cache
+def read(path):
+    return nbformat.read(path, as_version=4)
+
+
+def code_cells(path):
+    return [cell for cell in read(path).cells if cell.cell_type == "code"]
+
+
+def prose(path):
+    return "\n".join(cell.source for cell in read(path).cells if cell.cell_type == "markdown")
+
+
+def run(path):
+    """Run all cells in this process and display the last line of each, as a notebook does; all names."""
+    space = {"__name__": "__main__"}
+    for cell in code_cells(path):
+        tree = ast.parse(cell.source)
+        last = tree.body.pop() if tree.body and isinstance(tree.body[-1], ast.Expr) else None
+        exec(compile(tree, str(path), "exec"), space)
+        if last is not None:
+            shown = eval(compile(ast.Expression(last.value), str(path), "eval"), space)
+            if hasattr(shown, "_repr_mimebundle_"):
+                assert "application/vnd.jupyter.widget-view+json" in shown._repr_mimebundle_()
+    return space
+
+
+def benches(space):
+    return [thing for thing in space.values() if isinstance(thing, Bench)]
+
+
+def looked_at(bench, what):
+    """What must hold of every bench at every moment."""
+    assert bench.alert == "", (what, bench.alert)
+    assert len(bench.sentence) > 20, what
+    assert bytes(bench._image.value).startswith(b"\x89PNG"), what
+
+
+def test_there_are_notebooks():
+    assert LESSONS and ANSWERS
+
+
+@each(NOTEBOOKS)
+def test_it_is_stored_clean(path):
+    notebook = read(path)
+    nbformat.validate(notebook)
+    assert "widgets" not in notebook.metadata and notebook.metadata.kernelspec.name == "python3"
+    for cell in code_cells(path):
+        assert {output.output_type for output in cell.outputs} <= {"stream"}
+        assert not [output for output in cell.outputs if output.name == "stderr"]
+
+
+@each(NOTEBOOKS)
+def test_some_numbers_in_it_are_checked(path):
+    checked = [cell for cell in code_cells(path) if CHECKED in cell.metadata.get("tags", [])]
+    assert checked
+    for cell in checked:
+        assert "".join(output.text for output in cell.outputs).strip()
+
+
+@each(NOTEBOOKS)
+def test_nothing_is_marked_to_be_ignored(path):
+    for cell in code_cells(path):
+        tags = set(cell.metadata.get("tags", []))
+        assert not tags & {"nbval-ignore-output", "nbval-skip", "nbval-raises-exception", "raises-exception"}
+
+
+@each(LESSONS)
+def test_a_lesson_has_the_one_form(path):
+    headings = [line.lstrip("# ") for line in prose(path).splitlines() if line.startswith("#")]
+    first = [[i for i, heading in enumerate(headings) if heading.startswith(part)][:1] for part in FORM]
+    assert all(first) and first == sorted(first), list(zip(FORM, first, strict=True))
+    assert 4 <= len(code_cells(path)) <= 10
+    for cell in code_cells(path):
+        assert len([line for line in cell.source.splitlines() if line]) <= MOST_LINES, cell.source
+    assert len(prose(path).split()) < MOST_WORDS
+
+
+@each(LESSONS)
+def test_a_lesson_has_its_answers(path):
+    assert path.name in [answer.name for answer in ANSWERS]
+
+
+@each(LESSONS)
+def test_running_all_ends_with_the_question_and_tells_nothing(path):
+    space = run(path)
+    questions = [thing for thing in space.values() if isinstance(thing, Question)]
+    assert questions and not any(question.answered for question in questions)
+    assert benches(space) and all(bench.hidden and bench.result is None for bench in benches(space))
+
+
+@each([path for path in NOTEBOOKS if path not in ANSWERS])  # which have the benches of their lessons
+def test_every_slider_goes_to_both_ends_and_the_middle(path):
+    for bench in benches(run(path)):
+        bench.reveal()
+        for name, control in bench.controls.items():
+            for value in control.range():
+                control.value = value  # as a hand moves it: the quick answer
+                looked_at(bench, (name, value))
+                assert bench.error is None, (name, value, bench.error)
+            bench.settle()
+            looked_at(bench, (name, "at rest"))
+            bench.start_again()
+
+
+@each(LESSONS)
+def test_all_sliders_at_their_ends_at_once(path):
+    """Extremes together may be impossible to cast; then the bench says so and goes on."""
+    for bench in benches(run(path)):
+        bench.reveal()
+        for end in (0, 2):
+            for part in ("choice", "length", "temperature"):  # another alloy has other temperatures
+                chosen = {name: control.range()[end] for name, control in bench.controls.items()
+                          if control.slider.kind == part}
+                bench.set(**chosen)
+            looked_at(bench, end)
+
+
+@each(LESSONS)
+def test_inches_change_every_number_and_back(path):
+    for bench in benches(run(path)):
+        bench.reveal()
+        sentence, picture = bench.sentence, bench._image.value
+        bench.speak(INCH_POUND)
+        looked_at(bench, "inch")
+        words = bench.sentence + bench._numbers.value
+        assert "cm3" not in words and " mm" not in words and "°C" not in words
+        bench.speak(METRIC)
+        assert (bench.sentence, bench._image.value) == (sentence, picture)
+
+
+@each(LESSONS)
+def test_no_task_is_done_before_anything_was_done(path):
+    space = run(path)
+    assert not any(thing.done for thing in space.values() if isinstance(thing, Task))
+
+
+@each(ANSWERS)
+def test_the_answers_are_right(path):
+    """The answers predict, and do every task."""
+    space = run(path)
+    questions = [thing for thing in space.values() if isinstance(thing, Question)]
+    tasks = [thing for thing in space.values() if isinstance(thing, Task)]
+    assert questions and all(question.answered for question in questions)
+    assert len(tasks) >= 3 and all(task.done for task in tasks)

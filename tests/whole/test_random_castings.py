@@ -1,0 +1,162 @@
+"""Any casting that the sliders can set up is computed and closes, or is refused in words; 1 % moves no
+verdict.
+
+A casting is drawn from its number: every slider of its part, metal, mould and feeding somewhere on its steps,
+half of the feeding as it stood at first. The first hundred belong to every run of the tests;
+two thousand more, and five thousand moves on a bench, take minutes: `pytest -m slow`.
+
+"Near a limit" is set from outside. The freezing contraction of an alloy is known to 15 to 20 %
+(castlab/data), and what a casting loses is the small difference of what is asked for and what is fed: a
+verdict whose defects are within 1.5 times of a limit is not one to bet on, whatever the grid does.
+"""
+
+import gc
+import random
+import tracemalloc
+from collections import Counter
+from functools import cache
+
+import pytest
+from test_properties import closes_and_is_finite
+
+from castlab import InputError, alloy_names, freeze, shrinkage
+from castlab.field.freeze import QUICK
+from castlab.field.grid import natural_cell
+from castlab.field.outcome import COARSE_CELL, FULL_CELL
+from castlab.field.shrinkage import MARGINAL_BELOW, SOUND_BELOW
+from castlab.teach.bench.ready_made import bench_for
+from castlab.teach.sliders.part_sliders import FEEDING, MOULDS, SIZES
+from castlab.teach.sliders.to_design import design_of, sliders_for
+
+NEAR = 1.5
+LARGER = 1.01
+AS_IT_STOOD = 0.5  # of the sliders of feeding: what feeds has to fit together
+NORMAL, SLOW, PORTION = 100, 2000, 100
+MOST_REFUSED = 0.1  # of those that can be set up: a neck that a core cuts off, a size past its range
+# Known castings that a length of 1 % takes across a limit from afar, and why; all others must stay.
+STEEP = {2095: "the way into a rib closes just as its last liquid is fed: 0.17 and 0.07 %, on 1 mm too"}
+
+
+@cache
+def drawn(number):
+    """The casting of that number: (part, values of its sliders, values with every length 1 % larger).
+
+    It is drawn again until it can be set up; each one that cannot is refused in words.
+    """
+    dice = random.Random(number)
+    while True:
+        part, sliders, values = one_draw(dice)
+        try:
+            design_of(part, values).setup()
+        except InputError as error:
+            assert error.parameter and error.allowed and str(error)
+        else:
+            lengths = [slider.name for slider in sliders if slider.kind == "length"]
+            return part, values, values | {name: LARGER * values[name] for name in lengths}
+
+
+def one_draw(dice):
+    """Part, its sliders, and a place for each."""
+    part, metal, sand = dice.choice(list(SIZES)), dice.choice(alloy_names()), dice.choice(MOULDS)
+    sliders = sliders_for(part, metal=metal, sand=sand)
+    values = {slider.name: place_of(slider, dice) for slider in sliders}
+    values |= {slider.name: slider.value for slider in sliders
+               if slider.group == FEEDING and dice.random() < AS_IT_STOOD}
+    return part, sliders, values | {"alloy": metal, "mould": sand}
+
+
+def place_of(slider, dice):
+    """Somewhere on the steps of a slider or menu."""
+    if slider.kind == "choice":
+        return dice.choice(slider.options)
+    return slider.low + slider.step * dice.randint(0, round((slider.high - slider.low) / slider.step))
+
+
+def account_of(part, values, wanted=COARSE_CELL):
+    """The account of one casting, or None where it is refused in words."""
+    try:
+        setup = design_of(part, values).setup()
+        if wanted > FULL_CELL:
+            return shrinkage(freeze(setup, wanted, QUICK))
+        return shrinkage(freeze(setup, natural_cell(setup.layout, wanted)))
+    except InputError as error:
+        assert error.parameter and error.allowed and str(error)
+        return None
+
+
+def near_a_limit(*accounts):
+    """Whether the defects of one of them are within a factor NEAR of what is sound, or what is marginal."""
+    shares = [account.defect_share for account in accounts]
+    limits = SOUND_BELOW, MARGINAL_BELOW
+    return any(limit / NEAR < share < limit * NEAR for limit in limits for share in shares)
+
+
+def looked_at(number):
+    """Compute one casting and the same 1 % larger; what came of it in a word, for the count."""
+    part, values, larger = drawn(number)
+    first, second = account_of(part, values), account_of(part, larger)
+    for account in (first, second):
+        if account is not None:
+            closes_and_is_finite(account)
+    if first is None or second is None:
+        return "refused" if first is second else "one of the two refused"
+    if first.verdict == second.verdict:
+        return first.verdict
+    return "near a limit" if near_a_limit(first, second) else at_rest(number)
+
+
+def at_rest(number):
+    """A verdict that changed on the cells of a quick look is computed again on those of an answer."""
+    part, values, larger = drawn(number)
+    first, second = (account_of(part, each, FULL_CELL) for each in (values, larger))
+    if first.verdict == second.verdict:
+        return "changed in a quick look only"
+    if number in STEEP:
+        return "steep"
+    assert near_a_limit(first, second), (number, first.defect_share, second.defect_share)
+    return "near a limit"
+
+
+@cache
+def portion(start):
+    return Counter(looked_at(number) for number in range(start, start + PORTION))
+
+
+def test_a_hundred_random_castings():
+    found = portion(0)
+    assert found.total() == NORMAL and found["refused"] < MOST_REFUSED * NORMAL
+    assert found["sound"] and found["defective"]
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("start", range(NORMAL, NORMAL + SLOW, PORTION))
+def test_two_thousand_random_castings(start):
+    found = portion(start)
+    print(start, dict(found))
+    assert found["refused"] < MOST_REFUSED * PORTION
+
+
+MOVES, SETTLED = 5000, 1000
+GROWTH_BYTES = 4_000_000  # of some 200 MB that a bench may keep; a leak of 1 kB a move would show
+
+
+@pytest.mark.slow
+def test_memory_does_not_grow_over_a_long_session():
+    """Five thousand moves of one slider after the other, at rest every fiftieth; what is kept is bounded."""
+    bench, dice = bench_for("eye plate", "thickness", "boss", "feeder_width"), random.Random(1)
+    bench._cache.limit_bytes = 20_000_000  # full within the first moves, so that growth is not the cache
+    tracemalloc.start()
+    try:
+        for move in range(MOVES):
+            control = bench.controls[dice.choice(("thickness", "boss", "feeder_width"))]
+            control.value = place_of(control.slider, dice)
+            if move % 50 == 49:
+                bench.settle()
+            if move == SETTLED:
+                gc.collect()
+                settled = tracemalloc.get_traced_memory()[0]
+        gc.collect()
+        assert tracemalloc.get_traced_memory()[0] - settled < GROWTH_BYTES
+    finally:
+        tracemalloc.stop()
+    assert bench.alert == "" and bench._cache.used_bytes <= 20_000_000
