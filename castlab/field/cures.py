@@ -9,13 +9,13 @@ import math
 from dataclasses import dataclass, replace
 
 from castlab.errors import InputError
-from castlab.field.causes import CAUSES
 from castlab.field.cure_kinds import GATE_IN_HEAVY, GATE_IN_THIN, Lever, lever, levers
 from castlab.field.design import Design
-from castlab.field.outcome import COARSE_CELL, FULL_CELL, Outcome, outcome_of
+from castlab.field.diagnosis import CAUSES
+from castlab.field.holes import name_of, the
+from castlab.field.outcome import COARSE, FULL, Look, Outcome, outcome_of
 from castlab.field.shrinkage import SOUND_BELOW
 from castlab.field.sure import across_bands
-from castlab.field.words import name_of, the
 
 FIRST_LOOK = 6  # settings of a lever that are tried on coarse cells first
 MOVED = 0.10  # a hole that changes by less than this share has only moved
@@ -39,16 +39,17 @@ SHOWS = (
 MOST_PAIRS = 6
 TOO_FAR = "one step further on it fails again, so hit the setting"
 NOT_TO_THE_END = "what could feed it is solid or shut off too early"
+MANY_SMALL = "many small holes are left, none of them large"
 SPONGE_STAYS = "a little sponge stays, too little to count"
 NO_FEED_FOR_SPONGE = "no feeder reaches it: a steeper fall of temperature there would help"
 
 
 @dataclass(frozen=True)
 class Pour:
-    """A design to be solved on cells of about that size [m]."""
+    """A design to be solved, and how closely."""
 
     design: Design
-    cell: float
+    look: Look
 
 
 def solve(pour):
@@ -57,10 +58,10 @@ def solve(pour):
     >>> from castlab.field.design import design
     >>> from castlab.materials import alloy, mould
     >>> plain = design("eye plate", alloy("ZA-12"), mould("green sand"), 475.0)
-    >>> solve(Pour(plain, COARSE_CELL)).block
+    >>> solve(Pour(plain, COARSE)).block
     'boss'
     """
-    return outcome_of(pour.design, pour.cell)
+    return outcome_of(pour.design, pour.look)
 
 
 @dataclass(frozen=True)
@@ -155,10 +156,10 @@ def cures(design):
     >>> from castlab.field.design import design
     >>> from castlab.materials import alloy, mould
     >>> plain = design("eye plate", alloy("ZA-12"), mould("green sand"), 475.0)
-    >>> next(cures(plain)) == [Pour(plain, FULL_CELL)]
+    >>> next(cures(plain)) == [Pour(plain, FULL)]
     True
     """
-    (before,) = yield [Pour(design, FULL_CELL)]
+    (before,) = yield [Pour(design, FULL)]
     if before.refused:
         raise InputError("design", design.part, f"it must be possible to cast it: {before.refused}")
     found = yield from single_cures(design, before)
@@ -177,8 +178,8 @@ def single_cures(design, before):
     >>> from castlab.field.design import design
     >>> from castlab.materials import alloy, mould
     >>> plain = design("eye plate", alloy("ZA-12"), mould("green sand"), 475.0)
-    >>> pours = next(single_cures(plain, outcome_of(plain, COARSE_CELL)))
-    >>> len(pours) > len(levers(plain)), {each.cell for each in pours} == {COARSE_CELL}
+    >>> pours = next(single_cures(plain, outcome_of(plain, COARSE)))
+    >>> len(pours) > len(levers(plain)), {each.look for each in pours} == {COARSE}
     (True, True)
     """
     return together(smallest_sound(design, each, before) for each in levers(design))
@@ -197,24 +198,24 @@ def smallest_sound(design, lever, before):
     >>> from castlab.field.design import design
     >>> from castlab.materials import alloy, mould
     >>> plain = design("eye plate", alloy("ZA-12"), mould("green sand"), 475.0)
-    >>> pours = next(smallest_sound(plain, lever(plain, "core"), outcome_of(plain, COARSE_CELL)))
+    >>> pours = next(smallest_sound(plain, lever(plain, "core"), outcome_of(plain, COARSE)))
     >>> len(pours) == FIRST_LOOK, pours[0].design.values["core"] < pours[-1].design.values["core"]
     (True, True)
     """
     able = tuple(each for each in lever.settings if _can_be_cast(design, each[1]))
     if not able:
         middle = len(lever.settings) // 2
-        (outcome,) = yield [_pour(design, lever, middle, FULL_CELL)]
+        (outcome,) = yield [_pour(design, lever, middle, FULL)]
         return _cure(lever, middle, outcome, before)
     lever, last = replace(lever, settings=able), len(able) - 1
     looks = sorted({round(last * look / max(FIRST_LOOK - 1, 1)) for look in range(FIRST_LOOK)})
-    coarse = yield [_pour(design, lever, at, COARSE_CELL) for at in looks]
+    coarse = yield [_pour(design, lever, at, COARSE) for at in looks]
     order = [at for at, each in zip(looks, coarse, strict=True) if each.sound] or _nearest(looks, coarse)
     known = {}
 
     def is_sound(at):
         if at not in known:
-            (known[at],) = yield [_pour(design, lever, at, FULL_CELL)]
+            (known[at],) = yield [_pour(design, lever, at, FULL)]
         return known[at].sound
 
     for high in order:
@@ -254,16 +255,16 @@ def how_sure(design, cure):
     >>> plain = design("eye plate", alloy("ZA-12"), mould("green sand"), 475.0)
     >>> fed = plain.change(feeder_width=0.05, feeder_height=0.06)
     >>> changes = tuple(fed.values.items())
-    >>> cure = Cure("feeder on top", "feeder", 0.05, changes, (), outcome_of(fed, COARSE_CELL), 0.0, "")
+    >>> cure = Cure("feeder on top", "feeder", 0.05, changes, (), outcome_of(fed, COARSE), 0.0, "")
     >>> len(next(how_sure(plain, cure)))
     8
     """
     if cure.margin:
-        (beyond,) = yield [Pour(design.change(**dict(cure.margin)), FULL_CELL)]
+        (beyond,) = yield [Pour(design.change(**dict(cure.margin)), FULL)]
         if not beyond.sound:
             cure = replace(cure, margin=(), catch="; ".join(filter(None, (cure.catch, TOO_FAR))))
     eight = across_bands(design.change(**dict(cure.margin or cure.changes)))
-    outcomes = yield [Pour(each, FULL_CELL) for each in eight]
+    outcomes = yield [Pour(each, FULL) for each in eight]
     return replace(cure, sure=sum(outcome.sound for outcome in outcomes))
 
 
@@ -275,7 +276,7 @@ def pairs(design, found, before):
     >>> from castlab.field.design import design
     >>> from castlab.materials import alloy, mould
     >>> plain = design("eye plate", alloy("ZA-12"), mould("green sand"), 475.0)
-    >>> before = outcome_of(plain, COARSE_CELL)
+    >>> before = outcome_of(plain, COARSE)
     >>> names = GATE_IN_THIN, "core"
     >>> found = [Cure(each, each, 0.0, (), (), before, 0.0, "") for each in names]
     >>> len(pairs(plain, found, before))
@@ -311,8 +312,8 @@ def _can_be_cast(design, changes):
     return True
 
 
-def _pour(design, lever, at, cell):
-    return Pour(design.change(**dict(lever.settings[at][1])), cell)
+def _pour(design, lever, at, look):
+    return Pour(design.change(**dict(lever.settings[at][1])), look)
 
 
 def _cure(lever, at, outcome, before):
@@ -342,6 +343,8 @@ def _catch(outcome, before, lever):
 def _failure(outcome, before, lever):
     """Why a lever fails, in words."""
     ratio = outcome.defect_m3 / before.defect_m3 if before.defect_m3 else 1.0
+    if not (outcome.holes and before.holes):
+        return MANY_SMALL
     place = the(outcome.block)
     if outcome.sponge_m3 > 0.5 * outcome.defect_m3:
         return f"what is left is sponge in {place}; {NO_FEED_FOR_SPONGE}"
@@ -352,7 +355,7 @@ def _failure(outcome, before, lever):
     larger = "the hole becomes larger, " if ratio > 1.0 + MOVED else "only moves the hole, "
     if outcome.block != before.block:
         return f"{larger}from {the(before.block)} into {place}"
-    if "chill" in lever.key and math.dist(outcome.where, before.where) > MOVED_M:
+    if "chill" in lever.key and math.dist(outcome.holes[0].middle, before.holes[0].middle) > MOVED_M:
         return f"{larger}to another place in {place}"
     if ratio > 1.0 + MOVED:
         return f"the hole in {place} becomes larger"
