@@ -65,7 +65,7 @@ def run_here(plan):
 
 @dataclass(frozen=True)
 class Job:
-    """One call of a function, to be made in another process: `Job(verdict_of, setup, cell)`.
+    """One call of a function, to be made in another process: `Job(outcome_of, setup, look)`.
 
     The function must stand in a module that can be imported; it, its arguments and its answer travel
     between processes, so they had better be small.

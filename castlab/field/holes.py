@@ -56,8 +56,8 @@ def holes_of(pieces):
 def pieces_of(run, void_of, least_m3):
     """Holes of one kind that touch each other: Places, the largest first.
 
-    Parameters: `run` (Freeze); `void_of`, {kind: volume of the holes in each cell [m3]}; `least_m3` [m3], less
-    is left out. An account has them ready: `Shrinkage.places`.
+    Parameters: `run` (Freeze); `void_of`, {kind: volume of the holes in each cell [m3]}; `least_m3` [m3],
+    less is left out. An account has them ready: `Shrinkage.places`.
 
     >>> from castlab import Setup, alloy, freeze, mould, parts, shrinkage
     >>> setup = Setup(parts.eye_plate(), alloy("ZA-12"), mould("green sand"), pour_temp_c=475.0)
@@ -67,7 +67,8 @@ def pieces_of(run, void_of, least_m3):
     """
     found = []
     for kind, holes in void_of.items():
-        names, count = ndimage.label(holes > SEEN_FROM * run.grid.volume, structure=np.ones((3,) * holes.ndim))
+        touching = np.ones((3,) * holes.ndim)
+        names, count = ndimage.label(holes > SEEN_FROM * run.grid.volume, structure=touching)
         for number in range(1, count + 1):
             here = np.where(names == number, holes, 0.0)
             if here.sum() >= least_m3:

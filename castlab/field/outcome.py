@@ -1,4 +1,4 @@
-"""What comes of one pour: solved as closely as asked for, and in a few numbers that travel between processes."""
+"""One pour, solved as closely as asked for; and what came of it, small enough to travel between processes."""
 
 from dataclasses import dataclass
 
@@ -35,10 +35,22 @@ FULL = Look("full", 2e-3)  # an answer
 FINE = Look("fine", 1e-3)  # to see whether an answer holds
 
 
+def frozen(setup, look=FULL):
+    """Let a `setup` (Setup) freeze, as closely as the `look` says: a Freeze. Raises as `pour`.
+
+    >>> from castlab import Setup, alloy, mould, parts
+    >>> setup = Setup(parts.eye_plate(), alloy("ZA-12"), mould("green sand"), pour_temp_c=475.0)
+    >>> frozen(setup, COARSE).grid.cell
+    0.004
+    """
+    return freeze(setup, look.cell_in(setup.layout), look.pace)
+
+
 def pour(design_or_setup, look=FULL):
     """Pour a Design or a Setup and account for its shrinkage, as closely as the `look` says: a Shrinkage.
 
-    Parameters: `design_or_setup`; `look`, COARSE, FULL or FINE. Raises InputError for what cannot be cast.
+    Parameters: `design_or_setup`, a Setup or what makes one by its `setup()`; `look`, COARSE, FULL or FINE.
+    Raises InputError for what cannot be cast.
 
     >>> from castlab.field.design import design
     >>> from castlab.materials import alloy, mould
@@ -47,7 +59,7 @@ def pour(design_or_setup, look=FULL):
     'defective'
     """
     setup = design_or_setup.setup() if hasattr(design_or_setup, "setup") else design_or_setup
-    return shrinkage(freeze(setup, look.cell_in(setup.layout), look.pace))
+    return shrinkage(frozen(setup, look))
 
 
 @dataclass(frozen=True)

@@ -5,9 +5,9 @@ from dataclasses import replace
 import ipywidgets as widgets
 
 from castlab.errors import InputError
+from castlab.field.holes import name_of
 from castlab.field.parts import PARTS
 from castlab.field.shrinkage import DEFECTS
-from castlab.field.words import name_of
 from castlab.materials import alloy, alloy_names
 from castlab.teach.bad_examples import hand_out, search_report
 from castlab.teach.bad_examples.search import find, prove

@@ -15,10 +15,11 @@ from pathlib import Path
 
 from castlab.errors import InputError
 from castlab.field import cures
+from castlab.field.outcome import pour
 from castlab.plan import Batch, Job, run_here, side_by_side
 from castlab.teach.bad_examples import instructor_sheet, student_notebook
 from castlab.teach.bench.bench import casting_scene
-from castlab.teach.bench.casting import cells_for, solve
+from castlab.teach.bench.casting import Casting
 from castlab.teach.exercise.exercise import exercise_text
 from castlab.teach.marking.model_answer import Truth, allowed_cures, truth_of
 from castlab.teach.panels.cure_table import jobs_of
@@ -92,7 +93,7 @@ def texts_of(exercise, material):
     """The contents of those files, in the same order."""
     setup = exercise.design().setup()
     before = png_of(casting_scene(setup, None, METRIC))
-    after = png_of(casting_scene(setup, solve(setup, cells_for(setup)[1]), METRIC))
+    after = png_of(casting_scene(setup, Casting(pour(setup)), METRIC))
     sheet = instructor_sheet.sheet_of(exercise, material, after)
     return (
         exercise_text(exercise) + "\n",

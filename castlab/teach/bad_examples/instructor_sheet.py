@@ -1,6 +1,6 @@
 """What an instructor gets with an exercise: why it fails, what cures it, the marks, and how to cast it."""
 
-from castlab.field.causes import CAUSES
+from castlab.field.diagnosis import CAUSES
 from castlab.materials import flags
 from castlab.rules.contraction import pattern_scale
 from castlab.rules.filling import superheat
@@ -89,9 +89,10 @@ def _with_students(headings):
 
 def _model(exercise, material):
     truth = material.truth
-    place, reason = next(iter(truth.blocks)), CAUSES[truth.causes[0]]
+    place, reason = next(iter(truth.blocks)), CAUSES[truth.outcome.cause]
     lines = [f"Place: in the {place} ({100 * truth.blocks[place]:.0f} % of all holes).", f"Reason: {reason}."]
-    lines += [f"Near a limit, so this reason counts as well: {CAUSES[other]}." for other in truth.causes[1:]]
+    lines += [f"Near a limit, so this reason counts as well: {CAUSES[other]}."
+              for other in truth.outcome.causes[1:]]
     if not material.allowed:
         return (Items(tuple(lines)), Words(
             "No cure was found that these sliders and this pot allow. Allow more sliders or a larger pot, or "
@@ -115,7 +116,7 @@ def where_to_saw(exercise, truth):
     layout = exercise.design().setup().layout
     blocks = [body for body in layout.blocks if body.role == "casting"]
     name = next(iter(truth.blocks))
-    along, up = truth.centre[:2]
+    along, up = truth.outcome.holes[0].middle[:2]
     above = BOTH.length(up - min(body.low[1] for body in blocks), 2)
     if layout.kind == "round":
         cut = "Saw through the axis, from top to bottom: any cut through the axis shows the picture."

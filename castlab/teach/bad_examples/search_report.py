@@ -1,7 +1,7 @@
 """What a search for a bad example found, in words."""
 
-from castlab.field.causes import CAUSES
-from castlab.field.words import name_of
+from castlab.field.diagnosis import CAUSES
+from castlab.field.holes import name_of
 from castlab.teach.bad_examples.wanted_defect import CAST, FURNACE, POT, ROBUST_K, SECTION, WINDOW
 from castlab.teach.sliders.slider import words_of
 from castlab.teach.text.reader_units import in_units
@@ -42,10 +42,10 @@ def hole_words(wish, looked, units):
     """The wished hole as it came out, or the largest one where that is another."""
     if looked.refused:
         return f"a casting that cannot be poured ({in_units(looked.refused, units)})"
-    if not looked.sizes:
+    if not looked.holes:
         return "a sound casting"
     size = looked.size(wish.kind, wish.block)
-    kind, block, largest = looked.sizes[0]
+    kind, block, largest = looked.kind, looked.block, looked.holes[0].volume_m3
     if not size:
         return f"{a_hole(kind)} of {units.volume(largest)} in the {block} instead"
     words = f"{a_hole(wish.kind)} of {units.volume(size)} in the {wish.block}"

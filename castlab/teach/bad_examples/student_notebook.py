@@ -4,7 +4,7 @@ import json
 import re
 from dataclasses import asdict
 
-from castlab.field.causes import CAUSES
+from castlab.field.diagnosis import CAUSES
 from castlab.teach.exercise.hand_in import MAY_TURN, PLACE, REASON, brief, brief_parts
 from castlab.teach.text.cautions import CAUTIONS
 from castlab.teach.text.document import Heading, Items, Lines, Picture, Words, to_markdown

@@ -6,7 +6,7 @@ from functools import cached_property
 from castlab.errors import InputError, require_between, require_known
 from castlab.field.cure_kinds import usual_sizes
 from castlab.field.grid import CELLS_ACROSS_A_SECTION, build, natural_cell
-from castlab.field.outcome import COARSE_CELL
+from castlab.field.outcome import FULL
 from castlab.field.parts import PARTS, layout_of
 from castlab.field.shrinkage import DEFECTS, SOUND_BELOW
 from castlab.materials import alloy_names, mould_names
@@ -137,7 +137,7 @@ def broken(wish, values):
     """
     try:
         setup = wish.design(values).setup()
-        grid = build(setup.layout, natural_cell(setup.layout, COARSE_CELL))
+        grid = build(setup.layout, FULL.cell_in(setup.layout))
     except InputError as error:
         return {CAST: str(error)}
     found = {}

@@ -11,7 +11,7 @@ from dataclasses import asdict, dataclass, field
 from functools import cached_property
 
 from castlab.errors import InputError, require_between, require_known
-from castlab.field.causes import CAUSES
+from castlab.field.diagnosis import CAUSES
 from castlab.field.parts import PARTS
 from castlab.materials import alloy_names, mould_names
 from castlab.teach.sliders.slider import SI_UNITS

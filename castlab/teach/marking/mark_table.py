@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from castlab.errors import InputError
-from castlab.field.causes import CAUSES
+from castlab.field.diagnosis import CAUSES
 from castlab.teach.exercise.exercise import MARKS, plain_text
 from castlab.teach.text.reader_units import in_units
 from castlab.units import METRIC
@@ -139,9 +139,9 @@ def _place(answer, truth):
 
 
 def _reason(answer, truth):
-    if answer.reason in truth.causes:
+    if answer.reason in truth.outcome.causes:
         return 1.0, "The reason is right."
-    return 0.0, f"The reason is another: {CAUSES[truth.causes[0]]}."
+    return 0.0, f"The reason is another: {CAUSES[truth.outcome.cause]}."
 
 
 def _sound(outcome, exercise, units):

@@ -6,7 +6,7 @@ from pathlib import Path
 import ipywidgets as widgets
 
 from castlab.errors import InputError
-from castlab.field.outcome import FULL_CELL, Outcome, outcome_of
+from castlab.field.outcome import Outcome, outcome_of
 from castlab.plan import Batch, Job
 from castlab.teach.bench.controls import units_switch
 from castlab.teach.exercise.exercise import MOST_BYTES, read_exercise
@@ -42,7 +42,7 @@ class Solved:
 def solve_all(exercise, returned):
     """The plan that solves an exercise and all cures that were handed in, equal ones once: gives a Solved."""
     designs = list(dict.fromkeys(exercise.design(**each.answer.values) for each in returned if each.answer))
-    jobs = [Job(truth_of, exercise), *(Job(outcome_of, design, FULL_CELL) for design in designs)]
+    jobs = [Job(truth_of, exercise), *(Job(outcome_of, design) for design in designs)]
     truth, *outcomes = yield Batch(jobs, more=AFTER_ANSWERS)
     allowed = yield from jobs_of(allowed_cures(exercise))
     model = allowed[0].outcome if allowed else None

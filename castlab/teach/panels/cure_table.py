@@ -4,7 +4,7 @@ import ipywidgets as widgets
 
 from castlab.errors import InputError
 from castlab.field import cure_kinds, cures
-from castlab.field.words import name_of
+from castlab.field.holes import name_of
 from castlab.plan import Batch, Job
 from castlab.teach.bench.bench import HIDDEN
 from castlab.teach.sliders.to_design import design_of
@@ -16,7 +16,7 @@ HEADINGS = ("cure", "setting", "result", "how sure", "metal poured", "of it cast
             "solid after", "and besides")
 FAILING = ("what does not work", "best setting", "what is left", "why")
 USUAL_POURS = 180  # of a whole search, which takes 120 to 210; only the bar needs it
-CELLS = cures.COARSE_CELL, cures.FULL_CELL
+CELLS = cures.COARSE.cell, cures.FULL.cell
 LEAST_KG = 0.5e-3  # less metal more is none
 NONE_YET = "Press the button: each kind of cure is tried on the casting as it stands on the bench."
 NONE_WORKS = "Nothing that was tried makes this casting sound."

@@ -47,8 +47,8 @@ def worth_a_label(account):
 
     >>> from castlab import Setup, alloy, freeze, mould, parts, shrinkage
     >>> setup = Setup(parts.eye_plate(), alloy("ZA-12"), mould("green sand"), pour_temp_c=475.0)
-    >>> [piece.block for piece in worth_a_label(shrinkage(freeze(setup, cell=4e-3)))]
-    ['boss']
+    >>> [piece.kind for piece in worth_a_label(shrinkage(freeze(setup, cell=4e-3)))]
+    ['sink', 'cavity']
     """
     return [piece for piece in account.places if piece.volume_m3 > WORTH_ADDING * account.defect_m3]
 
@@ -176,7 +176,8 @@ def _empty(diagnosis):
 
 def _too_early(diagnosis, units):
     """That feeder or neck freezes before the block, or with it; nothing where it does not."""
-    name, block, late = diagnosis.first_of_feeder, the(diagnosis.hole.block), units.time(diagnosis.hole_froze_s)
+    name, block = diagnosis.first_of_feeder, the(diagnosis.hole.block)
+    late = units.time(diagnosis.hole_froze_s)
     if diagnosis.early == "solid first":
         early = units.time(diagnosis.account.froze_s[name])
         return f"the {name} freezes first, {early} after the pour, and {block} stays liquid until {late}"

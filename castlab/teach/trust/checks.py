@@ -12,9 +12,8 @@ import numpy as np
 
 from castlab.field.design import design
 from castlab.field.freeze import freeze
-from castlab.field.grid import natural_cell
 from castlab.field.layout import Layout, Setup, box
-from castlab.field.outcome import COARSE_CELL
+from castlab.field.outcome import COARSE, FULL, frozen, pour
 from castlab.field.shrinkage import shrinkage
 from castlab.field.sponge import gradient_and_rate
 from castlab.field.sure import across_bands
@@ -261,8 +260,8 @@ def closure(cases=CASTINGS[::2]):
 
 def _balances(setup):
     """Heat missing, asked less paid, and holes and pour against densities, each as a share."""
-    run = freeze(setup, natural_cell(setup.layout, COARSE_CELL))
-    account, metal = shrinkage(run), setup.alloy
+    account, metal = pour(setup, COARSE), setup.alloy
+    run = account.run
     volume = float(run.grid.metal_volume.sum())
     poured = metal.density_liquid * (1.0 - metal.liquid_contraction * (setup.pour_temp_c - metal.liquidus_c))
     wanted = volume * (1.0 - poured / metal.density_solid)
@@ -307,15 +306,14 @@ def property_ranges(case=CASTINGS[0]):
 
 
 def _quick_time(setup):
-    return freeze(setup, natural_cell(setup.layout, COARSE_CELL)).last_time_s
+    return frozen(setup, COARSE).last_time_s
 
 
 def stated_error(case):
     """(time, stated grid error, time on half the cells) [s] of one casting."""
     setup = setup_of(*case)
-    cell = natural_cell(setup.layout, 2e-3)
-    casting = solve(setup, cell)
-    return casting.run.last_time_s, casting.grid_error_s, freeze(setup, 0.5 * cell).last_time_s
+    casting, finer = solve(setup), freeze(setup, 0.5 * FULL.cell_in(setup.layout))
+    return casting.run.last_time_s, casting.grid_error_s, finer.last_time_s
 
 
 def stated_errors(found, cases=CASTINGS):

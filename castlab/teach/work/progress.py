@@ -9,7 +9,7 @@ A plain list of independent jobs is the plan `map_over`; a search decides on its
         '''Halve the range six times. Two points at once keep both processes busy.'''
         for left in range(6, 0, -1):
             low, high = thin + (thick - thin) / 3, thick - (thick - thin) / 3
-            jobs = [Job(verdict_of, setup(low), CELL), Job(verdict_of, setup(high), CELL)]
+            jobs = [Job(outcome_of, setup(low), FULL), Job(outcome_of, setup(high), FULL)]
             verdicts = yield Batch(jobs, more=2 * (left - 1))
             ...
         return thin
