@@ -67,8 +67,8 @@ class Outcome:
     """One pour.
 
     verdict         "sound", "marginal", "defective", or "refused" when it cannot be cast
-    look            how closely it was solved; None when nothing was solved
     refused         why it cannot be cast, in words
+    look            how closely it was solved; None when nothing was solved
     holes           a `Hole` for each kind and block, the largest first
     causes          why the largest is there, keys of `castlab.field.diagnosis.CAUSES`, the likeliest first;
                     none when the casting is sound
@@ -79,8 +79,8 @@ class Outcome:
     """
 
     verdict: str
-    look: Look | None = None
     refused: str = ""
+    look: Look | None = None
     holes: tuple[Hole, ...] = ()
     causes: tuple[str, ...] = ()
     defect_m3: float = 0.0
@@ -143,7 +143,7 @@ def outcome_of(design_or_setup, look=FULL):
     try:
         account = pour(design_or_setup, look)
     except InputError as error:
-        return Outcome("refused", refused=str(error))
+        return Outcome("refused", str(error))
     return summary_of(account, look)
 
 
@@ -160,7 +160,7 @@ def summary_of(account, look=FULL):
     last = max((account.froze_s[body.name], body.name) for body in blocks if body.name in account.froze_s)
     return Outcome(
         account.verdict,
-        look,
+        look=look,
         holes=account.holes,
         causes=diagnose(account).causes,
         defect_m3=account.defect_m3,

@@ -16,7 +16,7 @@ sys.path[:0] = [str(Path(__file__).resolve().parents[2])]
 
 from castlab.field import cures  # noqa: E402
 from castlab.field.design import design  # noqa: E402
-from castlab.field.outcome import FULL_CELL, outcome_of  # noqa: E402
+from castlab.field.outcome import FINE, outcome_of  # noqa: E402
 from castlab.field.parts import PARTS  # noqa: E402
 from castlab.materials import alloy, mould  # noqa: E402
 from castlab.teach.bench.ready_made import eye_plate_bench  # noqa: E402
@@ -64,7 +64,7 @@ def map_it():
 
 def holds(start, cure):
     """The cure with its margin on cells half as large: an Outcome."""
-    return outcome_of(start.change(**dict(cure.margin or cure.changes)), 0.5 * FULL_CELL)
+    return outcome_of(start.change(**dict(cure.margin or cure.changes)), FINE)
 
 
 def finer():

@@ -11,6 +11,7 @@ from PIL import Image
 
 from castlab.errors import InputError
 from castlab.field import parts
+from castlab.field.outcome import COARSE
 from castlab.materials import alloy, alloy_names
 from castlab.rules import furnace, melting
 from castlab.teach.bench.casting import solve as solve_casting
@@ -46,7 +47,7 @@ def words_of(melt, units=METRIC):
 
 @pytest.fixture(scope="module")
 def casting():
-    return solve_casting(casting_setup(), cell=4e-3)
+    return solve_casting(casting_setup(), COARSE)
 
 
 @pytest.fixture(scope="module")

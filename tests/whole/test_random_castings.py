@@ -19,10 +19,8 @@ from functools import cache
 import pytest
 from test_properties import closes_and_is_finite
 
-from castlab import InputError, alloy_names, freeze, shrinkage
-from castlab.field.freeze import QUICK
-from castlab.field.grid import natural_cell
-from castlab.field.outcome import COARSE_CELL, FULL_CELL
+from castlab import InputError, alloy_names
+from castlab.field.outcome import COARSE, FULL, pour
 from castlab.field.shrinkage import MARGINAL_BELOW, SOUND_BELOW
 from castlab.teach.bench.ready_made import bench_for
 from castlab.teach.sliders.part_sliders import FEEDING, MOULDS, SIZES
@@ -72,13 +70,10 @@ def place_of(slider, dice):
     return slider.low + slider.step * dice.randint(0, round((slider.high - slider.low) / slider.step))
 
 
-def account_of(part, values, wanted=COARSE_CELL):
+def account_of(part, values, look=COARSE):
     """The account of one casting, or None where it is refused in words."""
     try:
-        setup = design_of(part, values).setup()
-        if wanted > FULL_CELL:
-            return shrinkage(freeze(setup, wanted, QUICK))
-        return shrinkage(freeze(setup, natural_cell(setup.layout, wanted)))
+        return pour(design_of(part, values), look)
     except InputError as error:
         assert error.parameter and error.allowed and str(error)
         return None
@@ -108,7 +103,7 @@ def looked_at(number):
 def at_rest(number):
     """A verdict that changed on the cells of a quick look is computed again on those of an answer."""
     part, values, larger = drawn(number)
-    first, second = (account_of(part, each, FULL_CELL) for each in (values, larger))
+    first, second = (account_of(part, each, FULL) for each in (values, larger))
     if first.verdict == second.verdict:
         return "changed in a quick look only"
     if number in STEEP:

@@ -33,7 +33,7 @@ def outcome_on_map(setup, look):
     """
     try:
         if not fills(setup):
-            return Outcome(MISRUN, refused=misrun_words(setup))
+            return Outcome(MISRUN, misrun_words(setup))
     except InputError as error:
         return cannot_be_cast(error)
     return outcome_of(setup, look)
@@ -54,7 +54,7 @@ def kind_of(outcome):
 
 def cannot_be_cast(error):
     """The outcome of what an InputError refused."""
-    return Outcome("refused", refused=str(error))
+    return Outcome("refused", str(error))
 
 
 def fills(setup):

@@ -13,8 +13,9 @@ from hypothesis import strategies as st
 
 from castlab.errors import InputError
 from castlab.field import cures
-from castlab.field.causes import CAUSES
-from castlab.field.outcome import Outcome
+from castlab.field.diagnosis import CAUSES
+from castlab.field.holes import Hole
+from castlab.field.outcome import COARSE, Outcome
 from castlab.plan import run_here
 from castlab.teach.bad_examples import hand_out, instructor_sheet
 from castlab.teach.bad_examples.example_exercise import ANSWERS, EXERCISE, FOLDER, returned_notebook
@@ -101,13 +102,13 @@ def test_the_plan_gives_what_the_sheet_needs(monkeypatch):
     """The two searches run side by side; here each asks for one pour, on large cells."""
 
     def search(_):
-        outcomes = yield [cures.Pour(SMALL.design(), 4e-3)]
+        outcomes = yield [cures.Pour(SMALL.design(), COARSE)]
         return tuple(outcomes)
 
     monkeypatch.setattr(hand_out.cures, "cures", search)
     monkeypatch.setattr(hand_out, "allowed_cures", search)
     found = run_here(hand_out.prepare(SMALL))
-    assert found.truth.causes == ("freezes first",)
+    assert found.truth.outcome.causes == ("freezes first",)
     assert found.cures[0].block == found.allowed[0].block == "boss"
 
 
@@ -168,7 +169,7 @@ def test_the_sheet_says_why_what_cures_and_what_it_is_worth(written, material):
 def test_the_model_answer_is_sound_and_can_be_set(material):
     best = material.allowed[0]
     SMALL.require_cure(dict(best.changes))
-    assert cures.solve(cures.Pour(SMALL.design(**dict(best.changes)), cures.FULL_CELL)).sound
+    assert cures.solve(cures.Pour(SMALL.design(**dict(best.changes)), cures.FULL)).sound
     assert [cure.outcome.poured_kg for cure in material.allowed] == sorted(
         cure.outcome.poured_kg for cure in material.allowed)
 
@@ -194,9 +195,9 @@ def made_up(design):
     """Sound from a feeder of 30 mm on, or with a chill of 20 mm, whatever the rest is."""
     width, chill = design.values["feeder_width"], design.values["chill_thickness"]
     sound = width >= 0.030 or chill >= 0.020
-    return Outcome("sound" if sound else "defective", defect_share=0.0 if sound else 0.1, kind="sink",
-                   block="boss", where=(0.1, 0.0), cause="" if sound else "freezes first",
-                   poured_kg=0.7 + 10.0 * width)
+    return Outcome("sound" if sound else "defective", defect_share=0.0 if sound else 0.1,
+                   holes=(Hole("sink", "boss", 1e-6, (0.1, 0.0), 90.0),),
+                   causes=() if sound else ("freezes first",), poured_kg=0.7 + 10.0 * width)
 
 
 def test_the_search_stays_within_the_sliders_and_the_pot():

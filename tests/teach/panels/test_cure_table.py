@@ -7,7 +7,8 @@ import pytest
 
 from castlab.field import cures
 from castlab.field.cures import Cure
-from castlab.field.outcome import Outcome
+from castlab.field.holes import Hole
+from castlab.field.outcome import Outcome, outcome_of
 from castlab.field.sure import EIGHT
 from castlab.teach.bench.bench import HIDDEN
 from castlab.teach.bench.ready_made import bench_for
@@ -21,8 +22,9 @@ PART, LONG, SOON = "eye plate", 60, 0.5
 SIZES = ("thickness", "boss", "core", "feeder_width", "feeder_height", "sleeve_thickness", "gate_place",
          "gate_thickness", "chill_thickness", "turn")
 SOUND = Outcome("sound", froze_s=200.0, casting_kg=0.7, poured_kg=0.9)
-HOLE = Outcome("defective", defect_m3=2e-6, defect_share=0.02, kind="pipe_into_casting", block="boss",
-               froze_s=180.0, casting_kg=0.7, poured_kg=0.75)
+PIPE = Hole("pipe_into_casting", "boss", 2e-6, (0.14, 0.0), 100.0)
+HOLE = Outcome("defective", holes=(PIPE,), defect_m3=2e-6, defect_share=0.02, froze_s=180.0, casting_kg=0.7,
+               poured_kg=0.75)
 CORED = Cure("core", "core in the boss", 0.024, (("core", 0.024),), (), HOLE, -0.1, "leaves half")
 FED = Cure("squat feeder on top", "squat feeder on top", 0.034,
            (("feeder_width", 0.034), ("feeder_height", 0.02)),
@@ -71,7 +73,7 @@ def quick(monkeypatch):
         return [each for each in kinds(design) if each.key in ("squat feeder on top", "cooler pour")]
 
     monkeypatch.setattr(cures, "levers", some)
-    monkeypatch.setattr(cures, "FULL_CELL", cures.COARSE_CELL)
+    monkeypatch.setattr(cures, "FULL", cures.COARSE)
 
 
 # ---- words
@@ -225,8 +227,13 @@ def test_an_error_of_the_search_is_shown(table, monkeypatch):
 # ---- how sure
 
 
+def coarsely(design):
+    """The same, but in a moment; it can be sent to another process."""
+    return outcome_of(design, cures.COARSE)
+
+
 def test_how_sure_is_said_after_eight_pours(sure, bench, monkeypatch):
-    monkeypatch.setattr(sensitivity, "FULL_CELL", cures.COARSE_CELL)
+    monkeypatch.setattr(sensitivity, "outcome_of", coarsely)
     sure.ask()
     assert sure.wait(LONG).startswith("Sound in 0 of 8: it has its hole whatever the data.")
     bench.set(feeder_width=0.044, feeder_height=0.06)
