@@ -341,7 +341,8 @@ TEACH = {
     "14 mm": lambda: set_to("rib", "before", "rib"),
     "5 mm": lambda: set_to("rib", "after", "rib"),
     "a rib of 14 mm has the hole, one of 5 mm has not":
-        lambda: [pictured("rib", when).diagnosis.hole.block for when in ("before", "after")] == ["rib", "wall"],
+        lambda: [pictured("rib", when).diagnosis.hole.block
+                 for when in ("before", "after")] == ["rib", "wall"],
     "12 mm": (lambda: set_to("neck", "before", "neck_width"),
               lambda: set_to("chill", "after", "chill_thickness")),
     "28 mm": lambda: set_to("sleeve", "after", "feeder_width"),

@@ -141,7 +141,7 @@ def test_a_feeder_that_does_not_do_is_refused_with_its_reason(bench, feeder, wor
 def test_a_feeder_that_works_and_is_not_too_large_is_accepted(bench):
     found = first_casting.task_feeder(bench.set(**GOOD_FEEDER)).check()
     assert found.right and "Sound" in found.why
-    name, share = bench.result.numbers(METRIC)[-1]
+    name, share = bench.numbers[-1]
     assert name == "casting, of all metal" and f"{share} of the metal in the mould is casting" in found.why
     layout = parts.eye_plate(**GOOD_FEEDER)
     feeder, boss = layout.block("feeder"), layout.block("boss")

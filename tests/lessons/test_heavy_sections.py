@@ -79,12 +79,13 @@ def test_upside_down_the_hot_spot_stays_and_the_hole_moves(bracket):
 
 
 def test_a_round_corner_is_more_metal(bracket):
-    feet = [heavy_sections.spots(bracket.solve(fillet=radius))["foot of the rib"] for radius in (0.0, 0.004, 0.008)]
+    feet = [heavy_sections.spots(bracket.solve(fillet=radius))["foot of the rib"]
+            for radius in (0.0, 0.004, 0.008)]
     assert feet == sorted(feet) and feet[2] > feet[0]
 
 
 def test_the_numbers_speak_of_the_spots(bracket):
-    names = [name for name, _ in bracket.result.numbers(METRIC)]
+    names = [name for name, _ in bracket.numbers]
     spots = ("plain base", "middle of the rib", "foot of the rib", "corner")
     assert names[:4] == [f"{spot} frozen" for spot in spots]
     assert not any(name.startswith("middle of the base") for name in names)

@@ -112,7 +112,7 @@ def test_inches(bench):
 def test_niyama_s_value_is_said_as_thresholds_are_printed(bench):
     """1 K^0.5 min^0.5 / cm is 60^0.5 / 10 = 0.775 (K s)^0.5 / mm; also where all else is in inches."""
     assert lesson.niyama_words(100.0 * 60.0**0.5) == "0.77 (K s)^½/mm"
-    shown = dict(bench.result.numbers(INCH_POUND))
+    shown = dict(lesson.numbers(bench.result, INCH_POUND))
     assert shown["by the rule, Niyama's value"].endswith("(K s)^½/mm")
     assert shown["computed gradient in the middle of the plate"].split(" at ")[0].endswith("°F/in")
 

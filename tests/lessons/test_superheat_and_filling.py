@@ -225,7 +225,7 @@ def test_what_did_it_is_named(bench):
 
 def test_inches_reach_the_rule(bench):
     bench.speak(INCH_POUND)
-    shown = dict(bench.result.numbers(INCH_POUND))
+    shown = dict(bench.numbers)
     assert shown["by the rule, speed in the gate"] == "34 in/s"  # 868 mm/s over 25.4
     bench.speak(METRIC)
     assert isinstance(bench, Bench)

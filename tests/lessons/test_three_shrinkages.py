@@ -88,7 +88,7 @@ def test_grey_iron_poured_cold_is_shown_without_a_pipe(bench):
     """A metal that asks for less than nothing: no label for a pipe that is not there."""
     bench.set(alloy="grey iron", pour_temp_c=1290.0)
     assert bench.alert == "" and bench.result.account.asked_m3 < 0.0
-    numbers = dict(bench.result.numbers(METRIC))
+    numbers = dict(bench.numbers)
     assert "grows" in bench.sentence and "grows by" in numbers["2 freezing contraction"]
     assert numbers["1 and 2 asked for"].startswith("nothing; it grows by") and "-" not in numbers[
         "1 and 2 asked for"]
@@ -215,7 +215,7 @@ def test_numbers_in_the_prose_are_true(bench):
     zinc = alloy("ZA-12")
     by_hand = rf"$1 + 27 \cdot 10^{{-6}} \cdot (381 - 20) = {1 + 27e-6 * (381 - 20):.4f}$"
     assert by_hand in words and (zinc.solid_expansion, zinc.solidus_c) == pytest.approx((27e-6, 381))
-    named = {name for name, _ in result.numbers(METRIC)}
+    named = {name for name, _ in lesson.numbers(result, METRIC)}
     assert {"1 and 2 asked for", "3 solid contraction"} < named
     assert "*1 and 2 asked for* and *3 solid contraction*" in words
     longest = max(lesson.TABLE, key=lambda name: contraction.pattern_scale(alloy(name)))

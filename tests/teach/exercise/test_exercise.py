@@ -22,6 +22,7 @@ from castlab.teach.exercise.exercise import (
     read_answer,
     read_exercise,
 )
+from castlab.teach.text.sentence import sentence
 
 GOOD = ANSWERS["ida"]
 RECORD = {"castlab": "exercise", **asdict(EXERCISE)}

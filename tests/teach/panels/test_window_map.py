@@ -143,7 +143,8 @@ def test_a_border_that_moves_on_fine_cells_is_followed(monkeypatch):
     setups = line_of_setups()
 
     def kind(setup, look):
-        return "sound" if thinnest_section_m(setup.layout) < (0.0125 if look == COARSE else 0.0155) else "sink"
+        border = 0.0125 if look == COARSE else 0.0155
+        return "sound" if thinnest_section_m(setup.layout) < border else "sink"
 
     monkeypatch.setattr(window_map, "outcome_on_map", fake_outcomes(kind))
     found = run_here(survey(setups, {}))

@@ -244,7 +244,7 @@ def test_a_material_without_ranges_states_its_cells_only():
 
 
 def test_what_is_said_of_a_casting_is_computed_before(monkeypatch):
-    """While a slider moves no error is stated; at rest nothing is solved any more when numbers are asked for."""
+    """While a slider moves no error is stated; at rest nothing more is solved for the numbers."""
     setup = checks.setup_of("eye plate", "ZA-12", "green sand", {"thickness": 0.0135})
     rough = solve(setup, COARSE)
     full = solve(setup, FULL, rough)
