@@ -105,7 +105,7 @@ def box(length, width, height, joined=(), covered_area=0.0):
     Published example (DeGarmo, Materials and Processes in Manufacturing: a cube of 4 inches freezes in 14.5
     min; a plate of 16 x 4 x 1 inches of the same volume freezes in 4.735 min, by the square of the moduli):
 
-    >>> round(14.5 * (box(16, 4, 1) / cube(4)) ** 2, 3)
+    >>> round(14.5 * (box(16, 4, 1) / box(4, 4, 4)) ** 2, 3)
     4.735
     """
     length = require_positive("length", length, "m")

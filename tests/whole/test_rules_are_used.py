@@ -1,7 +1,7 @@
-"""Every public name of castlab/rules is used by something that a person sees: it is read from the source.
+"""Every public name of castlab/rules is used by something that a person sees: read from the source.
 
-What stands in castlab/teach and in the notebooks counts, and what a rule calls that is itself used so. A test, or
-a docstring's example, is no use.
+What stands in castlab/teach and in the notebooks counts, and what a rule calls that is itself used so. A
+test, or a docstring's example, is no use.
 """
 
 import ast
@@ -16,8 +16,8 @@ RULES = "castlab.rules"
 
 def rule_modules():
     """The tree of each module of castlab/rules, by its name."""
-    paths = sorted((ROOT / "castlab" / "rules").glob("*.py"))
-    return {path.stem: ast.parse(path.read_text(encoding="utf-8")) for path in paths if path.stem != "__init__"}
+    return {path.stem: ast.parse(path.read_text(encoding="utf-8"))
+            for path in sorted((ROOT / "castlab" / "rules").glob("*.py")) if path.stem != "__init__"}
 
 
 def shown_to_people():
@@ -44,7 +44,7 @@ def defined(tree):
 
 
 def rules_named(tree, inside, own=""):
-    """Each (module, name) of castlab.rules that a node of a module names; `own` is the rule module that it is of.
+    """Each (module, name) of castlab.rules that a node of a module names; `own`: its module, if a rule.
 
     A name counts where it stands for a rule: `from castlab.rules.modulus import ball` and then `ball`, or
     `from castlab.rules import modulus` and then `modulus.ball`.

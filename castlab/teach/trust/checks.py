@@ -154,13 +154,14 @@ def feeding_distance():
     steel = alloy("carbon steel")
     published, chilled = (feeding_distance_plate(PLATE_M, 8.0 * PLATE_M, steel, end) / PLATE_M
                           for end in ("end", "chilled end"))
-    bar = f"{feeding_distance_bar(BAR_M, BAR_M, steel) / BAR_M:.1f} for a bar of {BOTH.length(BAR_M)}"
+    bar = feeding_distance_bar(BAR_M, BAR_M, steel) / BAR_M
     rows = tuple((f"{length:g} thicknesses", f"{value.min():.1f}", _yes(value.min() > NIYAMA_LIMIT))
                  for length, (_, value) in plates.items())
     return Check(
         "How far a feeder reaches in steel", ("plate long", "least G/√R, (K s)^½/mm", "fed all along"), rows,
         f"In the field a feeder and a free end keep {reach:.1f} thicknesses sound; the published rule says "
-        f"{published:g} ({chilled:.1f} to a chilled end; {bar}). The field was not told the rule.",
+        f"{published:g}, to a chilled end {chilled:.1f}, along a bar of {BOTH.length(BAR_M)} {bar:.1f}. The "
+        "field was not told the rule.",
         {"reach": reach, "published": published},
         lambda axes: check_pictures.draw_plates(axes, plates, NIYAMA_LIMIT))
 

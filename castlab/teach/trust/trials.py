@@ -92,9 +92,9 @@ def against_trials():
     return Check(
         "Against published measurements", ("what", "measured", "by the rule", "source, and what is missing"),
         tuple((each.what, each.said(each.measured), each.said(each.by_rule), each.source) for each in found),
-        f"In the middle of its range the rule gives {over[0]:.2f} times the measured skin of steel, and up to "
-        f"{max(over[2:4]):.1f} times the measured arm spacing of 319. With all heat in the metal a melt takes "
-        f"{100 * min(over[4:]):.0f} to {100 * max(over[4:]):.0f} % of the builders' time: the lining takes the "
-        "rest.",
+        f"In the middle of its range the rule gives {over[0]:.2f} times the measured skin of steel, and up "
+        f"to {max(over[2:4]):.1f} times the measured arm spacing of 319. With all heat in the metal a melt "
+        f"takes {100 * min(over[4:]):.0f} to {100 * max(over[4:]):.0f} % of the builders' time: the lining "
+        "takes the rest.",
         {each.what: (each.measured, each.by_rule) for each in found},
         lambda axes: check_pictures.draw_trials(axes, found))
