@@ -375,6 +375,7 @@ class TestLesson:
         answer = 480.0 + slope * 480.0 + offset
         task = melt_plan.task_sensor(benches[1])
         assert task.check(answer).right
+        assert "may be off by 4 K there: replace" in task.check(answer).why  # IEC 60584: 0.75 % of 480
         assert "The other way" in task.check(960.0 - answer).why
         assert "without an error" in task.check(480.0).why
         assert not task.check(600.0).right

@@ -274,7 +274,7 @@ def test_without_a_quick_answer_the_error_is_the_same():
 def test_the_long_check_is_computed_behind_its_button(monkeypatch):
     cases = checks.CASTINGS[8:10]
     monkeypatch.setattr(checks, "CASTINGS", cases)
-    long = checks.trust_pictures.LongCheck(
+    long = checks.check_pictures.LongCheck(
         checks.stated_error, cases, lambda found: checks.stated_errors(found, cases), "Compute")
     assert long.check is None and long._page.value == ""
     long.button.click()
