@@ -15,7 +15,7 @@ from matplotlib.colors import to_rgb
 from castlab.field.layout import Layout, box
 from castlab.materials import mould
 from castlab.teach import map_picture, pictures, raster
-from castlab.teach.hypertext import ALERT
+from castlab.teach.hypertext import ALERT, OUTDATED
 from castlab.teach.map_picture import LOOKS
 from castlab.teach.pictures import BAND_COLOURS, Label, Picture, Scene
 
@@ -148,6 +148,11 @@ def test_words_on_a_page_stand_out():
     for path in TEACH.glob("*.py"):
         for colour in re.findall(r"(?<![-\w])color: ?(#\w+)", path.read_text(encoding="utf-8")):
             assert contrast(bytes_of(colour), raster.PAPER) >= LEAST, (path.name, colour)
+
+
+def test_what_is_greyed_can_still_be_read():
+    ink, ground = re.findall(r"(?<![-\w])(?:color|background):(#\w+)", OUTDATED)
+    assert contrast(bytes_of(ink), bytes_of(ground)) >= LEAST
 
 
 def test_the_scale_of_colours_is_named_and_even():
