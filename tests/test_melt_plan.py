@@ -34,6 +34,10 @@ def casting_setup(metal="ZA-12", **changes):
     return design_of("eye plate", PART | values).setup()
 
 
+def too_small_a_boss():
+    return design_of("eye plate", PART | {"boss": 0.001}).setup()
+
+
 def melt_of(metal="ZA-12", casting=None, **changes):
     return solve(melt_setup(casting or casting_setup(metal), FIRST | changes))
 
@@ -45,11 +49,6 @@ def words_of(melt, units=METRIC):
 @pytest.fixture(scope="module")
 def casting():
     return solve_casting(casting_setup(), cell=4e-3)
-
-
-@pytest.fixture(scope="module")
-def pictures(casting):
-    return pour_page.pictures_for(melt_of(casting=casting.setup), casting, METRIC)
 
 
 @pytest.fixture(scope="module")
@@ -201,7 +200,7 @@ class TestBench:
         part.controls["boss"].value = 0.026
         part.settle()
         assert bench.error is None
-        part._setup_of = lambda values: design_of("eye plate", values | {"boss": 0.001}).setup()
+        part._setup_of = lambda values: too_small_a_boss()
         part.settle()
         assert part.error and bench.error and "Heavy-end size" in bench.sentence
         assert bytes(bench._image.value).startswith(b"\x89PNG") and bench.alert == ""
@@ -274,12 +273,6 @@ class TestSheet:
         lines = " ".join(pour_sheet._cautions(alloy(name)).lines)
         assert said in lines and "kills and maims" in lines
 
-    @pytest.mark.parametrize("name", alloy_names())
-    def test_it_fits_on_one_page(self, name, casting, pictures):
-        melt = melt_of(name, set_point_c=min(alloy(name).liquidus_c + 60.0, 1150.0), sensor_error=30.0)
-        sheet = pour_sheet.sheet_of(melt, casting, INCH_POUND)
-        assert Image.open(io.BytesIO(pour_page.to_png(sheet, pictures))).size == (1240, 1754)
-
     def test_a_plan_with_a_problem_is_marked(self, casting):
         sheet = pour_sheet.sheet_of(melt_of(casting=casting.setup, pot="rated 1 kg"), casting)
         assert not sheet.good and sheet.verdict.startswith("Do not pour yet. This pot is too small")
@@ -304,12 +297,7 @@ class TestSheet:
         page = pour_page._block_html(block)
         assert "&lt;b&gt;" in page and "a &lt; b" in page and "&lt;i&gt;" in page and "<i>" not in page
 
-    def test_what_runs_off_the_page_is_refused(self):
-        long = pour_sheet.Block("much", tuple(f"line {number}" for number in range(90)))
-        with pytest.raises(InputError, match="it must fit on a page"):
-            pour_page.to_png(pour_sheet.Sheet("title", "verdict", True, (), (), (long,)))
-
-    def test_it_is_saved_as_html_and_picture(self, begun, tmp_path):
+    def test_it_is_saved_as_html(self, begun, tmp_path):
         part, bench, question = begun
         bench.hide()
         sheet = melt_plan.pour_sheet(part, bench, tmp_path)
@@ -318,10 +306,34 @@ class TestSheet:
             sheet.save()
         bench.reveal()
         assert "Pour sheet: eye plate in ZA-12" in sheet.words
-        page, picture = sheet.save()
+        page = sheet.save()
         text = page.read_text(encoding="utf-8")
-        assert text.startswith("<!doctype html>") and "data:image/png;base64," in text
-        assert Image.open(picture).size == (1240, 1754)
+        assert text.startswith("<!doctype html>") and text.count("data:image/png;base64,") == 2
+        assert text.endswith("</html>") and list(tmp_path.iterdir()) == [page]
+
+    def test_a_save_that_fails_leaves_the_sheet_before_it_whole(self, benches, tmp_path, monkeypatch):
+        part, bench = benches
+        sheet = melt_plan.pour_sheet(part, bench, tmp_path)
+        before = sheet.save().read_text(encoding="utf-8")
+        part.set(alloy="tin bronze")
+
+        def full(half, path):
+            raise OSError(28, "No space left on device")
+
+        monkeypatch.setattr(pour_page.os, "replace", full)
+        sheet._save_pressed()
+        said = hypertext.plain(sheet._said.value)
+        assert said.startswith("Not saved.") and "No space left on device" in said
+        assert [each.read_text(encoding="utf-8") for each in tmp_path.iterdir()] == [before]
+        monkeypatch.setattr(part, "_setup_of", lambda values: too_small_a_boss())
+        sheet._save_pressed()
+        assert hypertext.plain(sheet._said.value).startswith("Not saved. Heavy-end size is")
+        assert [each.read_text(encoding="utf-8") for each in tmp_path.iterdir()] == [before]
+
+    def test_a_folder_that_is_not_there_is_said(self, benches, tmp_path):
+        sheet = melt_plan.pour_sheet(*benches, tmp_path / "gone")
+        sheet._save_pressed()
+        assert "Not saved." in hypertext.plain(sheet._said.value) and benches[1].alert == ""
 
 
 class TestLesson:

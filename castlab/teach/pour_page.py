@@ -1,14 +1,12 @@
-"""The pour sheet as HTML, as a picture of an A4 page, and as a widget that fills it in from two benches."""
+"""The pour sheet as HTML, which a browser prints, and as a widget that fills it in from two benches."""
 
 import base64
 import html
 import io
-from functools import cache
+import os
 from pathlib import Path
 
 import ipywidgets as widgets
-import matplotlib
-from PIL import Image, ImageDraw, ImageFont
 
 from castlab.errors import InputError
 from castlab.teach import hypertext
@@ -37,12 +35,8 @@ STYLE = """<style>
 </style>"""
 
 ALTS = "the casting cut open, as computed", "displayed and true temperature of the metal against time"
-PAGE = WIDE, TALL = 1240, 1754  # pixels of an A4 page at 150 dots an inch
-EDGE, GUTTER = 60, 40
-TITLE_PX, HEAD_PX, TEXT_PX = 38, 25, 19
-LEADING = 1.32
-PICTURE_SHARES = (1.0, 0.9, 0.8, 0.7, 0.6)
-BLUE, RED = "#0b3c6f", "#b00020"
+FILE = "pour_sheet.html"
+HEAD = '<!doctype html><html lang="en"><meta charset="utf-8"><title>pour sheet</title>'
 
 
 # ---- HTML
@@ -70,116 +64,6 @@ def _block_html(block):
     return f"<h2>{html.escape(block.heading)}</h2>{table}{words}"
 
 
-# ---- a picture of the page
-
-
-def to_png(sheet, pictures=()):
-    """The page as the bytes of a PNG, A4 at 150 dots an inch; the pictures take what room there is.
-
-    Raises InputError for words that run off the page.
-    """
-    for share in PICTURE_SHARES:
-        image, lowest = _page(sheet, pictures, share)
-        if lowest <= TALL - EDGE // 2:
-            break
-    else:
-        raise InputError("pour sheet", f"{lowest} rows high", f"it must fit on a page of {TALL}")
-    file = io.BytesIO()
-    image.save(file, "PNG", dpi=(150, 150))
-    return file.getvalue()
-
-
-def _page(sheet, pictures, share):
-    """The page drawn with pictures of this share of a column's width, and where its last line ends."""
-    image = Image.new("RGB", PAGE, "white")
-    pen = _Pen(ImageDraw.Draw(image), EDGE, EDGE, WIDE - 2 * EDGE)
-    pen.write(sheet.title, TITLE_PX, bold=True)
-    pen.boxed(sheet.verdict, BLUE if sheet.good else RED)
-    pen.write(SIGN, TEXT_PX)
-    top, half = pen.y, (WIDE - 2 * EDGE - GUTTER) // 2
-    left = _Pen(pen.draw, EDGE, top, half)
-    right = _Pen(pen.draw, EDGE + half + GUTTER, top, half)
-    for column, blocks in ((left, sheet.left), (right, sheet.right)):
-        for block in blocks:
-            column.block(block)
-    for column, each in zip((left, right), pictures, strict=False):
-        column.picture(image, each, share)
-    pen.y = max(left.y, right.y)
-    for block in sheet.foot:
-        pen.block(block)
-    return image, pen.y
-
-
-class _Pen:
-    """Writes down a column, line by line."""
-
-    def __init__(self, draw, x, y, width):
-        self.draw, self.x, self.y, self.width = draw, x, y, width
-
-    def write(self, words, size, bold=False, indent=0, width=None):
-        """Words, broken into lines; returns nothing, moves down."""
-        font = _font(size, bold)
-        for line in _broken(words, font, (width or self.width) - indent):
-            self.draw.text((self.x + indent, self.y), line, font=font, fill="black")
-            self.y += int(LEADING * size)
-
-    def boxed(self, words, colour):
-        self.y += 6
-        start = self.y
-        self.write(words, TEXT_PX + 1, bold=colour == RED, indent=18)
-        self.draw.rectangle((self.x, start - 2, self.x + 8, self.y), fill=colour)
-        self.y += 10
-
-    def block(self, block):
-        self.y += 12
-        self.write(block.heading, HEAD_PX, bold=True)
-        self.draw.line((self.x, self.y - 2, self.x + self.width, self.y - 2), fill="black", width=2)
-        self.y += 5
-        for line in block.lines:
-            if isinstance(line, tuple):
-                self.pair(*line)
-            else:
-                self.write(line, TEXT_PX)
-
-    def pair(self, name, value):
-        """A name and, beside it or below it, its value."""
-        room = self.width - _font(TEXT_PX, True).getlength(value)
-        if _font(TEXT_PX, False).getlength(name) + 12 > room:
-            self.write(name, TEXT_PX)
-            start = self.y
-        else:
-            start = self.y
-            self.draw.text((self.x, start), name, font=_font(TEXT_PX, False), fill="black")
-        self.draw.text((self.x + max(room, 0), start), value, font=_font(TEXT_PX, True), fill="black")
-        self.y = start + int(LEADING * TEXT_PX)
-
-    def picture(self, image, png, share):
-        picture = Image.open(io.BytesIO(png)).convert("RGB")
-        wide = int(share * self.width)
-        tall = picture.height * wide // picture.width
-        self.y += 10
-        image.paste(picture.resize((wide, tall), Image.Resampling.LANCZOS), (self.x, self.y))
-        self.y += tall
-
-
-@cache
-def _font(size, bold):
-    """A font that comes with the drawing library, so that it is there on every machine."""
-    name = "DejaVuSans-Bold.ttf" if bold else "DejaVuSans.ttf"
-    return ImageFont.truetype(Path(matplotlib.get_data_path()) / "fonts" / "ttf" / name, size)
-
-
-def _broken(words, font, width):
-    lines = [""]
-    for word in words.split():
-        longer = f"{lines[-1]} {word}".strip()
-        if font.getlength(longer) <= width:
-            lines[-1] = longer
-        else:
-            lines.append(word)
-    return lines
-
-
 # ---- from the benches
 
 
@@ -195,7 +79,7 @@ class PourSheet:
     """The pour sheet of the casting on one bench and the melt on another, in a notebook.
 
     part, melt   the two benches: `castlab.teach.benches`, `castlab.teach.melt_bench`
-    folder       where *Save it* puts pour_sheet.html and pour_sheet.png
+    folder       where *Save it* puts pour_sheet.html
     """
 
     def __init__(self, part, melt, folder="."):
@@ -225,15 +109,17 @@ class PourSheet:
                 f"There is no sheet for this. {sentence_of(error, self._melt.units)}")
 
     def save(self):
-        """Write pour_sheet.html and pour_sheet.png; returns their paths. InputError while it is hidden."""
+        """Write pour_sheet.html, whole or not at all; returns its path. InputError while it is hidden."""
         if self._melt.hidden:
             raise InputError("pour sheet", "still hidden", "first say what you expect")
-        sheet, pictures = self._made()
-        page = '<!doctype html><html lang="en"><meta charset="utf-8"><title>pour sheet</title>'
-        paths = self._folder / "pour_sheet.html", self._folder / "pour_sheet.png"
-        paths[0].write_text(page + to_html(sheet, pictures) + "</html>", encoding="utf-8")
-        paths[1].write_bytes(to_png(sheet, pictures))
-        return paths
+        page = f"{HEAD}{to_html(*self._made())}</html>"
+        path, half = self._folder / FILE, self._folder / f".{FILE}.part"
+        try:
+            half.write_text(page, encoding="utf-8")
+            os.replace(half, path)
+        finally:
+            half.unlink(missing_ok=True)
+        return path
 
     def _made(self):
         melt, casting = self._melt.solve(), self._part.solve()
@@ -241,10 +127,11 @@ class PourSheet:
 
     def _save_pressed(self):
         try:
-            names = " and ".join(str(path) for path in self.save())
-            said = f"Saved: {names}. Open the first in a browser to print it."
+            said = f"Saved: {self.save()}. Open it in a browser to print it."
         except InputError as error:
             said = f"Not saved. {sentence_of(error, self._melt.units)}"
+        except OSError as error:
+            said = f"Not saved. {self._folder / FILE}: {error.strerror or type(error).__name__}."
         self._said.value = hypertext.status(said, hypertext.TEXT)
 
     def _button(self, words, action):

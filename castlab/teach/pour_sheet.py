@@ -1,7 +1,7 @@
 """The pour sheet: one page to take to the furnace, from the casting's bench and the melt's.
 
-Metric and inch-pound stand side by side on it, because scales, displays and rulers in a shop differ. One set
-of words makes both the HTML, which a browser prints, and the picture: `castlab.teach.pour_page`.
+Metric and inch-pound stand side by side on it, because scales, displays and rulers in a shop differ.
+`castlab.teach.pour_page` makes a page of these words.
 """
 
 from dataclasses import dataclass
