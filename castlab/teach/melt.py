@@ -67,6 +67,11 @@ class MeltSetup:
         """Temperature wanted in the mould [deg C]."""
         return self.casting.pour_temp_c
 
+    @property
+    def true_set_c(self):
+        """What the furnace comes to when the display shows the set point [deg C]."""
+        return self.set_point_c - self.sensor_error
+
 
 @functools.lru_cache(maxsize=64)
 def metal_volumes(layout: Layout):
@@ -100,12 +105,11 @@ def furnace_of(setup):
 def solve(setup, _=None):
     """The plan for a `MeltSetup`. The second parameter is a bench's cell size; here is none."""
     weighed, pot = charge_for(setup), charge.rated_volume(setup.rated_mass)
-    true_set_c = setup.set_point_c - setup.sensor_error
-    holds = charge.crucible_holds(pot, setup.alloy, max(setup.alloy.liquidus_c, true_set_c))
+    holds = charge.crucible_holds(pot, setup.alloy, max(setup.alloy.liquidus_c, setup.true_set_c))
     oven, run = furnace_of(setup), None
-    if true_set_c <= oven.top_temp_c:
-        rows = melting.heat_rows(setup.alloy, max(setup.alloy.liquidus_c, true_set_c) + 50.0)
-        run = furnace.heat_up(oven, true_set_c, weighed.weigh_in, *rows, hold=setup.hold)
+    if setup.true_set_c <= oven.top_temp_c:
+        rows = melting.heat_rows(setup.alloy, max(setup.alloy.liquidus_c, setup.true_set_c) + 50.0)
+        run = furnace.heat_up(oven, setup.true_set_c, weighed.weigh_in, *rows, hold=setup.hold)
     return Melt(setup, weighed, holds, pouring.crucible_vessel(pot), oven, run)
 
 
@@ -197,6 +201,11 @@ class Melt:
         return STEP_C * math.ceil(needed / STEP_C - 1e-9)
 
     @property
+    def wants_too_hot(self):
+        """Whether what is wanted in the mould asks for metal hotter in the furnace than it may ever be."""
+        return self.advised_c - self.setup.sensor_error > melting.hottest_melt_c(self.alloy)
+
+    @property
     def top_shown_c(self):
         """The highest temperature that the display reaches."""
         return self.furnace.top_temp_c + self.setup.sensor_error
@@ -205,11 +214,12 @@ class Melt:
 
     @property
     def problems(self):
-        """What is wrong with this plan, worst first: a tuple of "pot", "circuit", "top", "solid",
+        """What is wrong with this plan, worst first: a tuple of "fumes", "pot", "circuit", "top", "solid",
         "frozen", "cold", "hot"; empty when it can be poured."""
         carries = melting.circuit_power(self.setup.circuit.volts, self.setup.circuit.amps)
-        found = [("pot", self.charge.weigh_in > self.holds), ("circuit", self.setup.power > carries),
-                 ("top", self.run is None)]
+        found = [("fumes", self.setup.true_set_c > melting.hottest_melt_c(self.alloy)),
+                 ("pot", self.charge.weigh_in > self.holds),
+                 ("circuit", self.setup.power > carries), ("top", self.run is None)]
         if self.run is not None:
             found.append(("solid", self.ready is None))
         if self.ready is not None:
