@@ -22,6 +22,7 @@ STYLE = """<style>
 .pour-sheet h1 { font-size: 21px; margin: 0 0 4px 0; }
 .pour-sheet h2 { font-size: 15px; margin: 8px 0 2px 0; border-bottom: 1px solid black; }
 .pour-sheet p { margin: 2px 0; }
+.pour-sheet ul { margin: 2px 0; padding-left: 20px; }
 .pour-sheet .columns { display: grid; grid-template-columns: 1fr 1fr; gap: 14px; }
 .pour-sheet td { padding: 0 6px 0 0; vertical-align: top; text-align: left; }
 .pour-sheet td + td { font-weight: bold; }
@@ -50,8 +51,9 @@ def to_html(sheet, pictures=()):
     left, right, foot = ("".join(map(_block_html, blocks)) for blocks in parts)
     under_left, under_right = images or ("", "")
     mark = "good" if sheet.good else "bad"
+    reasons = "".join(f"<li>{html.escape(each)}</li>" for each in sheet.reasons)
     return (f'<div class="pour-sheet">{STYLE}<h1>{html.escape(sheet.title)}</h1>'
-            f'<p class="{mark}">{html.escape(sheet.verdict)}</p><p>{SIGN}</p>'
+            f'<div class="{mark}"><p>{html.escape(sheet.verdict)}</p><ul>{reasons}</ul></div><p>{SIGN}</p>'
             f'<div class="columns"><div>{left}{under_left}</div><div>{right}{under_right}</div></div>'
             f"{foot}</div>")
 
