@@ -312,44 +312,6 @@ class TestSheet:
         page = pour_page._block_html(block)
         assert "&lt;b&gt;" in page and "a &lt; b" in page and "&lt;i&gt;" in page and "<i>" not in page
 
-    def test_it_is_saved_as_html(self, begun, tmp_path):
-        part, bench, question = begun
-        bench.hide()
-        sheet = melt_plan.pour_sheet(part, bench, tmp_path)
-        assert "when you have said what you expect" in sheet.words
-        with pytest.raises(InputError, match="still hidden"):
-            sheet.save()
-        bench.reveal()
-        assert "Pour sheet: eye plate in ZA-12" in sheet.words
-        page = sheet.save()
-        text = page.read_text(encoding="utf-8")
-        assert text.startswith("<!doctype html>") and text.count("data:image/png;base64,") == 2
-        assert text.endswith("</html>") and list(tmp_path.iterdir()) == [page]
-
-    def test_a_save_that_fails_leaves_the_sheet_before_it_whole(self, benches, tmp_path, monkeypatch):
-        part, bench = benches
-        sheet = melt_plan.pour_sheet(part, bench, tmp_path)
-        before = sheet.save().read_text(encoding="utf-8")
-        part.set(alloy="tin bronze")
-
-        def full(half, path):
-            raise OSError(28, "No space left on device")
-
-        monkeypatch.setattr(pour_page.os, "replace", full)
-        sheet._save_pressed()
-        said = hypertext.plain(sheet._said.value)
-        assert said.startswith("Not saved.") and "No space left on device" in said
-        assert [each.read_text(encoding="utf-8") for each in tmp_path.iterdir()] == [before]
-        monkeypatch.setattr(part, "_setup_of", lambda values: too_small_a_boss())
-        sheet._save_pressed()
-        assert hypertext.plain(sheet._said.value).startswith("Not saved. Heavy-end size is")
-        assert [each.read_text(encoding="utf-8") for each in tmp_path.iterdir()] == [before]
-
-    def test_a_folder_that_is_not_there_is_said(self, benches, tmp_path):
-        sheet = melt_plan.pour_sheet(*benches, tmp_path / "gone")
-        sheet._save_pressed()
-        assert "Not saved." in hypertext.plain(sheet._said.value) and benches[1].alert == ""
-
 
 class TestLesson:
     def test_the_metal_is_still_melting_when_the_display_is_there(self, benches):

@@ -51,7 +51,7 @@ def paragraph(words):
 
 def outdated(note, value):
     """A piece of HTML in grey, and above it the words that say why."""
-    return f'{status(note, TEXT)}<div style="{OUTDATED}">{value}</div>'
+    return f'{status(note, TEXT)}<div class="outdated" style="{OUTDATED}">{value}</div>'
 
 
 def numbers(pairs, note=""):

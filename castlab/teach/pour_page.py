@@ -10,6 +10,7 @@ import ipywidgets as widgets
 
 from castlab.errors import InputError
 from castlab.teach import hypertext
+from castlab.teach.computed_for import as_it_stands
 from castlab.teach.melt_chart import MeltChart, MeltScene
 from castlab.teach.pictures import Scene, picture_of
 from castlab.teach.pour_sheet import sheet_of
@@ -29,6 +30,8 @@ STYLE = """<style>
 .pour-sheet img { width: 100%; }
 .pour-sheet .good { border-left: 6px solid #0b3c6f; padding-left: 6px; }
 .pour-sheet .bad { border: 3px solid #b00020; padding: 4px; font-weight: bold; }
+.outdated .pour-sheet { color: inherit; background: inherit; }
+.outdated .pour-sheet img { filter: grayscale(1); opacity: 0.5; }
 @page { size: A4; margin: 10mm; }
 @media print { .pour-sheet { font-size: 10.5px; max-width: none; padding: 0; }
   .pour-sheet h1 { font-size: 18px; } .pour-sheet h2 { font-size: 12.5px; margin: 5px 0 1px 0; }
@@ -36,6 +39,8 @@ STYLE = """<style>
 </style>"""
 
 ALTS = "the casting cut open, as computed", "displayed and true temperature of the metal against time"
+FILL, SAVE = "Fill in from the benches", "Save it"
+OLD = "Old sheet, in grey: it is not for what stands on the benches now."
 FILE = "pour_sheet.html"
 HEAD = '<!doctype html><html lang="en"><meta charset="utf-8"><title>pour sheet</title>'
 
@@ -86,11 +91,14 @@ class PourSheet:
 
     def __init__(self, part, melt, folder="."):
         self._part, self._melt, self._folder = part, melt, Path(folder)
-        self._page, self._said = widgets.HTML(), widgets.HTML(hypertext.status("", hypertext.TEXT))
-        actions = {"Fill in from the benches": self.fill, "Save it": self._save_pressed}
-        buttons = [self._button(words, action) for words, action in actions.items()]
-        self.widget = widgets.VBox([widgets.HBox(buttons), self._said, self._page])
+        self._made_for, self._saved_for = as_it_stands(part, melt), as_it_stands()  # nothing is saved yet
+        self._sheet, self._done = "", ""
+        self._page, self._said = widgets.HTML(), widgets.HTML()
+        self._buttons = [self._button(FILL, self.fill), self._button(SAVE, self._save_pressed)]
+        self.widget = widgets.VBox([widgets.HBox(self._buttons), self._said, self._page])
         melt.when_revealed(self.fill)
+        for bench in (part, melt):
+            bench.when_moved(self._mark)
         self.fill()
 
     @property
@@ -98,29 +106,38 @@ class PourSheet:
         """What stands on the sheet, as plain text."""
         return hypertext.plain(self._page.value.replace(STYLE, ""))
 
+    @property
+    def remark(self):
+        """What is said under the buttons, as plain text: what was done, or what is for other settings."""
+        return hypertext.plain(self._said.value)
+
     def fill(self):
         """Make the sheet for what stands on the benches now."""
         if self._melt.hidden:
-            self._page.value = hypertext.paragraph(HIDDEN)
+            self._mark()
             return
         try:
-            self._page.value = to_html(*self._made())
-            self._said.value = hypertext.status("Filled in.", hypertext.TEXT)
+            self._show(to_html(*self._made()), "Filled in.")
         except InputError as error:
-            self._page.value = hypertext.paragraph(
-                f"There is no sheet for this. {sentence_of(error, self._melt.units)}")
+            words = f"Do not pour: there is no sheet for this. {sentence_of(error, self._melt.units)}"
+            self._show(hypertext.paragraph(words), "")
 
     def save(self):
-        """Write pour_sheet.html, whole or not at all; returns its path. InputError while it is hidden."""
+        """Make the sheet for what stands on the benches now, show it, and write it: pour_sheet.html, whole or
+        not at all. Returns its path.
+
+        Raises InputError while it is hidden and for what cannot be cast, OSError where it cannot be written.
+        """
         if self._melt.hidden:
             raise InputError("pour sheet", "still hidden", "first say what you expect")
-        page = f"{HEAD}{to_html(*self._made())}</html>"
+        self._show(to_html(*self._made()), "Filled in.")
         path, half = self._folder / FILE, self._folder / f".{FILE}.part"
         try:
-            half.write_text(page, encoding="utf-8")
+            half.write_text(f"{HEAD}{self._sheet}</html>", encoding="utf-8")
             os.replace(half, path)
         finally:
             half.unlink(missing_ok=True)
+        self._saved_for = self._made_for
         return path
 
     def _made(self):
@@ -129,12 +146,29 @@ class PourSheet:
 
     def _save_pressed(self):
         try:
-            said = f"Saved: {self.save()}. Open it in a browser to print it."
+            done = f"Saved: {self.save()}. Open it in a browser to print it."
         except InputError as error:
-            said = f"Not saved. {sentence_of(error, self._melt.units)}"
+            self.fill()
+            done = f"Not saved. {sentence_of(error, self._melt.units)}"
         except OSError as error:
-            said = f"Not saved. {self._folder / FILE}: {error.strerror or type(error).__name__}."
-        self._said.value = hypertext.status(said, hypertext.TEXT)
+            done = f"Not saved. {self._folder / FILE}: {error.strerror or type(error).__name__}."
+        self._done = done
+        self._mark()
+
+    def _show(self, sheet, done):
+        """Put a sheet of what stands on the benches on the page, and say what was done."""
+        self._made_for, self._sheet, self._done = as_it_stands(self._part, self._melt), sheet, done
+        self._mark()
+
+    def _mark(self):
+        """Say of sheet and file whether they are for what stands on the benches; what is not, is grey."""
+        hidden, old = self._melt.hidden, not self._made_for.holds
+        remarks = (self._made_for.note("This sheet", FILL) or self._done, self._saved_for.note(FILE, SAVE))
+        self._said.value = hypertext.status("" if hidden else " ".join(filter(None, remarks)), hypertext.TEXT)
+        page = hypertext.paragraph(HIDDEN) if hidden else self._sheet
+        self._page.value = hypertext.outdated(OLD, page) if old and not hidden else page
+        for button in self._buttons:
+            button.disabled = hidden
 
     def _button(self, words, action):
         button = widgets.Button(description=words, layout={"width": "auto"})
