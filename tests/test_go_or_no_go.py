@@ -71,6 +71,7 @@ def test_no_go_ahead_contradicts_a_warning(part, metal):
             assert "contains lead" not in flags(metal)
             for limit in LIMIT.findall(warned):
                 assert setup.pour_temp_c <= float(limit)
+                assert melt.run.metal_c.max() <= float(limit)
                 assert float(re.search(r"set (\d+) °C", said)[1]) <= float(limit)
             assert (verdict == "marginal") == any(SENTENCES["marginal"] in each for each in page.reasons)
 

@@ -19,6 +19,7 @@ BASIN_M3 = 15e-6  # stays in the pouring cup above the sprue; judgement
 FALL_M = 0.10  # from the lip of the crucible to the cup; judgement
 PART_CELL = 4e-3
 STEP_C = 5.0  # set points are given on steps of a display
+SWING_K = 5.0  # metal may come so far above what the furnace is set to, as it switches on and off; tested
 CLOSE_K = 15.0  # metal that comes so near to what was wanted is poured; judgement
 
 
@@ -203,7 +204,12 @@ class Melt:
     @property
     def wants_too_hot(self):
         """Whether what is wanted in the mould asks for metal hotter in the furnace than it may ever be."""
-        return self.advised_c - self.setup.sensor_error > melting.hottest_melt_c(self.alloy)
+        return self.advised_c - self.setup.sensor_error + SWING_K > melting.hottest_melt_c(self.alloy)
+
+    @property
+    def comes_to_c(self):
+        """How hot the metal may come in the furnace, so set [deg C]."""
+        return self.setup.true_set_c + SWING_K
 
     @property
     def top_shown_c(self):
@@ -217,7 +223,7 @@ class Melt:
         """What is wrong with this plan, worst first: a tuple of "fumes", "pot", "circuit", "top", "solid",
         "frozen", "cold", "hot"; empty when it can be poured."""
         carries = melting.circuit_power(self.setup.circuit.volts, self.setup.circuit.amps)
-        found = [("fumes", self.setup.true_set_c > melting.hottest_melt_c(self.alloy)),
+        found = [("fumes", self.comes_to_c > melting.hottest_melt_c(self.alloy)),
                  ("pot", self.charge.weigh_in > self.holds),
                  ("circuit", self.setup.power > carries), ("top", self.run is None)]
         if self.run is not None:

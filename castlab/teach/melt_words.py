@@ -20,9 +20,9 @@ def why(problem, melt, units):
 
 
 def _fumes(melt, units):
-    goes_to, limit = (units.temperature(each) for each in (
-        melt.setup.true_set_c, melting.hottest_melt_c(melt.alloy)))
-    return (f"Too hot: so set, the furnace goes to {goes_to}, and zinc fumes: "
+    comes_to, limit = (units.temperature(each) for each in (
+        melt.comes_to_c, melting.hottest_melt_c(melt.alloy)))
+    return (f"Too hot: so set, the metal comes to {comes_to} as the furnace switches, and zinc fumes: "
             f"{melt.alloy.name} is never made hotter than {limit}, in the furnace or in the mould. "
             f"{_advice(melt, units)}")
 

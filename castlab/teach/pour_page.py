@@ -35,7 +35,7 @@ STYLE = """<style>
 @page { size: A4; margin: 10mm; }
 @media print { .pour-sheet { font-size: 10.5px; max-width: none; padding: 0; }
   .pour-sheet h1 { font-size: 18px; } .pour-sheet h2 { font-size: 12.5px; margin: 5px 0 1px 0; }
-  .pour-sheet img { width: 82%; } }
+  .pour-sheet img { width: 70%; } }
 </style>"""
 
 ALTS = "the casting cut open, as computed", "displayed and true temperature of the metal against time"
@@ -56,9 +56,10 @@ def to_html(sheet, pictures=()):
     left, right, foot = ("".join(map(_block_html, blocks)) for blocks in parts)
     under_left, under_right = images or ("", "")
     mark = "good" if sheet.good else "bad"
-    reasons = "".join(f"<li>{html.escape(each)}</li>" for each in sheet.reasons)
+    items = "".join(f"<li>{hypertext.safe(each)}</li>" for each in sheet.reasons)
+    reasons = f"<ul>{items}</ul>" if items else ""
     return (f'<div class="pour-sheet">{STYLE}<h1>{html.escape(sheet.title)}</h1>'
-            f'<div class="{mark}"><p>{html.escape(sheet.verdict)}</p><ul>{reasons}</ul></div><p>{SIGN}</p>'
+            f'<div class="{mark}"><p>{html.escape(sheet.verdict)}</p>{reasons}</div><p>{SIGN}</p>'
             f'<div class="columns"><div>{left}{under_left}</div><div>{right}{under_right}</div></div>'
             f"{foot}</div>")
 
