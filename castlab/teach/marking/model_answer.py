@@ -45,7 +45,7 @@ def truth_of(exercise):
 
 
 def within(exercise, changes):
-    """The changes that are none yet left out; None when the exercise's sliders do not allow them."""
+    """A cure's changes that change something; None when the exercise's sliders do not allow them."""
     now = cure_kinds.usual_sizes(exercise.part) | exercise.bench_values()
     wanted = {name: value for name, value in changes if now[name] != value}
     try:
