@@ -332,7 +332,8 @@ def test_the_processes_end_with_the_kernel(end):
 
 
 CELLS = (
-    "from castlab.plan import map_over; from castlab.teach.work.progress import Work; import multiprocessing, time; work = Work()",
+    "from castlab.plan import map_over\nfrom castlab.teach.work.progress import Work\n"
+    "import multiprocessing, time\nwork = Work()",
     "heard = []; work.start(map_over(abs, [-1, -2]), lambda *_: heard.append(1))",
     "import asyncio\nwhile work.running: await asyncio.sleep(0.05)",
     "print(sorted(heard), work.wait(0.0))",
