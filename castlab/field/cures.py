@@ -77,8 +77,8 @@ class Cure:
 def cures(design):
     """Search all kinds of cure, then pairs where one alone fails, then say how sure each is.
 
-    Parameters: `design`, a casting that is not sound. The answer of this plan is a tuple of `Cure`s: those
-    that work first, the surest and then the lightest in front; then those that fail, with the reason. Raises
+    Parameters: `design`, a casting that is not sound. This plan returns a tuple of `Cure`s: those that
+    work first, the surest and then the lightest in front; then those that fail, with the reason. Raises
     InputError when the design cannot be cast at all. What it asks for first, before any cure:
 
     >>> from castlab.field.design import design
@@ -99,7 +99,7 @@ def cures(design):
 
 
 def single_cures(design, before):
-    """Search each lever alone; the answer of this plan is a list of `Cure`s in the order of `levers`.
+    """Search each lever alone; this plan returns a list of `Cure`s in the order of `levers`.
 
     Parameters: `design`; `before`, its Outcome. What it asks for first, of all levers together:
 
@@ -172,7 +172,7 @@ def _nearest(looks, coarse):
 
 
 def how_sure(design, cure):
-    """The same cure, and of how many of eight pours across the bands it is sound: the answer of this plan.
+    """The same cure, and of how many of eight pours across the bands it is sound: what this plan returns.
 
     With its margin, where the margin itself is sound; else the margin is dropped and the catch says so.
     Parameters: `design`; `cure`, a Cure that works for it. What it asks for where there is no margin:

@@ -50,10 +50,9 @@ def functions_sent():
     """The names of all functions that castlab hands to other processes, read from its source."""
     for path in PACKAGE.rglob("*.py"):
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-            if isinstance(node, ast.Call) and getattr(node.func, "attr", getattr(node.func, "id", "")) in SENDERS:
-                name = node.args[0]
-                if path.name != "plan.py" and isinstance(name, ast.Name):
-                    yield name.id
+            called = getattr(node, "func", None)
+            if path.name != "plan.py" and getattr(called, "attr", getattr(called, "id", "")) in SENDERS:
+                yield from (name.id for name in node.args[:1] if isinstance(name, ast.Name))
 
 
 def test_every_job_is_done_without_a_widget_or_a_drawing():

@@ -12,7 +12,7 @@ from castlab.field.sure import EIGHT
 from castlab.plan import Batch
 from castlab.teach.bench.bench import HIDDEN
 from castlab.teach.bench.ready_made import bench_for
-from castlab.teach.panels import cure_table, sensitivity
+from castlab.teach.panels import cure_table
 from castlab.teach.panels.cure_table import CureTable, row_of
 from castlab.teach.panels.sensitivity import HowSure, in_words
 from castlab.teach.text import markup
