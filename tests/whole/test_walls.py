@@ -40,9 +40,6 @@ MOST_ON_THE_ROOF = 10
 CALCULATION = {"numpy", "scipy"}
 SCREEN = {"ipywidgets", "matplotlib", "IPython", "traitlets", "PIL", "nbformat"}
 NO_WIDGETS = {"text": CALCULATION, "picture": CALCULATION | {"matplotlib", "PIL"}, "sliders": CALCULATION}
-# What other processes import to do a job: it must start without widgets and without a drawing library.
-OF_JOBS = ("exercise.exercise", "marking.model_answer", "read_defect.readable", "read_defect.hidden_castings",
-           "panels.map_verdict", "bad_examples.search")
 LIBRARIES = {
     "errors": set(),
     "units": set(),
@@ -188,12 +185,6 @@ def test_every_room_of_teach_has_a_floor():
     rooms = {path.parent.name for path in teach.rglob("*.py") if path.parent != teach}
     assert rooms == set(FLOOR_OF)
     assert len([path for path in teach.glob("*.py") if path.stem != "__init__"]) <= MOST_ON_THE_ROOF
-
-
-@pytest.mark.parametrize("module", OF_JOBS)
-def test_a_job_waits_for_no_widget_and_no_drawing(module):
-    loaded = loaded_by(f"import castlab.teach.{module}")
-    assert not {"ipywidgets", "matplotlib", "IPython", "PIL"} & loaded
 
 
 @pytest.mark.parametrize("folder", ["castlab", "tests", "figures"])

@@ -5,7 +5,6 @@ import ipywidgets as widgets
 from castlab.errors import InputError
 from castlab.field import cure_kinds, cures
 from castlab.field.words import name_of
-from castlab.plan import Batch, Job
 from castlab.teach.bench.bench import HIDDEN
 from castlab.teach.bench.computed_for import as_it_stands
 from castlab.teach.sliders.to_design import design_of
@@ -16,7 +15,6 @@ from castlab.teach.work.progress import Work
 HEADINGS = ("cure", "setting", "result", "how sure", "metal poured", "of it casting", "metal more",
             "solid after", "and besides")
 FAILING = ("what does not work", "best setting", "what is left", "why")
-USUAL_POURS = 180  # of a whole search, which takes 120 to 210; only the bar needs it
 CELLS = cures.COARSE_CELL, cures.FULL_CELL
 LEAST_KG = 0.5e-3  # less metal more is none
 BUTTON = "Find the cures"
@@ -29,18 +27,6 @@ NOTE = (
     "latent heat, contraction and pouring temperature low or high, for the setting one step further on where "
     "that is sound. The model leaves out flow, gas and stress; properties are known to 10 to 20 %."
 )
-
-
-def jobs_of(search):
-    """A search of `castlab.field.cures` as a plan for `Work`."""
-    answers, asked = None, 0
-    while True:
-        try:
-            pours = search.send(answers)
-        except StopIteration as end:
-            return end.value
-        asked += len(pours)
-        answers = yield Batch((Job(cures.solve, pour) for pour in pours), max(USUAL_POURS - asked, 0))
 
 
 class CureTable:
@@ -76,7 +62,7 @@ class CureTable:
             self._refuse(SOUND_ALREADY, searched)
             return
         self._searched, self._refused = searched, None
-        self._work.start(jobs_of(cures.cures(design)), on_done=lambda found: self.show(found, searched))
+        self._work.start(cures.cures(design), on_done=lambda found: self.show(found, searched))
         self._follow()
 
     def stop(self):

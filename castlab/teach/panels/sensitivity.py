@@ -3,8 +3,7 @@
 import ipywidgets as widgets
 
 from castlab.errors import InputError
-from castlab.field.cures import Pour, solve
-from castlab.field.outcome import FULL_CELL
+from castlab.field.outcome import outcome_of
 from castlab.field.sure import across_bands, tipped_by
 from castlab.plan import map_over
 from castlab.teach.bench.bench import HIDDEN
@@ -57,8 +56,7 @@ class HowSure:
             self._refuse(f"This cannot be cast. {sentence_of(error, self._bench.units)}", asked)
             return
         self._outcomes, self._asked, self._refused = (), asked, None
-        pours = [Pour(each, FULL_CELL) for each in across_bands(design)]
-        self._work.start(map_over(solve, pours), on_done=self._show)
+        self._work.start(map_over(outcome_of, across_bands(design)), on_done=self._show)
         self._write()
 
     def stop(self):

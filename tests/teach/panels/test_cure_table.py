@@ -10,9 +10,10 @@ from castlab.field import cures
 from castlab.field.cures import Cure
 from castlab.field.outcome import Outcome
 from castlab.field.sure import EIGHT
+from castlab.plan import Batch
 from castlab.teach.bench.bench import HIDDEN
 from castlab.teach.bench.ready_made import bench_for
-from castlab.teach.panels import cure_table, sensitivity
+from castlab.teach.panels import cure_table
 from castlab.teach.panels.cure_table import CureTable, row_of
 from castlab.teach.panels.sensitivity import HowSure, in_words
 from castlab.teach.text import markup
@@ -310,7 +311,7 @@ def test_what_cannot_be_cast_is_said_in_words(table, sure, bench):
 
 def test_an_error_of_the_search_is_shown(table, monkeypatch):
     def broken(design):
-        yield []
+        yield Batch([])
         raise ZeroDivisionError("in the search")
 
     monkeypatch.setattr(cures, "cures", broken)
@@ -323,8 +324,7 @@ def test_an_error_of_the_search_is_shown(table, monkeypatch):
 # ---- how sure
 
 
-def test_how_sure_is_said_after_eight_pours(sure, bench, monkeypatch):
-    monkeypatch.setattr(sensitivity, "FULL_CELL", cures.COARSE_CELL)
+def test_how_sure_is_said_after_eight_pours(sure, bench):
     sure.ask()
     assert sure.wait(LONG).startswith("Sound in 0 of 8: it has its hole whatever the data.")
     bench.set(feeder_width=0.044, feeder_height=0.06)
