@@ -8,6 +8,7 @@ from the solidus on, from the alloy's own record.
 
 import functools
 import json
+import math
 
 from castlab.errors import require_between, require_known, require_positive
 from castlab.materials import DATA, Value
@@ -51,6 +52,21 @@ def composition(alloy):
     """
     table = _table()
     return dict(table[require_known("alloy in the table of compositions", alloy.name, table)]["composition"])
+
+
+def hottest_melt_c(alloy):
+    """How hot an alloy may ever be, in the furnace as well as in the mould [deg C]; infinite: no limit here.
+
+    alloy  a castlab.materials.Alloy
+
+    A zinc alloy stays within its usual pouring temperatures, because zinc fumes the more, the hotter it is.
+    The range is common practice; that its top holds for the furnace too is judgement, on the safe side.
+
+    >>> from castlab.materials import alloy
+    >>> hottest_melt_c(alloy("ZA-12")), hottest_melt_c(alloy("ZA-27")), hottest_melt_c(alloy("A356"))
+    (540.0, 600.0, inf)
+    """
+    return alloy.pour_range_c[1] if "zinc" in alloy.family else math.inf
 
 
 def heat_rows(alloy, hottest_c, solid=None):
