@@ -12,6 +12,7 @@ from castlab.field.outcome import Outcome
 from castlab.field.sure import EIGHT
 from castlab.plan import Batch
 from castlab.teach.bench.bench import HIDDEN
+from castlab.teach.bench.computed_for import as_it_stands
 from castlab.teach.bench.ready_made import bench_for
 from castlab.teach.panels import cure_table
 from castlab.teach.panels.cure_table import CureTable, row_of
@@ -212,8 +213,7 @@ def test_the_menu_keeps_its_choice_and_follows_what_the_sliders_reach(table, ben
     assert FOUND.index(PAIR) in {number for _, number in table._menu.options}
 
 
-def test_what_arrives_for_a_casting_that_has_gone_is_marked(table, sure, bench, quick, monkeypatch):
-    monkeypatch.setattr(sensitivity, "FULL_CELL", cures.COARSE_CELL)
+def test_what_arrives_for_a_casting_that_has_gone_is_marked(table, sure, bench, quick):
     table.search()
     sure.ask()
     bench.set(boss=0.044)
@@ -229,7 +229,7 @@ def test_what_arrives_for_a_casting_that_has_gone_is_marked(table, sure, bench, 
 
 def test_how_sure_is_grey_for_another_casting_and_valid_again_on_return(sure, bench):
     bench.set(feeder_width=0.044)
-    sure._refused, sure._asked = None, sensitivity.as_it_stands(bench)
+    sure._refused, sure._asked = None, as_it_stands(bench)
     sure._show([SOUND] * 8)
     assert sure.words.startswith("Sound in 8 of 8") and not marked(sure)
     bench.set(feeder_width=0.0)
@@ -240,7 +240,7 @@ def test_how_sure_is_grey_for_another_casting_and_valid_again_on_return(sure, be
 
 
 def test_of_many_moves_three_are_named(bench):
-    stood = sensitivity.as_it_stands(bench)
+    stood = as_it_stands(bench)
     bench.set(thickness=0.014, boss=0.044, core=0.010, feeder_width=0.03, feeder_height=0.04)
     assert stood.settings.count("(now") == 3 and stood.settings.endswith("and 2 more")
 
