@@ -4,8 +4,8 @@
     python tests/whole/random_settings.py compare OLD NEW
 
 What is kept of each: sliders, sentence and numbers in both units, a hash of the picture, and for a casting
-that is not sound its largest hole and the causes that it can be put down to. Settings that cannot be cast are kept
-once with their reason; then others are drawn until one can.
+that is not sound its largest hole and the causes that it can be put down to. Settings that cannot be cast are
+kept once with their reason; then others are drawn until one can.
 """
 
 import hashlib

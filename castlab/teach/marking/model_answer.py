@@ -6,9 +6,12 @@ from dataclasses import dataclass, replace
 from castlab.errors import InputError
 from castlab.field import cure_kinds, cures
 from castlab.field.diagnosis import diagnose
-from castlab.field.outcome import Outcome, pour, summary_of
+from castlab.field.outcome import Outcome, outcome_of, pour, summary_of
+from castlab.plan import Batch, Job, side_by_side
 from castlab.teach.text.reader_units import BOTH
 from castlab.teach.text.sentence import sentence
+
+ALLOWED_POURS = 80  # about so many does the search for the model cures take; only a bar needs it
 
 
 @dataclass(frozen=True)
@@ -38,7 +41,7 @@ def truth_of(exercise):
 
 
 def within(exercise, changes):
-    """The changes that are none yet left out; None when the exercise's sliders do not allow them."""
+    """A cure's changes that change something; None when the exercise's sliders do not allow them."""
     now = cure_kinds.usual_sizes(exercise.part) | exercise.bench_values()
     wanted = {name: value for name, value in changes if now[name] != value}
     try:
@@ -64,13 +67,13 @@ def allowed_levers(exercise):
 
 
 def allowed_cures(exercise):
-    """Search the cures that a student can find: a generator as in `castlab.field.cures`.
+    """The plan that searches the cures that a student can find.
 
-    Returns those that are sound and that the pot can hold, as `Cure`s, the least metal first.
+    Its answer is those that are sound and that the pot can hold, as `Cure`s, the least metal first.
     """
     design = exercise.design()
-    (before,) = yield [cures.Pour(design, cures.FULL)]
-    found = yield from cures.together(
+    (before,) = yield Batch([Job(outcome_of, design)], more=ALLOWED_POURS)
+    found = yield from side_by_side(
         cures.smallest_sound(design, lever, before) for lever in allowed_levers(exercise)
     )
     fits = [cure for cure in found if cure.works and cure.outcome.poured_kg <= exercise.most_metal_kg]
