@@ -4,6 +4,7 @@ Other processes import this module, so it loads no widgets and no drawing librar
 """
 
 from castlab.field.freeze import freeze
+from castlab.field.outcome import FULL
 from castlab.teach.bench.casting import solve
 
 
