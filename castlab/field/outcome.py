@@ -19,15 +19,15 @@ class Look:
     pace: float = 1.0
 
     def cell_in(self, layout):
-        """The cells in the metal of a `layout` [m]: finer in all of it where a section is thin.
+        """The cells in the metal of a layout [m]: finer in all of it where a section is thin.
 
-        A coarse look keeps its cells there, and gives a thin section some of its own.
-
-        >>> from castlab import parts
-        >>> round(FULL.cell_in(parts.eye_plate(thickness=4.5e-3)), 9), COARSE.cell_in(parts.eye_plate())
-        (0.0015, 0.004)
+        A coarse look keeps its cells, and gives a thin section some of its own.
         """
         return self.cell if self.pace > 1.0 else natural_cell(layout, self.cell)
+
+    def freeze(self, setup):
+        """Let a Setup freeze, looked at so closely: a Freeze. Raises InputError for what cannot be cast."""
+        return freeze(setup, self.cell_in(setup.layout), self.pace)
 
 
 COARSE = Look("coarse", 4e-3, QUICK)  # while a slider moves, and where a search looks first
@@ -35,22 +35,11 @@ FULL = Look("full", 2e-3)  # an answer
 FINE = Look("fine", 1e-3)  # to see whether an answer holds
 
 
-def frozen(setup, look=FULL):
-    """Let a `setup` (Setup) freeze, as closely as the `look` says: a Freeze. Raises as `pour`.
-
-    >>> from castlab import Setup, alloy, mould, parts
-    >>> setup = Setup(parts.eye_plate(), alloy("ZA-12"), mould("green sand"), pour_temp_c=475.0)
-    >>> frozen(setup, COARSE).grid.cell
-    0.004
-    """
-    return freeze(setup, look.cell_in(setup.layout), look.pace)
-
-
 def pour(design_or_setup, look=FULL):
-    """Pour a Design or a Setup and account for its shrinkage, as closely as the `look` says: a Shrinkage.
+    """Pour a Design or a Setup and account for its shrinkage, as closely as the `look` says.
 
     Parameters: `design_or_setup`, a Setup or what makes one by its `setup()`; `look`, COARSE, FULL or FINE.
-    Raises InputError for what cannot be cast.
+    Returns a Shrinkage. Raises InputError for what cannot be cast.
 
     >>> from castlab.field.design import design
     >>> from castlab.materials import alloy, mould
@@ -59,7 +48,7 @@ def pour(design_or_setup, look=FULL):
     'defective'
     """
     setup = design_or_setup.setup() if hasattr(design_or_setup, "setup") else design_or_setup
-    return shrinkage(frozen(setup, look))
+    return shrinkage(look.freeze(setup))
 
 
 @dataclass(frozen=True)

@@ -119,7 +119,7 @@ def test_a_sound_casting_has_no_hole_and_no_cause():
 
 def test_what_a_diagnosis_tells_of_feeder_and_gate():
     found = diagnose(account(froze={"sprue": 5.0}, emptied=0.3))
-    assert (found.first_of_feeder, found.feeder_froze_s, found.feeder_gave) == ("neck", 150.0, 0.3)
-    assert (found.first_gate, found.hole_froze_s) == ("sprue", 100.0)
+    assert (found.first("feeder"), found.feeder_froze_s, found.feeder_gave) == ("neck", 150.0, 0.3)
+    assert (found.first("gate"), found.hole_froze_s) == ("sprue", 100.0)
     without = diagnose(account(layout=parts.eye_plate()))
-    assert without.first_of_feeder is without.feeder_froze_s is None
+    assert without.first("feeder") is without.feeder_froze_s is None

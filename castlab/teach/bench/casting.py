@@ -11,7 +11,7 @@ import numpy as np
 
 from castlab.errors import InputError
 from castlab.field.diagnosis import diagnose
-from castlab.field.outcome import COARSE, FULL, frozen, pour
+from castlab.field.outcome import COARSE, FULL, pour
 from castlab.field.shrinkage import KINDS, Shrinkage
 from castlab.materials import flags
 from castlab.rules.scatter import scatter_of_freezing_time
@@ -38,7 +38,7 @@ def solve(setup, look=FULL, rough=None):
     account = pour(setup, look)
     if look == COARSE:
         return Casting(account)
-    return Casting(account, time_and_cell(rough.run if rough else frozen(setup, COARSE)))
+    return Casting(account, time_and_cell(rough.run if rough else COARSE.freeze(setup)))
 
 
 def time_and_cell(run):

@@ -1,6 +1,5 @@
 """Why a cause that was named for a sawn casting is not the one: what the evidence says against it."""
 
-from castlab.field.diagnosis import feeder_top, height_of
 from castlab.field.holes import the
 from castlab.teach.read_defect.evidence import LOOKS
 
@@ -64,7 +63,7 @@ def otherwise(cause, given):
 
 def uphill(result, hole, units):
     """How high the feeder's metal stood over the hole."""
-    above = feeder_top(result.account) - height_of(result.setup.layout, hole.middle)
+    above = result.diagnosis.feeder_top - result.diagnosis.height(hole.middle)
     if above <= 0.0:
         return f"It does lie higher than the feeder, but these are {FINE}: height does not make them."
     above = units.length(above, 2)

@@ -1,14 +1,6 @@
 """A diagnosis in words: the defect, its place, its size, and why it is there. Nothing is decided here."""
 
-from castlab.field.diagnosis import (
-    TOGETHER,
-    beside_chill,
-    blocks_of,
-    fed_from_higher,
-    told_before,
-    way_shut_by_chill,
-    where_it_sinks,
-)
+from castlab.field.diagnosis import TOGETHER, told_before
 from castlab.field.holes import the
 from castlab.units import METRIC
 
@@ -86,7 +78,7 @@ def _hole(diagnosis, hole, size):
     several = _how_many(diagnosis, hole) > 1
     what = f"{SEVERAL[hole.kind]} of {size} in all" if several else f"a {ONE[hole.kind]} of {size}"
     if hole.kind == "sink":
-        return f"{what} {WHERE_IT_SINKS[where_it_sinks(diagnosis.account, hole)]} {block}"
+        return f"{what} {WHERE_IT_SINKS[diagnosis.where_it_sinks(hole)]} {block}"
     if hole.kind == "cavity":
         return f"{what} inside {block}"
     return f"{what} that {'reach' if several else 'reaches'} down into {block}"
@@ -109,7 +101,7 @@ def _reason(diagnosis, units):
             "the temperature there is so even that liquid cannot travel between the crystals "
             "to where metal is missing"
         )
-    if not blocks_of(diagnosis.account, "feeder"):
+    if not diagnosis.bodies("feeder"):
         return _no_feeder(diagnosis, units) + _chilled(diagnosis, units)
     if finding == "above the feeder":
         uphill = "it lies higher than the metal in the feeder, and metal does not run uphill"
@@ -123,7 +115,7 @@ def _reason(diagnosis, units):
 def _no_feeder(diagnosis, units):
     froze, block, own = diagnosis.account.froze_s, diagnosis.hole.block, units.time(diagnosis.hole_froze_s)
     alone = len({hole.block for hole in _named(diagnosis)}) == 1 and not _not_named(diagnosis)
-    it, gate = "it" if alone else the(block), diagnosis.first_gate
+    it, gate = "it" if alone else the(block), diagnosis.first("gate")
     when = f"stays liquid until {own} after the pour"
     if max(froze, key=froze.get) == block:
         when = f"freezes last, {own} after the pour"
@@ -134,7 +126,7 @@ def _no_feeder(diagnosis, units):
     if diagnosis.finding == "gate lets nothing through":
         shut = f"the {gate} is solid after {units.time(froze[gate])} and lets nothing through"
         return f"{it} {when}, but {shut}"
-    where = "outside the casting" if fed_from_higher(diagnosis.account, block) else "above it"
+    where = "outside the casting" if diagnosis.is_fed_from_higher else "above it"
     return f"{it} {when}, and nothing {where} is still liquid to feed it{_gate(diagnosis, units)}"
 
 
@@ -151,7 +143,7 @@ def _feeder_did_not_help(diagnosis, units):
         stiff = f"the feeder is stiff with crystals sooner than {block}"
         return f"{stiff}, which then gives up its own liquid; {solid}"
     way = f"the way from the feeder to it freezes before {block} is solid, {own} after the pour"
-    shut = way_shut_by_chill(diagnosis.account, diagnosis.hole)
+    shut = diagnosis.way_shut_by_chill
     if shut is None:
         return way
     return f"{way}; beside the chill the way from {the(shut[0])} to it is solid after {units.time(shut[1])}"
@@ -159,7 +151,7 @@ def _feeder_did_not_help(diagnosis, units):
 
 def _chilled(diagnosis, units):
     """What a chill has to do with it where there is no feeder."""
-    froze, cold = diagnosis.account.froze_s, beside_chill(diagnosis.account)
+    froze, cold = diagnosis.account.froze_s, diagnosis.beside_chill
     sooner = [name for name in cold if froze[name] < (1.0 - TOGETHER) * diagnosis.hole_froze_s]
     if diagnosis.hole.block not in cold and sooner:
         first = min(sooner, key=froze.get)
@@ -176,19 +168,20 @@ def _empty(diagnosis):
 
 def _too_early(diagnosis, units):
     """That feeder or neck freezes before the block, or with it; nothing where it does not."""
-    name, block = diagnosis.first_of_feeder, the(diagnosis.hole.block)
+    name, block = diagnosis.first("feeder"), the(diagnosis.hole.block)
     late = units.time(diagnosis.hole_froze_s)
-    if diagnosis.early == "solid first":
+    how = diagnosis.early()
+    if how == "solid first":
         early = units.time(diagnosis.account.froze_s[name])
         return f"the {name} freezes first, {early} after the pour, and {block} stays liquid until {late}"
-    if diagnosis.early == "solid together":
+    if how == "solid together":
         both = f"the {name} freezes together with {block}, {late} after the pour"
         return f"{both}; it must stay liquid longer"
     return ""
 
 
 def _gate(diagnosis, units):
-    first = diagnosis.first_gate
+    first = diagnosis.first("gate")
     return f"; the {first} is solid after {units.time(diagnosis.account.froze_s[first])}" if first else ""
 
 

@@ -13,7 +13,7 @@ import numpy as np
 from castlab.field.design import design
 from castlab.field.freeze import freeze
 from castlab.field.layout import Layout, Setup, box
-from castlab.field.outcome import COARSE, frozen, pour
+from castlab.field.outcome import COARSE, pour
 from castlab.field.shrinkage import shrinkage
 from castlab.field.sponge import gradient_and_rate
 from castlab.field.sure import across_bands
@@ -311,7 +311,7 @@ def property_ranges(case=CASTINGS[0]):
 
 
 def _quick_time(setup):
-    return frozen(setup, COARSE).last_time_s
+    return COARSE.freeze(setup).last_time_s
 
 
 def stated_errors(found, cases=CASTINGS):

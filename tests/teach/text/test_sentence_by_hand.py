@@ -5,7 +5,7 @@ import pytest
 from hand_account import CUBIC_CM, FED, account, hole
 from said import said as sentence
 
-from castlab.field.diagnosis import diagnose, feeder_level, feeder_top, top_of
+from castlab.field.diagnosis import diagnose
 from castlab.field.layout import Layout, box
 from castlab.materials import mould
 from castlab.teach.text.sentence import _named
@@ -295,9 +295,9 @@ def test_a_feeder_has_sunk_by_the_share_that_it_gave_of_its_highest_body():
     """60 mm of feeder on a neck: after three tenths it stands 18 mm lower."""
     body = FED.block("feeder")
     height = body.high[1] - body.low[1]
-    made = account(emptied=0.3)
-    assert feeder_top(made) == body.high[1] > top_of(made, "boss")
-    assert feeder_level(made) == pytest.approx(body.high[1] - 0.3 * height)
+    made = diagnose(account(emptied=0.3))
+    assert made.feeder_top == body.high[1] > made.top_of("boss")
+    assert made.feeder_level == pytest.approx(body.high[1] - 0.3 * height)
 
 
 def test_a_feeder_that_has_sunk_to_a_block_goes_down_with_it():

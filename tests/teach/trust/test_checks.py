@@ -4,7 +4,6 @@ The bars come from outside: exact solutions with published roots, half the cells
 ranges, and what DESIGN and textbooks ask of rule and field.
 """
 
-import importlib
 import math
 import re
 from dataclasses import replace
@@ -14,6 +13,7 @@ import pytest
 import test_freeze
 
 from castlab import InputError, alloy, mould
+from castlab.field import outcome
 from castlab.field.outcome import COARSE, FULL
 from castlab.field.sure import across_bands
 from castlab.materials import Mould, values
@@ -24,8 +24,6 @@ from castlab.teach.bench.casting import Casting, solve
 from castlab.teach.trust import check_pictures, checks
 from castlab.teach.trust.stated_error import stated_error
 from castlab.units import INCH_POUND, METRIC
-
-casting_module = importlib.import_module("castlab.teach.bench.casting")
 
 
 @cache
@@ -249,8 +247,7 @@ def test_what_is_said_of_a_casting_is_computed_before(monkeypatch):
     setup = checks.setup_of("eye plate", "ZA-12", "green sand", {"thickness": 0.0135})
     rough = solve(setup, COARSE)
     full = solve(setup, FULL, rough)
-    for name in ("frozen", "pour"):
-        monkeypatch.setattr(casting_module, name, None)  # nothing may be frozen from here on
+    monkeypatch.setattr(outcome, "freeze", None)  # nothing may be frozen from here on
     assert rough.grid_error_s is None and "±" not in rough.numbers(METRIC)[0][1]
     assert full.grid_error_s > 0.0 and "±" in full.numbers(METRIC)[0][1]
 
