@@ -118,7 +118,7 @@ class Outcome:
 def outcome_of(design_or_setup, look=FULL):
     """Pour a Design or a Setup and say in short what came of it; what cannot be cast is an outcome too.
 
-    Parameters: those of `pour`. Returns an Outcome.
+    Parameters: `design_or_setup` and `look` as for `pour`. Returns an Outcome.
 
     >>> from castlab.field.design import design
     >>> from castlab.materials import alloy, mould
