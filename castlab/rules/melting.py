@@ -15,6 +15,7 @@ import numpy as np
 
 from castlab.errors import InputError, require_between, require_known, require_positive
 from castlab.materials import DATA, Value, values
+from castlab.units import celsius, given
 
 ROOM_C = 25.0  # heat contents are counted from here
 CONTINUOUS_SHARE = 0.8  # of a breaker's current, for a load that lasts 3 h or more
@@ -324,5 +325,5 @@ def _times(temps, heats, other_heat, power, loss, room_c):
 def _require_reach(temp_c, power, loss, room_c):
     if loss * (temp_c - room_c) >= power:
         top = room_c + power / loss
-        allowed = f"with {power:.0f} W the furnace gets to {top:.0f} deg C at most"
-        raise InputError("temperature to reach", f"{temp_c:g} deg C", allowed)
+        allowed = f"with {power:.0f} W the furnace gets to {{}} at most"
+        raise InputError("temperature to reach", given(temp_c, "deg C"), allowed, celsius(top))

@@ -136,14 +136,14 @@ class TestShortestMelt:
         top = 25 + 1100 / 1.0
         assert melting.loss_per_kelvin(1100, top) == pytest.approx(1.0)
         assert melting.shortest_melt(1.0, BRONZE, 1120.0, 1100.0, loss=1.0).lost > 0.0
-        with pytest.raises(InputError, match="1125 deg C at most"):
+        with pytest.raises(InputError, match="1125 °C at most"):
             melting.shortest_melt(1.0, BRONZE, 1150.0, 1100.0, loss=1.0)
 
     def test_an_aged_furnace_that_no_longer_gets_there(self):
         top = melting.aged_top_temp_c(1200, 1.1)
         assert top == pytest.approx(25 + 1175 / 1.1)
         loss = melting.loss_per_kelvin(1500, 1200)
-        with pytest.raises(InputError, match=f"{top:.0f} deg C at most"):
+        with pytest.raises(InputError, match=f"{top:.0f} °C at most"):
             melting.shortest_melt(1.0, BRONZE, 1150, melting.aged_power(1500, 1.1), loss=loss)
 
     def test_a_breaker_that_cannot_carry_it(self):
