@@ -83,7 +83,7 @@ class Units:
         return _to_the_degree(_finite("temperature difference", kelvins), self.differences, digits)
 
     def contact(self, coefficient, digits=3):
-        """Such as "2000 W/m2K": how well heat passes from metal to mould or chill."""
+        """Such as "2000 W/m²K": how well heat passes from metal to mould or chill."""
         return _written(_finite("contact", coefficient), self.contacts, digits, closing_zeros=False)
 
     def time(self, seconds, digits=2, beside=None):
@@ -183,7 +183,7 @@ METRIC = Units(
     masses=Scale("g", 1e3),
     temperatures=Scale("°C", 1.0),
     differences=Scale("K", 1.0),
-    contacts=Scale("W/m2K", 1.0),
+    contacts=Scale("W/m²K", 1.0),
 )
 INCH_POUND = Units(
     name="inch-pound",
@@ -192,7 +192,7 @@ INCH_POUND = Units(
     masses=Scale("lb", 1.0 / POUND_KG),
     temperatures=Scale("°F", 1.8, 32.0),
     differences=Scale("°F", 1.8),
-    contacts=Scale("Btu/h ft2 °F", 1.0 / BTU_PER_H_FT2_F),
+    contacts=Scale("Btu/h ft² °F", 1.0 / BTU_PER_H_FT2_F),
 )
 SAID_AS = {"m": "length", "m3": "volume", "kg": "mass", "deg C": "temperature", "K": "temperature_difference",
            "W/m2K": "contact"}
@@ -242,6 +242,11 @@ def cubic_metres(value, digits=None):
 def kilograms(value, digits=None):
     """A mass that was computed [kg], said with two digits: a Quantity."""
     return Quantity(value, "mass", digits)
+
+
+def seconds(value, digits=None):
+    """A time that was computed [s], said with two digits: a Quantity."""
+    return Quantity(value, "time", digits)
 
 
 def celsius(value):
@@ -295,7 +300,7 @@ class Phrase:
 
 
 def phrase(text, *gaps):
-    """A text whose gaps, written {}, are filled with quantities, other phrases or plain words: a Phrase.
+    """A text whose gaps, written {}, are filled with quantities, phrases, errors or plain words: a Phrase.
 
     >>> at_most = phrase("at most {}", metres(0.012))
     >>> phrase("{}: {}", "core", at_most).said(INCH_POUND), phrase("it is {as it is}").said(METRIC)
@@ -304,15 +309,16 @@ def phrase(text, *gaps):
     pieces = text.split("{}") if gaps else [text]
     parts = [pieces[0]]
     for gap, piece in zip(gaps, pieces[1:], strict=True):
+        gap = getattr(gap, "phrase", gap)
         parts += gap.parts if isinstance(gap, Phrase) else [gap if isinstance(gap, Quantity) else str(gap)]
         parts.append(piece)
     return Phrase(tuple(part for part in parts if part != ""))
 
 
 def joined(between, phrases):
-    """Phrases and plain texts in a row, such as with "; " between them: a Phrase."""
+    """Phrases and plain texts in a row, such as with "; " between them: a Phrase; "" when there are none."""
     phrases = list(phrases)
-    return phrase(between.join(["{}"] * len(phrases)), *phrases)
+    return phrase(between.join(["{}"] * len(phrases)), *phrases) if phrases else ""
 
 
 def said(words, units):
