@@ -17,6 +17,8 @@ from castlab.errors import InputError
 from castlab.teach.bad_examples.example_exercise import ANSWERS, EXERCISE, returned_notebook, write_returned
 from castlab.teach.exercise.exercise import answer_text
 from castlab.teach.marking import returned
+from castlab.teach.marking.mark_table import unmarked
+from castlab.units import INCH_POUND, METRIC
 
 GOOD, OTHER = ANSWERS["ida"], ANSWERS["otto"]
 NOTEBOOK = json.dumps(returned_notebook(EXERCISE, GOOD))
@@ -379,3 +381,13 @@ def test_any_bytes_are_reported(content, name):
     with tempfile.TemporaryDirectory() as folder:
         found = read_one(folder, {name: content})
     assert found.problem
+
+
+@pytest.mark.parametrize("name", ["team 3 g.ipynb", "50 mm {} 3 K.ipynb"])
+def test_the_name_of_a_file_is_the_same_in_all_units_and_what_is_wrong_in_it_is_not(tmp_path, name):
+    found = alone(tmp_path, name, with_output(LINE.replace("0.034", "0.5")))
+    assert found.files == (name,)
+    for units, says in ((METRIC, "is 500 mm: it must lie between 0 mm and 56 mm"),
+                        (INCH_POUND, "is 19.7 in: it must lie between 0 in and 2.2 in")):
+        words = unmarked(found, units).problem
+        assert words.startswith(f"{name}: ") and says in words
