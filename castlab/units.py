@@ -234,11 +234,6 @@ def metres(value, digits=None):
     return Quantity(value, "length", digits)
 
 
-def cubic_metres(value, digits=None):
-    """A volume that was computed [m3], said with two digits: a Quantity."""
-    return Quantity(value, "volume", digits)
-
-
 def kilograms(value, digits=None):
     """A mass that was computed [kg], said with two digits: a Quantity."""
     return Quantity(value, "mass", digits)
