@@ -8,6 +8,7 @@ from castlab.field.freeze import QUICK, freeze
 from castlab.field.grid import natural_cell
 from castlab.field.holes import Hole
 from castlab.field.shrinkage import shrinkage
+from castlab.units import Phrase
 
 
 @dataclass(frozen=True)
@@ -56,7 +57,7 @@ class Outcome:
     """One pour.
 
     verdict         "sound", "marginal", "defective", or "refused" when it cannot be cast
-    refused         why it cannot be cast, in words
+    refused         why it cannot be cast: a Phrase, with quantities; "" where it can
     look            how closely it was solved; None when nothing was solved
     holes           a `Hole` for each kind and block, the largest first
     causes          why the largest is there, keys of `castlab.field.diagnosis.CAUSES`, the likeliest first;
@@ -68,7 +69,7 @@ class Outcome:
     """
 
     verdict: str
-    refused: str = ""
+    refused: Phrase | str = ""
     look: Look | None = None
     holes: tuple[Hole, ...] = ()
     causes: tuple[str, ...] = ()
@@ -132,7 +133,7 @@ def outcome_of(design_or_setup, look=FULL):
     try:
         account = pour(design_or_setup, look)
     except InputError as error:
-        return Outcome("refused", str(error))
+        return Outcome("refused", error.phrase)
     return summary_of(account, look)
 
 

@@ -129,7 +129,7 @@ def test_a_size_that_is_no_number_never_gets_into_a_design(bad):
 
 def test_what_cannot_be_cast_is_an_outcome_in_words():
     found = outcome_of(PLAIN.change(boss=0.001), COARSE)
-    assert found.verdict == "refused" and "heavy-end size" in found.refused
+    assert found.verdict == "refused" and "heavy-end size" in str(found.refused)
     assert not found.sound and found.yield_share == 0.0
 
 

@@ -49,4 +49,4 @@ def kind_of(outcome):
 
 def cannot_be_cast(error):
     """The outcome of what an InputError refused."""
-    return Outcome("refused", str(error))
+    return Outcome("refused", error.phrase)

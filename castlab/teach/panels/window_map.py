@@ -19,8 +19,8 @@ from castlab.teach.panels.map_picture import WIDTH, Axis, MapPicture, MapScene
 from castlab.teach.panels.map_verdict import CANNOT, KINDS, cannot_be_cast, kind_of, outcome_on_map
 from castlab.teach.sliders.slider import scale_of
 from castlab.teach.text import markup
-from castlab.teach.text.reader_units import in_units
 from castlab.teach.work.progress import Work
+from castlab.units import said
 
 STOPS = 15  # values of each slider
 CACHE_BYTES = 5_000_000  # some thousand outcomes
@@ -278,7 +278,7 @@ class WindowMap:
             return "In the frame: not computed."
         start = f"In the frame: {kind_of(outcome)}"
         if outcome.refused:
-            return f"{start}: {in_units(outcome.refused, self._units)}."
+            return f"{start}: {said(outcome.refused, self._units)}."
         where = f" in the {outcome.block}" if outcome.block and not outcome.sound else ""
         cell = outcome.look.cell_in(self._setups[spot].layout)
         cells = f"computed on cells of {self._units.length(cell, 2)}"

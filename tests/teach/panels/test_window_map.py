@@ -86,7 +86,7 @@ def test_what_cannot_be_computed_is_an_outcome_of_its_own():
     up = [replace(body, low=(body.low[0], body.low[1] + 0.01)) if body.name == "feeder" else body
           for body in setup.layout.blocks]
     found = outcome_on_map(replace(setup, layout=replace(setup.layout, blocks=tuple(up))), COARSE)
-    assert kind_of(found) == "cannot be cast" and "feeder" in found.refused
+    assert kind_of(found) == "cannot be cast" and "feeder" in str(found.refused)
 
 
 def test_the_thinnest_section_counts_depth_diameter_and_the_mean_of_a_wedge():
