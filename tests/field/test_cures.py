@@ -31,7 +31,7 @@ HOLE = Outcome("defective", **holes(), causes=("no feeder",), defect_m3=5e-6, de
 REFUSED = Outcome("refused", phrase("feeder height is {}: it must be higher; and more", metres(3e-3)))
 PLAIN = design("eye plate", alloy("ZA-12"), mould("green sand"), 495.0)
 SIZES = tuple(round(10e-3 + 1e-3 * number, 6) for number in range(31))
-Pour = namedtuple("Pour", "design cell")  # the arguments of a job
+Pour = namedtuple("Pour", "design look")  # the arguments of a job
 FEEDERS = Lever("feeder", "feeder", tuple(
     (size, (("feeder_width", size), ("feeder_height", 0.06))) for size in SIZES), "to be sawn off")
 

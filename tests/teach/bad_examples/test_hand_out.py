@@ -183,7 +183,7 @@ def test_without_a_cure_the_sheet_says_so(material, tmp_path):
 def follow(exercise, solve):
     """Follow the search with a made-up solver; returns what it found and all designs that it asked for."""
     found, asked = followed(model_answer.allowed_cures(exercise), lambda design, *_: solve(design))
-    return found, [design for design, _ in asked]
+    return found, [design for design, *_ in asked]
 
 
 def made_up(design):
