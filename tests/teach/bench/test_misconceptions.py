@@ -11,7 +11,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from conftest import let_benches_go
+from let_go import let_benches_go
 
 from castlab.errors import InputError
 from castlab.rules.contraction import volume_to_feed
