@@ -1,4 +1,4 @@
-"""A freezing front against a mould, solved exactly and apart from what castlab shows; a published case of it."""
+"""A freezing front against a mould, solved exactly and apart from castlab; and a published case of it."""
 
 import math
 

@@ -1,8 +1,8 @@
 """Every notebook: stored clean, in the agreed form, and every slider at both ends and in the middle.
 
 nbval runs lessons and instructor's notebooks cell by cell in a kernel; here they run in this process, once
-each, so that what is on the benches can be moved and looked at. All who look at a notebook share what it gave.
-The worked answers run here alone; `.ci/run` has them run in a kernel too.
+each, so that what is on the benches can be moved and looked at; all who look at one share what it gave. The
+worked answers run here alone; `.ci/run` has them run in a kernel too.
 """
 
 import ast
@@ -93,7 +93,7 @@ def opened(request):
 
 
 def each_opened(paths):
-    """One execution of each, whoever looks at it. Lessons stand first in every list: pytest sorts by place."""
+    """One execution of each, whoever looks. Lessons stand first in every list: pytest sorts by place."""
     return pytest.mark.parametrize("opened", paths, ids=names(paths), indirect=True)
 
 
