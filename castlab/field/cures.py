@@ -16,6 +16,7 @@ from castlab.field.shrinkage import SOUND_BELOW
 from castlab.field.sure import across_bands
 from castlab.field.words import name_of, the
 from castlab.plan import Batch, Job, side_by_side
+from castlab.units import Phrase
 
 USUAL_POURS = 180  # of a whole search, which takes 120 to 210; only a bar needs it
 FIRST_LOOK = 6  # settings of a lever that are tried on coarse cells first
@@ -55,7 +56,7 @@ class Cure:
     outcome     of the pour so changed
     added_kg    metal more than before, in the mould and in the casting
     sure        of how many of eight pours across the bands it stays sound; None before it was asked
-    catch       what else happens, or why it fails, in words
+    catch       what else happens, or why it fails, in words; a Phrase of what cannot be cast
     """
 
     key: str
@@ -65,7 +66,7 @@ class Cure:
     margin: tuple[tuple[str, float | str], ...]
     outcome: Outcome
     added_kg: float
-    catch: str
+    catch: Phrase | str
     sure: int | None = None
 
     @property
@@ -89,7 +90,7 @@ def cures(design):
     """
     (before,) = yield Batch([Job(outcome_of, design, FULL_CELL)], more=USUAL_POURS)
     if before.refused:
-        raise InputError("design", design.part, f"it must be possible to cast it: {before.refused}")
+        raise InputError("design", design.part, "it must be possible to cast it: {}", before.refused)
     found = yield from single_cures(design, before)
     found += yield from side_by_side(pairs(design, found, before))
     working = [cure for cure in found if cure.works]
@@ -247,15 +248,16 @@ def _cure(lever, at, outcome, before):
     setting, changes = lever.settings[at]
     margin = lever.settings[at + 1][1] if outcome.sound and at + 1 < len(lever.settings) else ()
     added = 0.0 if outcome.refused else outcome.poured_kg - before.poured_kg
-    words = "; ".join(filter(None, _catch(outcome, before, lever)))
-    return Cure(lever.key, lever.name, setting, changes, margin, outcome, added, words)
+    if outcome.refused:
+        catch = outcome.refused.before("; ")
+    else:
+        catch = "; ".join(filter(None, _catch(outcome, before, lever)))
+    return Cure(lever.key, lever.name, setting, changes, margin, outcome, added, catch)
 
 
 def _catch(outcome, before, lever):
     """What else happens and what it costs besides, or why it fails: pieces of a sentence."""
-    if outcome.refused:
-        yield outcome.refused.partition("; ")[0]
-    elif not outcome.sound:
+    if not outcome.sound:
         yield _failure(outcome, before, lever)
     else:
         yield lever.remark

@@ -55,7 +55,7 @@ def holes_of(design, wanted_cell):
         setup = design.setup()
         account = shrinkage(freeze(setup, natural_cell(setup.layout, wanted_cell)))
     except InputError as error:
-        return Holes(refused=str(error))
+        return Holes(refused=error.phrase)
     sizes = Counter()
     for place in account.places:
         sizes[place.kind, place.block] += place.volume_m3

@@ -7,6 +7,7 @@ from castlab.field.causes import cause_of
 from castlab.field.freeze import QUICK, freeze
 from castlab.field.grid import natural_cell
 from castlab.field.shrinkage import shrinkage
+from castlab.units import Phrase
 
 COARSE_CELL, FULL_CELL = 4e-3, 2e-3  # [m] for a first look, and for an answer
 
@@ -16,7 +17,7 @@ class Outcome:
     """One pour.
 
     verdict         "sound", "marginal", "defective", or "refused" when it cannot be cast
-    refused         why it cannot be cast, in words
+    refused         why it cannot be cast: a Phrase, with quantities; "" where it can
     defect_m3       all holes that the casting pays for, and as a share of the casting
     sponge_m3       the part of it that is sponge
     kind, block     of the largest hole; empty when there is none
@@ -27,7 +28,7 @@ class Outcome:
     """
 
     verdict: str
-    refused: str = ""
+    refused: Phrase | str = ""
     defect_m3: float = 0.0
     defect_share: float = 0.0
     sponge_m3: float = 0.0
@@ -71,7 +72,7 @@ def outcome_of(design, wanted_cell=FULL_CELL):
         else:
             run = freeze(setup, natural_cell(setup.layout, wanted_cell))
     except InputError as error:
-        return Outcome("refused", str(error))
+        return Outcome("refused", error.phrase)
     return summary_of(shrinkage(run))
 
 

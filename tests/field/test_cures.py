@@ -16,11 +16,12 @@ from castlab.field.parts import PARTS
 from castlab.field.rigging import TURNS
 from castlab.materials import alloy, mould
 from castlab.plan import run_here
+from castlab.units import metres, phrase
 
 SOUND = Outcome("sound", last_block="boss", froze_s=100.0, casting_kg=1.0, poured_kg=1.2)
 HOLE = Outcome("defective", defect_m3=5e-6, defect_share=0.05, kind="sink", block="boss", where=(0.0, 0.0),
                cause="no feeder", last_block="boss", froze_s=100.0, casting_kg=1.0, poured_kg=1.0)
-REFUSED = Outcome("refused", "feeder height is 3 mm: it must be higher; and more of that")
+REFUSED = Outcome("refused", phrase("feeder height is {}: it must be higher; and more", metres(3e-3)))
 PLAIN = design("eye plate", alloy("ZA-12"), mould("green sand"), 495.0)
 SIZES = tuple(round(10e-3 + 1e-3 * number, 6) for number in range(31))
 Pour = namedtuple("Pour", "design cell")  # the arguments of a job
@@ -123,7 +124,7 @@ def test_a_lever_of_which_nothing_can_be_drawn_says_why_in_words():
     lever = Lever("boss", "smaller boss", tuple((size, (("boss", size),)) for size in (1e-3, 2e-3)))
     cure, _ = search(lambda pour: outcome_of(pour.design, pour.cell), lever)
     assert cure.outcome.refused and not cure.works and cure.added_kg == 0.0
-    assert "heavy-end size" in cure.catch
+    assert "heavy-end size" in str(cure.catch)
 
 
 # ---- what is said of it
@@ -131,7 +132,7 @@ def test_a_lever_of_which_nothing_can_be_drawn_says_why_in_words():
 
 def test_a_refusal_is_cut_to_its_first_words():
     cure, _ = search(lambda pour: REFUSED)
-    assert cure.catch == "feeder height is 3 mm: it must be higher"
+    assert str(cure.catch) == "feeder height is 3 mm: it must be higher"
 
 
 @pytest.mark.parametrize("changes, words", [

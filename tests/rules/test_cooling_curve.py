@@ -249,7 +249,7 @@ STRAIGHT = (np.arange(0.0, 600.0, 5.0), np.linspace(700.0, 580.0, 120))
         (STRAIGHT[0][::-1], STRAIGHT[1], "590 s: each time must be later than the one before"),
         (np.where(STRAIGHT[0] > 300, STRAIGHT[0] + 100, STRAIGHT[0]), STRAIGHT[1],
          "gap in the log is from 300 to 405 s"),
-        (STRAIGHT[0], np.where(STRAIGHT[0] == 300, 900.0, STRAIGHT[1]), "900 deg C at 300 s: it stands out"),
+        (STRAIGHT[0], np.where(STRAIGHT[0] == 300, 900.0, STRAIGHT[1]), "900 °C at 300 s: it stands out"),
         (STRAIGHT[0], np.where(STRAIGHT[0] == 300, np.nan, STRAIGHT[1]), "must be a finite number"),
     ],
 )
@@ -326,7 +326,7 @@ class TestLog:
             ("time_s,temp_c", "time_min_s,temp_c", "it must be s, min or h"),
             ("time_s,temp_c", "time_s,temp_c_f", "it must be c, f or k"),
             ("\n10,698", '\n10,"698,5"', "it must be a plain number"),
-            ("\n10,698", "\n10,2698", "in line 4 is 2698 deg C: .* if it is deg F, name the column"),
+            ("\n10,698", "\n10,2698", "in line 4 is 2698 °C: .* if it is deg F, name the column"),
             ("\n10,698", "\n10,-400", "no sensor for molten metal shows that"),
             ("\n100,680", "\n" * 2, None),
             ("\n".join(f"{t},{700 - t // 5}" for t in range(100, 155, 5)), "", "gap in the log is from 95"),

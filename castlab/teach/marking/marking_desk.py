@@ -14,10 +14,10 @@ from castlab.teach.marking import mark_table
 from castlab.teach.marking.model_answer import ALLOWED_POURS, Truth, allowed_cures, truth_of
 from castlab.teach.marking.returned import collect
 from castlab.teach.text import markup
-from castlab.teach.text.reader_units import in_units, sentence_of
+from castlab.teach.text.reader_units import sentence_of
 from castlab.teach.work.alone import LOCK
 from castlab.teach.work.progress import Work
-from castlab.units import METRIC
+from castlab.units import METRIC, said
 
 NOTE = (
     "Place and reason are compared with the computation, and each cure is solved; the model leaves out "
@@ -148,8 +148,9 @@ class MarkingDesk:
         """Print what was returned: files, name or problem."""
         for each in self.returned:
             what = f"an answer of {each.answer.name}" if each.answer else (
-                f"not used: {in_units(each.problem, self.units)}")
-            print(f"{', '.join(each.files)}: {what}" + (f" ({each.remark})" if each.remark else ""))
+                f"not used: {said(each.problem, self.units)}")
+            remark = f" ({said(each.remark, self.units)})" if each.remark else ""
+            print(f"{', '.join(each.files)}: {what}{remark}")
 
     # ---- widgets
 

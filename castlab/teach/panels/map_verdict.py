@@ -12,6 +12,7 @@ from castlab.field.grid import natural_cell
 from castlab.field.outcome import FULL_CELL
 from castlab.field.shrinkage import DEFECTS, shrinkage
 from castlab.teach.bench.filling import fills, misrun_words
+from castlab.units import Phrase
 
 KIND_OF = {"sink": "sink", "cavity": "cavity", "sponge": "sponge", "pipe_into_casting": "pipe"}
 COMPUTED = ("sound", "marginal", "sink", "cavity", "sponge", "pipe")
@@ -28,7 +29,7 @@ class Verdict:
     place              the block with the largest piece of that kind (when marginal: of any), "" if there is
                        none
     cell        [m]    size of the cells it was computed on
-    why                for a misrun and for what cannot be cast: the reason in words, else ""
+    why                for a misrun and for what cannot be cast: the reason, a text or a Phrase, else ""
     """
 
     kind: str
@@ -36,7 +37,7 @@ class Verdict:
     volume_m3: float = 0.0
     place: str = ""
     cell: float = 0.0
-    why: str = ""
+    why: Phrase | str = ""
 
     @property
     def computed(self):
@@ -79,4 +80,4 @@ def verdict_on(account, cell):
 
 def cannot_be_cast(error):
     """The verdict on what an InputError refused."""
-    return Verdict("cannot be cast", why=str(error))
+    return Verdict("cannot be cast", why=error.phrase)

@@ -20,8 +20,8 @@ from castlab.teach.panels.map_picture import WIDTH, Axis, MapPicture, MapScene
 from castlab.teach.panels.map_verdict import KINDS, cannot_be_cast, verdict_of
 from castlab.teach.sliders.slider import scale_of
 from castlab.teach.text import markup
-from castlab.teach.text.reader_units import in_units
 from castlab.teach.work.progress import Work
+from castlab.units import said
 
 STOPS = 15  # values of each slider
 CACHE_BYTES = 5_000_000  # some thousand verdicts
@@ -281,7 +281,7 @@ class WindowMap:
             return "In the frame: not computed."
         start = f"In the frame: {verdict.kind}"
         if verdict.why:
-            return f"{start}: {in_units(verdict.why, self._units)}."
+            return f"{start}: {said(verdict.why, self._units)}."
         where = f" in the {verdict.place}" if verdict.place else ""
         cells = f"computed on cells of {self._units.length(verdict.cell, 2)}"
         return f"{start}{where}, holes of {100 * verdict.share:.2g} % of the casting, {cells}."

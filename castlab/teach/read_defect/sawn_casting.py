@@ -30,6 +30,7 @@ from castlab.teach.sliders.part_sliders import PART, RIGGING, metal_sliders
 from castlab.teach.sliders.slider import Slider
 from castlab.teach.sliders.to_design import mould_follows, pouring_follows_alloy
 from castlab.teach.text import markup
+from castlab.teach.text.reader_units import sentence_of
 from castlab.teach.work.progress import Work
 
 QUESTION = """Why does this casting have its hole? Ask for evidence above until you are sure, but for no more
@@ -216,7 +217,7 @@ class SawnCasting:
         try:
             self.look_for(int(typed) if typed.isdecimal() else typed)
         except InputError as error:
-            self._said.value = markup.status(f"{str(error)[:1].upper()}{str(error)[1:]}.", LINE)
+            self._said.value = markup.status(sentence_of(error, self.bench.units), LINE)
 
     def _repr_mimebundle_(self, **options):
         return self.widget._repr_mimebundle_(**options)

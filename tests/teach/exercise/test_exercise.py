@@ -189,15 +189,15 @@ def test_an_answer_is_read_as_it_was_written():
         ({"values": {"boss": 0.03}}, "known are"),
         ({"values": {"alloy": "A356"}}, "known are"),
         ({"values": {"x" * 10_000: 1}}, "known are"),
-        ({"values": {"feeder_width": 0.5}}, "between 0 and 0.056"),
-        ({"values": {"feeder_width": -0.002}}, "between 0 and 0.056"),
+        ({"values": {"feeder_width": 0.5}}, "between 0 mm and 56 mm"),
+        ({"values": {"feeder_width": -0.002}}, "between 0 mm and 56 mm"),
         ({"values": {"feeder_width": 0.0301}}, "in steps of"),
         ({"values": {"feeder_width": "0.03"}}, "must be a number"),
         ({"values": {"feeder_width": True}}, "must be a number"),
         ({"values": {"feeder_width": None}}, "must be a number"),
         ({"values": {"feeder_width": {"$": 1}}}, "must be a number"),
         ({"values": {"feeder_width": HUGE}}, "must be a number"),
-        ({"values": {"pour_temp_c": 700}}, "between 450 and 540"),
+        ({"values": {"pour_temp_c": 700}}, "between 450 °C and 540 °C"),
     ],
 )
 def test_an_answer_out_of_bounds_is_refused(change, says):

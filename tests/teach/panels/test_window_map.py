@@ -81,7 +81,7 @@ def test_a_colder_mould_stops_metal_sooner():
 
 def test_what_cannot_be_computed_is_a_verdict_of_its_own():
     verdict = verdict_of(poured(), cell=0.200)
-    assert verdict.kind == "cannot be cast" and "cell" in verdict.why
+    assert verdict.kind == "cannot be cast" and "cell" in str(verdict.why)
 
 
 def test_the_thinnest_section_counts_depth_diameter_and_the_mean_of_a_wedge():

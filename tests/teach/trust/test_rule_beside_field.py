@@ -103,7 +103,7 @@ def test_plain_shapes_are_drawn_from_4_to_150_mm(draw):
     for size in (4e-3, 150e-3):
         assert draw(size).blocks
     for size in (3.9e-3, 151e-3):
-        with pytest.raises(InputError, match="0.004 and 0.15 m"):
+        with pytest.raises(InputError, match="4 mm and 150 mm"):
             draw(size)
 
 
