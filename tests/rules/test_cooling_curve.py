@@ -181,7 +181,8 @@ def undercooled(name, rate, dip, kinetic=4.0, sampling=5.0, step=0.25):
     return sampling * np.arange(len(found)), np.array(found)
 
 
-@pytest.mark.parametrize("dip, widest", mostly_slow([(3.0, 3.0), (8.0, 5.0), (15.0, 7.0)], quick=[(8.0, 5.0)]))
+@pytest.mark.parametrize(
+    "dip, widest", mostly_slow([(3.0, 3.0), (8.0, 5.0), (15.0, 7.0)], quick=[(8.0, 5.0)]))
 def test_the_bands_hold_the_liquidus_of_alloys_that_undercool_19_times_in_20(dip, widest):
     """Some has frozen when it is warmest again: the top is too low. Half of the bands are below `widest`."""
     held = []
