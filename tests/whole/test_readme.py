@@ -90,8 +90,9 @@ def test_the_python_named_is_the_python_needed():
 def test_every_data_file_is_packed():
     patterns = PROJECT["tool"]["setuptools"]["package-data"]["castlab"]
     packed = {path for pattern in patterns for path in (ROOT / "castlab").glob(pattern)}
-    data = {path for path in (ROOT / "castlab" / "data").rglob("*") if path.is_file()}
-    assert data and data <= packed
+    data = {path for path in (ROOT / "castlab").rglob("*")
+            if path.is_file() and path.suffix not in (".py", ".pyc")}
+    assert {path.parent.name for path in data} == {"data", "templates"} and data <= packed
 
 
 @pytest.mark.parametrize("words", CAUTIONS)

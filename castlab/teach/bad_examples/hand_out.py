@@ -22,10 +22,11 @@ from castlab.teach.bench.casting import cells_for, solve
 from castlab.teach.exercise.exercise import exercise_text
 from castlab.teach.marking.model_answer import ALLOWED_POURS, Truth, allowed_cures, truth_of
 from castlab.teach.picture.picture import picture_of
-from castlab.teach.text.document import to_html, to_markdown
+from castlab.teach.text import pages
 from castlab.teach.text.reader_units import BOTH
 from castlab.units import METRIC
 
+SHEET = "instructor_sheet.txt"
 LONGEST_STEM = 40  # characters of a file name that come from the title
 
 
@@ -93,9 +94,9 @@ def texts_of(exercise, material):
     return (
         exercise_text(exercise) + "\n",
         json.dumps(student_notebook.notebook_of(exercise), indent=1, ensure_ascii=False) + "\n",
-        to_html(exercise.title, student_notebook.paper_of(exercise, before)),
-        to_markdown(sheet),
-        to_html(f"Instructor sheet: {exercise.title}", sheet),
+        student_notebook.paper_of(exercise, before),
+        pages.to_markdown(SHEET, **sheet),
+        pages.whole_page(sheet["page_title"], pages.to_html(SHEET, **sheet)),
     )
 
 

@@ -24,7 +24,7 @@ from castlab.teach.bad_examples.student_notebook import CHECKED, notebook_of
 from castlab.teach.exercise.exercise import read_exercise
 from castlab.teach.marking import model_answer
 from castlab.teach.marking.mark_table import SCHEME
-from castlab.teach.text import document
+from castlab.teach.text import pages
 
 SMALL = replace(EXERCISE, allowed=("feeder_width",))
 SAFETY = ("kills", "dry", "ventilate", "alone", "crucible", "circuit", "water", "eyes", "spill tray",
@@ -174,7 +174,8 @@ def test_the_model_answer_is_sound_and_can_be_set(material):
 
 
 def test_without_a_cure_the_sheet_says_so(material, tmp_path):
-    text = document.to_markdown(instructor_sheet.sheet_of(SMALL, replace(material, allowed=()), b""))
+    sheet = instructor_sheet.sheet_of(SMALL, replace(material, allowed=()), b"")
+    text = pages.to_markdown(hand_out.SHEET, **sheet)
     assert "No cure was found that these sliders and this pot allow" in text
 
 

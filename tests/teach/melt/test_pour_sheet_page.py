@@ -46,7 +46,7 @@ def test_it_is_saved_as_html(begun, tmp_path):
     page = sheet.save()
     text = page.read_text(encoding="utf-8")
     assert text.startswith("<!doctype html>") and text.count("data:image/png;base64,") == 2
-    assert text.endswith("</html>") and list(tmp_path.iterdir()) == [page]
+    assert text.endswith("</html>\n") and list(tmp_path.iterdir()) == [page]
 
 
 def test_a_save_that_fails_leaves_the_sheet_before_it_whole(benches, tmp_path, monkeypatch):
