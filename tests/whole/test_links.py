@@ -10,7 +10,7 @@ import pytest
 from castlab.teach.working_copy import LESSONS, make_working_copy
 
 ROOT = Path(__file__).resolve().parents[2]
-# Only what belongs to the project: not a student's copy, an environment, or what JupyterLab leaves behind; nor
+# Only what belongs to the project: not a student's copy, an environment, what JupyterLab leaves behind, or
 # notebooks of an earlier castlab, whose links led from another folder.
 LEFT_OUT = {".ipynb_checkpoints", "handed_out_before"}
 FILES = [path for folder in ("notebooks", "figures", "tests", "castlab")
