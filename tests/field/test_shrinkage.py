@@ -2,6 +2,7 @@
 
 import dataclasses
 import functools
+import itertools
 import math
 import sys
 from types import SimpleNamespace
@@ -9,6 +10,7 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 from said import said
+from shares import every, mostly_slow
 
 from castlab import InputError, Setup, alloy, alloy_names, freeze, mould, parts, shrinkage
 from castlab.field.freeze import Freeze
@@ -57,9 +59,7 @@ def missing_volume(layout, metal, pour_temp_c):
     return metal_in(layout) * (1.0 - poured / metal.density_solid)
 
 
-@pytest.mark.parametrize("into", MOULDS)
-@pytest.mark.parametrize("name", alloy_names())
-@pytest.mark.parametrize("part", LAYOUTS)
+@pytest.mark.parametrize("part, name, into", every(8, itertools.product(LAYOUTS, alloy_names(), MOULDS)))
 def test_the_account_closes_and_agrees_with_the_densities(part, name, into):
     account = solved(LAYOUTS[part], name, mould(MOULDS[into]))
     paid = sum(account.paid_m3.values())
@@ -130,9 +130,9 @@ def test_a_turned_drawing_gives_the_same_account(name, part, turn):
         assert other.run.last_time_s == pytest.approx(account.run.last_time_s, rel=share)
 
 
-@pytest.mark.parametrize(
-    "name", ["ZA-12", "pure aluminium", "A356", "tin bronze", "carbon steel", "pure zinc"]
-)
+@pytest.mark.parametrize("name", mostly_slow(
+    ["ZA-12", "pure aluminium", "A356", "tin bronze", "carbon steel", "pure zinc"],
+    quick=["A356", "pure zinc"]))
 def test_sink_against_cavity_is_not_made_by_the_grid(name):
     coarse, fine = (
         solved(LAYOUTS["eye plate"], name, cell=2e-3),

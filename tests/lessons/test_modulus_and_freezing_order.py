@@ -178,6 +178,7 @@ def test_wrong_predictions_about_shapes():
     assert question.answer("ball").right
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("alloy", ["ZA-12", "tin bronze"])
 def test_the_row_agrees_with_each_shape_computed_finely(shapes, alloy):
     result = shapes.set(alloy=alloy).solve()

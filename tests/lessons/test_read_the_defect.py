@@ -1,7 +1,6 @@
 """Lesson 10: castings that are drawn are fair, and are read, cured and judged by what is computed."""
 
 import re
-import time
 from pathlib import Path
 from types import SimpleNamespace
 
@@ -21,17 +20,16 @@ from castlab.units import INCH_POUND, METRIC
 
 NOTEBOOKS = Path(__file__).resolve().parents[2] / "notebooks"
 NUMBERS = (2, 4, 5, 8, 12, 26)
-MOST_SOLVES, USUAL_SECONDS = 40, 3.0
-AT_ONCE_SECONDS, LONG = 0.5, 60.0
+MOST_SOLVES, LONG = 40, 60.0
 
 
 @pytest.fixture(scope="module")
 def drawn():
-    """The castings of some numbers, with the time and the solves that each of them took."""
+    """The castings of some numbers, and how many solves each of them took."""
     counted, real = [], readable.pour
 
     def counting(*args, **options):
-        counted[-1][1] += 1
+        counted[-1] += 1
         return real(*args, **options)
 
     found = {}
@@ -39,9 +37,8 @@ def drawn():
         patch.setattr(readable, "pour", counting)
         hidden_castings._drawn.cache_clear()
         for number in NUMBERS:
-            counted.append([time.process_time(), 0])
+            counted.append(0)
             found[number] = hidden_castings.draw(number)
-            counted[-1][0] = time.process_time() - counted[-1][0]
     return found, counted
 
 
@@ -63,9 +60,8 @@ def fresh(table):
 
 
 def test_a_casting_is_drawn_before_anybody_gets_up(drawn):
-    """The median of the processor's time, and no draw that goes on for ever."""
-    seconds, solves = zip(*drawn[1], strict=True)
-    assert np.median(seconds) < USUAL_SECONDS and max(solves) <= MOST_SOLVES
+    """By what is computed for it; what it takes in seconds is measured in tests/benchmark."""
+    assert max(drawn[1]) <= MOST_SOLVES
 
 
 def test_the_draws_differ_in_part_alloy_and_cause(drawn):
@@ -76,8 +72,7 @@ def test_the_draws_differ_in_part_alloy_and_cause(drawn):
 
 
 def test_the_same_number_is_the_same_casting(drawn):
-    hidden_castings._drawn.cache_clear()
-    assert hidden_castings.draw(12) == drawn[0][12]
+    assert hidden_castings._drawn.__wrapped__(12) == drawn[0][12]
 
 
 @pytest.mark.parametrize("number", [0, -3, 1_000_000, 2.5, "twelve", None])
@@ -208,14 +203,12 @@ def test_a_number_that_is_none_is_explained_beside_its_field(fresh):
 
 
 def test_another_casting_is_looked_for_behind_the_bench(fresh):
-    """A press is over at once; the former casting stays until the other is found, and after a stop."""
+    """A press is over before it is found; the former casting stays until then, and after a stop."""
     fresh.ask("times")
     before = fresh.words
     fresh._number.value = "850337"
     for stopped in (True, False):
-        began = time.monotonic()
         fresh._of_number()
-        assert time.monotonic() - began < AT_ONCE_SECONDS
         assert fresh._work.running and not fresh._work._button.disabled
         assert fresh.hidden.number == read_the_defect.FIRST and fresh.words == before
         assert "this one stays" in fresh._said.value

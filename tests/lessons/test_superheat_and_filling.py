@@ -107,6 +107,7 @@ def test_rule_and_computation_agree_within_the_factor_of_two_that_the_rule_promi
     assert 0.5 < lesson.fill_rule(result.setup).running_time / lesson.open_s(result) < 2.0
 
 
+@pytest.mark.slow
 def test_the_rest_of_the_difference_is_the_cell(bench):
     """What `check_why` says: with the forgotten heat counted, finer cells come nearer to the rule."""
     setup = lesson.setup_of(bench.values)

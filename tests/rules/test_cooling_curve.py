@@ -6,6 +6,7 @@ import itertools
 import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
+from shares import mostly_slow
 
 from castlab.errors import InputError
 from castlab.rules.cooling_curve import find_arrests
@@ -180,7 +181,8 @@ def undercooled(name, rate, dip, kinetic=4.0, sampling=5.0, step=0.25):
     return sampling * np.arange(len(found)), np.array(found)
 
 
-@pytest.mark.parametrize("dip, widest", [(3.0, 3.0), (8.0, 5.0), (15.0, 7.0)])
+@pytest.mark.parametrize(
+    "dip, widest", mostly_slow([(3.0, 3.0), (8.0, 5.0), (15.0, 7.0)], quick=[(8.0, 5.0)]))
 def test_the_bands_hold_the_liquidus_of_alloys_that_undercool_19_times_in_20(dip, widest):
     """Some has frozen when it is warmest again: the top is too low. Half of the bands are below `widest`."""
     held = []

@@ -13,7 +13,7 @@ from castlab.field.shrinkage import KINDS
 from castlab.materials import flags
 from castlab.units import INCH_POUND
 
-EXAMPLES = settings(max_examples=25)
+EXAMPLES = settings(max_examples=10)
 COARSEST_CELL = 4e-3
 
 

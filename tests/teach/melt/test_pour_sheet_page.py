@@ -20,6 +20,16 @@ def begun():
     return melt_plan.begin()
 
 
+@pytest.fixture(autouse=True)
+def no_sheet_outlives_its_test(begun):
+    """A sheet listens to its benches for ever: each test would draw those of all tests before it."""
+    part, bench, _ = begun
+    kept = [(each, list(each)) for one in (part, bench) for each in (one._listeners, one._move_listeners)]
+    yield
+    for listeners, before in kept:
+        listeners[:] = before
+
+
 @pytest.fixture
 def benches(begun):
     part, bench, _ = begun
