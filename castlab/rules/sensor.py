@@ -8,7 +8,7 @@ read it in both directions, and take the middle. A sensor in a sheath in the mel
 import math
 from dataclasses import dataclass
 
-from castlab.errors import InputError, require_between, require_known, require_number
+from castlab.errors import InputError, require_between, require_known
 
 # Source: Preston-Thomas, H.: The International Temperature Scale of 1990 (ITS-90). Metrologia 27 (1990) 3-10.
 FREEZING_POINTS_C = {
@@ -55,8 +55,6 @@ class SensorFit:
     offset, offset_band [K]    error at centre_c [deg C], and its band
     slope, slope_band          error for each kelvin, and its band; with one metal the slope is not measured
     sigma [K]                  standard uncertainty of one reading: as stated, or the scatter if that is more
-    lowest_c, highest_c        the metals read [deg C]
-    assumed                    what was assumed, in words; empty if nothing
     """
 
     centre_c: float
@@ -65,9 +63,6 @@ class SensorFit:
     slope: float
     slope_band: float
     sigma: float
-    lowest_c: float
-    highest_c: float
-    assumed: tuple[str, ...]
 
     def error(self, true_c):
         """Reading less truth [K] where the truth is true_c [deg C]."""
@@ -85,11 +80,6 @@ class SensorFit:
         true_c = require_between("wanted temperature", true_c, 20.0, HIGHEST_C, "deg C")
         middle, band = true_c + self.error(true_c), self.band(true_c)
         return middle, middle - band, middle + band
-
-    def true_temp(self, reading_c):
-        """The true temperature [deg C] behind a reading [deg C]: `set_point` the other way."""
-        reading_c = require_number("reading", reading_c, "deg C")
-        return self.centre_c + (reading_c - self.centre_c - self.offset) / (1.0 + self.slope)
 
 
 def fit_sensor(readings, reading_uncertainty=READ_K):
@@ -126,7 +116,7 @@ def fit_sensor(readings, reading_uncertainty=READ_K):
     return SensorFit(
         centre_c=centre, offset=offset, offset_band=COVER * sigma / math.sqrt(len(temps)),
         slope=slope, slope_band=COVER * sigma / math.sqrt(spread) if metals > 1 else ASSUMED_SLOPE,
-        sigma=sigma, lowest_c=min(temps), highest_c=max(temps), assumed=_assumed(metals),
+        sigma=sigma,
     )
 
 
@@ -147,15 +137,6 @@ def _scatter(left, parameters):
     """Standard deviation of what the line leaves over; 0 where nothing is left to judge by."""
     free = len(left) - parameters
     return math.sqrt(sum(each * each for each in left) / free) if free > 0 else 0.0
-
-
-def _assumed(metals):
-    if metals == 1:
-        return ("one metal gives the offset only: the sensor is taken to be off by the same amount "
-                "everywhere, give or take 0.75 % of the distance from that metal's freezing point",)
-    if metals == 2:
-        return ("two metals give a line through both: a mistake in one of them does not show",)
-    return ()
 
 
 def tolerance(temp_c, grade="class 2"):

@@ -103,7 +103,8 @@ class TestRun:
         assert melt.run.energy_in > floor
 
     def test_the_display_is_ahead_and_more_metal_lags_more(self):
-        small, large = (melt_of(casting=casting_setup(boss=boss)).run.lag for boss in (0.026, 0.056))
+        runs = [melt_of(casting=casting_setup(boss=boss)).run for boss in (0.026, 0.056)]
+        small, large = (run.metal_arrives - run.display_arrives for run in runs)
         assert 0 < small < large
 
     def test_a_display_that_reads_too_high_moves_the_display_only(self):

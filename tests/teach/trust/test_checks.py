@@ -71,17 +71,15 @@ def test_it_is_what_the_tests_of_the_field_solve_in_their_own_way(metal, sand, a
     metal, sand = alloy(metal), BARE_IRON if sand == "bare iron" else mould(sand)
     found = front_against_mould(metal, sand, metal.liquidus_c + above)
     theirs = similarity(metal, sand, metal.liquidus_c, metal.liquidus_c + above)
-    assert (found.root, found.interface_c, found.diffusivity) == pytest.approx(theirs, rel=1e-9)
+    assert (found.root, found.diffusivity) == pytest.approx(theirs[::2], rel=1e-9)
 
 
-def test_depth_and_time_of_a_front_are_each_others_inverse():
-    front = Front(0.3, 4e-5, 600.0)
-    assert front.depth(front.time(0.02)) == pytest.approx(0.02)
+def test_the_depth_of_a_front_grows_with_the_root_of_time():
+    front = Front(0.3, 4e-5)
     assert front.depth(0.0) == 0.0
     assert front.depth(0.25) == pytest.approx(0.6 * math.sqrt(4e-5 * 0.25))
-    for bad in (lambda: front.depth(-1.0), lambda: front.time(0.0)):
-        with pytest.raises(InputError):
-            bad()
+    with pytest.raises(InputError):
+        front.depth(-1.0)
 
 
 def test_endless_hot_metal_never_freezes_against_sand():
