@@ -147,14 +147,14 @@ def _pot(melt):
              "with room below the brim. The volume is our inference: measure yours.",
              f"Only a pot that has held nothing but the {alloy.family} family."]
     if "pot" not in melt.problems:
-        order = melt.order
+        order, again = melt.order, "no" if 2.0 * plan.weigh_in <= melt.holds else "a"
         piece = BOTH.mass(order.rest / order.pieces)
         widest, wide = (BOTH.length(size, 2) for size in (charge.widest_ingot(bore, alloy), bore))
         lines += [f"1. {weight(order.first)} cold and loose, not wedged: metal grows as it warms.",
                   f"2. As it melts, {order.pieces} pieces of {piece}, warmed and dried on the lid, with "
                   "tongs, one after the other.",
                   f"An ingot on end: {widest} across its corners at most, if the pot is {wide} wide.",
-                  f"A second mould alike needs {'no' if 2.0 * plan.weigh_in <= melt.holds else 'a'} second melt."]
+                  f"A second mould alike needs {again} second melt."]
     return SheetBlock("Pot and order of filling", tuple(lines))
 
 
