@@ -19,8 +19,8 @@ from castlab.teach.sliders.part_sliders import FEEDING, MOULDS
 from castlab.teach.sliders.slider import Slider
 from castlab.teach.sliders.to_design import design_of
 from castlab.teach.text import markup
-from castlab.teach.work.alone import LOCK
 from castlab.teach.work.progress import Work
+from castlab.teach.work.shown import Shown, button, guarded
 from castlab.units import METRIC, celsius, phrase, said
 
 OFTEN = ("thickness", "thin", "boss", "hub", "post", "heavy", "rib", "feeder_width", "feeder_height",
@@ -43,7 +43,7 @@ ROW = {"flex_flow": "row wrap", "align_items": "center"}
 PER_CENT = 1e-2
 
 
-class BadBench:
+class BadBench(Shown):
     """The wish on top, the search with its bar, the bench of the part, the proof, and the writing.
 
     part     the part that stands there first
@@ -85,12 +85,9 @@ class BadBench:
         [kg], furnace [deg C], section [m]; `turn`: names of the sliders that the search may turn."""
         menus = {"part": self._part, "alloy": self._alloy, "mould": self._mould, "kind": self._kind,
                  "block": self._block}
-        for name in ("part", "alloy", "mould", "kind", "block"):
+        for name, control in (menus | self._given).items():
             if name in chosen:
-                menus[name].value = chosen[name]
-        for name in self._given:
-            if name in chosen:
-                self._given[name].value = chosen[name]
+                control.value = chosen[name]
         if "turn" in chosen:
             for name, (box, _) in self._turned.items():
                 box.value = name in chosen["turn"]
@@ -245,10 +242,10 @@ class BadBench:
         self._allowed = widgets.SelectMultiple(description="students may turn", rows=8, style=LABELS,
                                                layout=WIDE)
         self._overwrite = widgets.Checkbox(False, description="replace files that are there", indent=False)
-        button = self._button("Write the exercise", lambda: self.write(self._folder.value))
+        write = self._button("Write the exercise", lambda: self.write(self._folder.value))
         heading = widgets.HTML("<b>write it for the class</b>")
         self._writing = widgets.VBox([heading, self._title, self._folder, self._allowed, self._overwrite,
-                                      button])
+                                      write])
 
     def _part_chosen(self):
         """Another part has another bench, other blocks and other sliders."""
@@ -280,39 +277,27 @@ class BadBench:
         ticked = before & {slider.name for slider in sliders} or set(OFTEN)
         self._turned = {slider.name: (widgets.Checkbox(slider.name in ticked, description=slider.label,
                                                        indent=False, layout={"width": "250px"}),
-                                      self._span_of(slider)) for slider in sliders}
+                                      None if slider.kind == "choice" else Span(slider, self.units))
+                        for slider in sliders}
         self._rows.children = [widgets.HBox([box, *([span.widget.row] if span else [])], layout=ROW)
                                for box, span in self._turned.values()]
         names = [(slider.label, slider.name) for slider in sliders]
         self._allowed.options = names
         self._allowed.value = [slider.name for slider in sliders if slider.group == FEEDING]
 
-    def _span_of(self, slider):
-        """The range within which a slider may be turned; None for a menu."""
-        return None if slider.kind == "choice" else Span(slider, self.units)
-
     def _button(self, words, action):
-        button = widgets.Button(description=words, layout={"width": "max-content"})
-        button.on_click(self._guarded(action))
-        return button
+        return button(words, self._guarded(action), "max-content")
 
     def _guarded(self, action):
         """Bad input is said in words; any other error is shown, and raised for tests to see."""
 
-        def callback(*_):
-            with LOCK:
-                try:
-                    action()
-                except (InputError, OSError) as error:
-                    self._say(phrase("{}", error))
-                except Exception as error:
-                    self._words.value = markup.alert(f"{type(error).__name__}: {error}")
-                    raise
+        def tried():
+            try:
+                action()
+            except (InputError, OSError) as error:
+                self._say(phrase("{}", error))
 
-        return callback
-
-    def _repr_mimebundle_(self, **options):
-        return self.widget._repr_mimebundle_(**options)
+        return guarded(tried, self._words)
 
 
 def _menu(label, options, value):

@@ -14,6 +14,7 @@ from castlab.teach.picture.picture import picture_of
 from castlab.teach.picture.scene import Scene
 from castlab.teach.text import markup, pages
 from castlab.teach.text.reader_units import sentence_of
+from castlab.teach.work.shown import Shown, button
 
 HIDDEN = "The pour sheet is filled in when you have said what you expect."
 FILL, SAVE = "Fill in from the benches", "Save it"
@@ -34,7 +35,7 @@ def pictures_for(melt, casting, units):
     return section.getvalue(), chart
 
 
-class PourSheet:
+class PourSheet(Shown):
     """The pour sheet of the casting on one bench and the melt on another, in a notebook.
 
     part, melt   the two benches: `castlab.teach.bench.ready_made`, `castlab.teach.melt.melt_bench`
@@ -46,7 +47,8 @@ class PourSheet:
         self._made_for, self._saved_for = as_it_stands(part, melt), as_it_stands()  # nothing is saved yet
         self._sheet, self._done = "", ""
         self._page, self._said = widgets.HTML(), widgets.HTML()
-        self._buttons = [self._button(FILL, self.fill), self._button(SAVE, self._save_pressed)]
+        self._buttons = [button(words, melt.guarded(action))
+                         for words, action in ((FILL, self.fill), (SAVE, self._save_pressed))]
         self.widget = widgets.VBox([widgets.HBox(self._buttons), self._said, self._page])
         melt.when_revealed(self.fill)
         for bench in (part, melt):
@@ -119,13 +121,5 @@ class PourSheet:
         self._said.value = markup.status("" if hidden else " ".join(filter(None, remarks)), markup.TEXT)
         page = markup.paragraph(HIDDEN) if hidden else self._sheet
         self._page.value = markup.outdated(OLD, page) if old and not hidden else page
-        for button in self._buttons:
-            button.disabled = hidden
-
-    def _button(self, words, action):
-        button = widgets.Button(description=words, layout={"width": "auto"})
-        button.on_click(self._melt.guarded(action))
-        return button
-
-    def _repr_mimebundle_(self, **options):
-        return self.widget._repr_mimebundle_(**options)
+        for each in self._buttons:
+            each.disabled = hidden

@@ -4,6 +4,7 @@ An empty form works out a made-up example and says that it is one.
 """
 
 import math
+from dataclasses import replace
 
 import ipywidgets as widgets
 
@@ -21,6 +22,7 @@ from castlab.teach.sliders.part_sliders import middle
 from castlab.teach.sliders.to_design import usual_mould_temperature
 from castlab.teach.text import markup
 from castlab.teach.text.reader_units import sentence_of
+from castlab.teach.work.shown import Shown, button
 from castlab.units import INCH_POUND, METRIC, significant
 
 MOULDS = ("green sand", "dry silica sand", "oil-bonded sand", "zircon sand", "investment")
@@ -32,7 +34,7 @@ LABELS = {"in_air": "weight in air", "in_water": "weight hung in water", "reads_
           "thickness": "plate thickness", "time": "time until its middle was solid"}
 
 
-class ShopForm:
+class ShopForm(Shown):
     """Numbers from the shop, and what they say; `work_out` does by code what its buttons do.
 
     bench   the `Bench` whose prediction they are held against
@@ -43,12 +45,12 @@ class ShopForm:
         self._alloy = _menu("alloy", alloy_names(), "ZA-12")
         self._mould = _menu("mould", MOULDS, "green sand")
         self._units = _menu("units", [("g, mm", METRIC), ("lb, inch", INCH_POUND)], METRIC)
-        self._fields = {name: _field() for name in LABELS}
+        self._fields = {name: widgets.Text(placeholder="a number", layout={"width": "310px"},
+                                           style={"description_width": "initial"}) for name in LABELS}
         self._units.observe(bench.guarded(self._label), "value")
         self._weighed, self._timed = widgets.HTML(), widgets.HTML()
-        weigh, time = _button("What do the weights say?"), _button("What does the time say?")
-        weigh.on_click(bench.guarded(self.weigh))
-        time.on_click(bench.guarded(self.time))
+        weigh = button("What do the weights say?", bench.guarded(self.weigh))
+        time = button("What does the time say?", bench.guarded(self.time))
         self._label()
         row = {"flex_flow": "row wrap"}
         fields = self._fields
@@ -118,7 +120,7 @@ class ShopForm:
         numbers, made_up = self._read("thickness", "time")
         metal, around = alloy(self._alloy.value), mould(self._mould.value)
         pour, modulus = middle(*metal.pour_range_c), numbers["thickness"] / 2
-        around = _as_warm(around, metal)
+        around = replace(around, start_temp_c=usual_mould_temperature(metal, around))
         by_rule = freezing_time_in_sand(modulus, metal, around, pour)
         own = heat_diffusivity_from_trial(numbers["time"], modulus, metal, around, pour)
         thicker = freezing_time(2.0 * modulus, constant_from_trial(numbers["time"], modulus))
@@ -162,9 +164,6 @@ class ShopForm:
             scale = self._scale(name)
             field.description = f"{LABELS[name]} [{scale.unit if scale else 's'}]"
 
-    def _repr_mimebundle_(self, **options):
-        return self.widget._repr_mimebundle_(**options)
-
 
 OUTSIDE = ("Before you believe that, look again at the thermocouple's place, the plate's edges and the "
            "pouring temperature.")
@@ -177,20 +176,6 @@ def sound_density(name):
     return row.value, max((abs(end - row.value) for end in ends), default=0.0)
 
 
-def _as_warm(around, metal):
-    """The mould as warm as it is used for this metal."""
-    return type(around)(**{**vars(around), "start_temp_c": usual_mould_temperature(metal, around)})
-
-
 def _menu(label, options, value):
     return widgets.Dropdown(options=options, value=value, description=label, layout={"width": "250px"},
                             style={"description_width": "initial"})
-
-
-def _field():
-    return widgets.Text(placeholder="a number", layout={"width": "310px"},
-                        style={"description_width": "initial"})
-
-
-def _button(words):
-    return widgets.Button(description=words, layout={"width": "auto"})
