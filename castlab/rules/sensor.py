@@ -8,6 +8,8 @@ read it in both directions, and take the middle. A sensor in a sheath in the mel
 import math
 from dataclasses import dataclass
 
+import numpy as np
+
 from castlab.errors import InputError, require_between, require_known
 
 # Source: Preston-Thomas, H.: The International Temperature Scale of 1990 (ITS-90). Metrologia 27 (1990) 3-10.
@@ -108,35 +110,19 @@ def fit_sensor(readings, reading_uncertainty=READ_K):
     if not readings:
         raise InputError("readings", "none", "at least one reading at a known freezing point is needed")
     stated = require_between("uncertainty of a reading", reading_uncertainty, 0.1, 20.0, "K")
-    temps, errors = [each.true_c for each in readings], [each.error for each in readings]
-    metals = len(set(temps))
-    centre, offset, slope, spread = _line(temps, errors, leaning=metals > 1)
-    left = [error - offset - slope * (temp - centre) for temp, error in zip(temps, errors, strict=True)]
-    sigma = max(stated, _scatter(left, parameters=min(metals, 2)))
-    return SensorFit(
-        centre_c=centre, offset=offset, offset_band=COVER * sigma / math.sqrt(len(temps)),
-        slope=slope, slope_band=COVER * sigma / math.sqrt(spread) if metals > 1 else ASSUMED_SLOPE,
-        sigma=sigma,
-    )
-
-
-def _line(temps, errors, leaning):
-    """Middle temperature, error there, slope, and sum of squared distances from the middle."""
-    centre, offset = sum(temps) / len(temps), sum(errors) / len(errors)
-    if not leaning:
-        return centre, offset, 0.0, 0.0
-    spread = sum((temp - centre) ** 2 for temp in temps)
-    slope = sum((temp - centre) * error for temp, error in zip(temps, errors, strict=True)) / spread
+    temps, errors = np.array([(each.true_c, each.error) for each in readings]).T
+    centre, offset, several = float(temps.mean()), float(errors.mean()), len(set(temps)) > 1
+    away = temps - centre
+    slope = float(away @ errors / (away @ away)) if several else 0.0
     if slope <= -0.5:
         allowed = "a hotter metal must read higher; were two metals mixed up?"
         raise InputError("readings", f"{1.0 + slope:.2f} degrees for each degree", allowed)
-    return centre, offset, slope, spread
-
-
-def _scatter(left, parameters):
-    """Standard deviation of what the line leaves over; 0 where nothing is left to judge by."""
-    free = len(left) - parameters
-    return math.sqrt(sum(each * each for each in left) / free) if free > 0 else 0.0
+    left, free = errors - offset - slope * away, len(readings) - (2 if several else 1)
+    sigma = max(stated, math.sqrt(left @ left / free)) if free else stated
+    return SensorFit(
+        centre_c=centre, offset=offset, offset_band=COVER * sigma / math.sqrt(len(readings)), slope=slope,
+        slope_band=COVER * sigma / math.sqrt(away @ away) if several else ASSUMED_SLOPE, sigma=sigma,
+    )
 
 
 def tolerance(temp_c, grade="class 2"):

@@ -11,7 +11,7 @@ from castlab.field.shrinkage import DEFECTS
 from castlab.materials import alloy, alloy_names
 from castlab.teach.bad_examples import hand_out, search_report
 from castlab.teach.bad_examples.search import find, prove
-from castlab.teach.bad_examples.wanted_defect import Wish, bench_sliders, blocks_of, broken
+from castlab.teach.bad_examples.wanted_defect import WantedDefect, bench_sliders, blocks_of, broken
 from castlab.teach.bench.controls import Span, control_of, in_columns, units_switch
 from castlab.teach.bench.ready_made import bench_of
 from castlab.teach.exercise.exercise import Exercise
@@ -20,8 +20,8 @@ from castlab.teach.sliders.slider import Slider
 from castlab.teach.sliders.to_design import design_of
 from castlab.teach.text import markup
 from castlab.teach.work.progress import Work
-from castlab.teach.work.shown import Shown, button, guarded
-from castlab.units import METRIC, celsius, phrase, said
+from castlab.teach.work.shown import Shown, button, guarded, menu
+from castlab.units import METRIC, celsius, joined, phrase, said
 
 OFTEN = ("thickness", "thin", "boss", "hub", "post", "heavy", "rib", "feeder_width", "feeder_height",
          "gate_thickness", "pour_temp_c")  # what the search may turn when nothing else is said
@@ -38,7 +38,7 @@ SEARCHING = ("The search tries settings on coarse cells, then proves one on fine
 NOT_PROVED = "Press “Still robust?” first: only what has been proved as it stands is written."
 LIMITS = ("What is robust here is robust in this model: no flow, no mould movement, no gas. Pour one trial "
           "of your own before a class relies on it.")
-WIDE, AUTO, LABELS = {"width": "430px"}, {"width": "auto"}, {"description_width": "initial"}
+WIDE, LABELS = {"width": "430px"}, {"description_width": "initial"}
 ROW = {"flex_flow": "row wrap", "align_items": "center"}
 PER_CENT = 1e-2
 
@@ -69,7 +69,7 @@ class BadBench(Shown):
             raise InputError("sliders that the search may turn", "none", "tick at least one")
         ranges = tuple((name, *span.value) for name, (box, span) in self._turned.items()
                        if box.value and span is not None)
-        return Wish(
+        return WantedDefect(
             self._part.value, self._alloy.value, self._mould.value, self._kind.value, self._block.value,
             size_m3=given["size"], share=given["share"] * PER_CENT, turn=turn, ranges=ranges,
             most_metal_kg=given["metal"], hottest_pour_c=given["furnace"], least_section_m=given["section"],
@@ -119,7 +119,7 @@ class BadBench(Shown):
         """Prove once more what stands on the bench now."""
         values, wish = self.bench.values, self._wish_of_bench()
         if limits := broken(wish, values):
-            self._say(search_report.never_words(limits))
+            self._say(phrase("Do not pour this: {}.", joined("; ", limits.values())))
             return
         self._say("It is poured eleven times. The answer appears here.")
         self._work.start(prove(wish, wish.design(values)),
@@ -176,15 +176,12 @@ class BadBench(Shown):
     def _show(self, wish, found):
         self.found = found
         if found.values:
-            self._put(wish, found.values)
+            if wish.part != self._part.value:
+                self._part.value = wish.part
+            self.bench.set(**found.values)
         if found.met:
             self.proof, self._proved = found.proof, self.bench.values
         self._say(lambda units: search_report.found_words(wish, found, units))
-
-    def _put(self, wish, values):
-        if wish.part != self._part.value:
-            self._part.value = wish.part
-        self.bench.set(**values)
 
     def _show_proof(self, wish, values, proof):
         self.proof, self._proved = proof, values
@@ -205,11 +202,11 @@ class BadBench(Shown):
     # ---- widgets
 
     def _build(self, part):
-        self._part = _menu("part", tuple(PARTS), part)
-        self._alloy = _menu("alloy", alloy_names(), "ZA-12")
-        self._mould = _menu("mould", MOULDS, "green sand")
-        self._kind = _menu("kind of hole", [(name_of(kind), kind) for kind in DEFECTS], "sink")
-        self._block = _menu("where", blocks_of(part), blocks_of(part)[-1])
+        self._part = menu("part", tuple(PARTS), part)
+        self._alloy = menu("alloy", alloy_names(), "ZA-12")
+        self._mould = menu("mould", MOULDS, "green sand")
+        self._kind = menu("kind of hole", [(name_of(kind), kind) for kind in DEFECTS], "sink")
+        self._block = menu("where", blocks_of(part), blocks_of(part)[-1])
         self._given = {slider.name: control_of(slider) for slider in GIVEN}
         self._switch = units_switch(lambda units: self._guarded(lambda: self.speak(units))())
         self._number = widgets.BoundedIntText(1, 1, 999, description="number of the search", style=LABELS,
@@ -231,9 +228,9 @@ class BadBench(Shown):
         columns = {"the casting": [self._part, self._alloy, self._mould],
                    "the hole": [self._kind, self._block, given["size"], given["share"]],
                    "limits": [given["metal"], given["furnace"], given["section"]]}
-        for menu, then in ((self._part, self._part_chosen), (self._alloy, self._metal_chosen),
-                           (self._mould, self._fill_rows)):
-            menu.observe(self._guarded(then), "value")
+        for chosen, then in ((self._part, self._part_chosen), (self._alloy, self._metal_chosen),
+                             (self._mould, self._fill_rows)):
+            chosen.observe(self._guarded(then), "value")
         return in_columns(columns)
 
     def _build_writing(self):
@@ -298,8 +295,3 @@ class BadBench(Shown):
                 self._say(phrase("{}", error))
 
         return guarded(tried, self._words)
-
-
-def _menu(label, options, value):
-    return widgets.Dropdown(options=options, value=value, description=label, style=LABELS, layout=AUTO)
-

@@ -4,8 +4,6 @@ from castlab.teach.sliders.part_sliders import metal_sliders
 from castlab.teach.sliders.to_design import levers_of
 from castlab.units import METRIC
 
-MOULD_TEMPERATURE = "mould temperature"
-
 
 def value_words(kind, value, units=METRIC):
     """One value of a slider of that kind, in words.
@@ -13,12 +11,8 @@ def value_words(kind, value, units=METRIC):
     >>> value_words("length", 0.012), value_words("temperature", 475.0), value_words("choice", "upside down")
     ('12 mm', '475 °C', 'upside down')
     """
-    if kind == "length":
-        return units.length(value)
-    if kind == "temperature":
-        return units.temperature(value)
-    if kind == "contact":
-        return units.contact(value)
+    if kind in ("length", "temperature", "contact"):
+        return getattr(units, kind)(value)
     return str(value) if kind == "choice" else f"{value:g}"
 
 
@@ -52,4 +46,4 @@ def _label_and_kind(part, name):
     for slider in (*levers_of(part), *metal_sliders()):
         if slider.name == name:
             return slider.label, slider.kind
-    return MOULD_TEMPERATURE, "temperature"
+    return "mould temperature", "temperature"

@@ -232,7 +232,7 @@ def begin_shapes():
     }
     sliders = [Slider("modulus", "modulus of all four", "length", PART, 0.010, 0.005, 0.012, 0.001),
                *metal_sliders()]
-    bench = Bench(sliders, shapes_setup, row_of_shapes.solve, {"alloy": pouring_follows_alloy})
+    bench = Bench(sliders, shapes_setup, row_of_shapes.freeze_row, {"alloy": pouring_follows_alloy})
     words = "A plate, a square bar, a cylinder and a ball have one modulus. Which is solid first?"
     return bench, Question(bench, words, choices, judge_shapes, slips_shapes)
 

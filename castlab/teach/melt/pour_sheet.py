@@ -90,7 +90,7 @@ def reasons_against(melt, casting, units):
 
     Asked are the alloy, the melt, and the casting as it was computed.
     """
-    worst, others = ([melt_words.why(each, melt, units) for each in melt.problems
+    worst, others = ([melt_words.PROBLEMS[each](melt, units) for each in melt.problems
                       if (each in DANGEROUS) == wanted] for wanted in (True, False))
     bad = casting.account.verdict == "defective"
     holes = [f"The casting comes out bad. {casting.sentence(units)}"] if bad else []

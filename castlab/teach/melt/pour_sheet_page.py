@@ -1,17 +1,16 @@
 """The pour sheet as HTML, which a browser prints, and as a widget that fills it in from two benches."""
 
-import io
 import os
 from pathlib import Path
 
 import ipywidgets as widgets
 
 from castlab.errors import InputError
+from castlab.teach.bench.bench import casting_scene
 from castlab.teach.bench.computed_for import as_it_stands
 from castlab.teach.melt.melt_chart import MeltChart, MeltScene
 from castlab.teach.melt.pour_sheet import sheet_of
-from castlab.teach.picture.picture import picture_of
-from castlab.teach.picture.scene import Scene
+from castlab.teach.picture.picture import png_of_scene
 from castlab.teach.text import markup, pages
 from castlab.teach.text.reader_units import sentence_of
 from castlab.teach.work.shown import Shown, button
@@ -29,10 +28,8 @@ def to_html(sheet, pictures=()):
 
 def pictures_for(melt, casting, units):
     """The casting's section and the melt's chart, as PNG bytes at twice the size of a screen."""
-    section = io.BytesIO()
-    picture_of(Scene(casting.section, tuple(casting.labels(units))), units).savefig(section, format="png")
-    chart = MeltChart(units, scale=2).show(MeltScene(None, melt)).png()
-    return section.getvalue(), chart
+    section = png_of_scene(casting_scene(casting.setup, casting, units), units)
+    return section, MeltChart(units, scale=2).show(MeltScene(None, melt)).png()
 
 
 class PourSheet(Shown):

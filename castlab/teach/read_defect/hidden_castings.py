@@ -106,7 +106,7 @@ def drawing(number):
     for count in range(MOST_DRAWS):
         cause = order[count // DRAWS_A_CAUSE % len(order)]
         part, fixed, values = RECIPES[cause](chance)
-        cure = yield from fair_cure(part, fixed, values, cause)
+        cure = yield from cure_if_readable(part, fixed, values, cause)
         if cure is not None:
             return Hidden(number, part, values, fixed, cause, cure)
     raise InputError("number of the casting", number, "no casting comes of it; choose another")
@@ -117,10 +117,10 @@ def ranges_of(part):
     return {size: (_range_of(part, size).low, _range_of(part, size).high) for size in ("thickness", "heavy")}
 
 
-# ---- is it fair?
+# ---- can it be read?
 
 
-def fair_cure(part, fixed, values, cause):
+def cure_if_readable(part, fixed, values, cause):
     """A plan; its answer is a cure, when the casting fails by that cause alone and can be read, else None.
 
     The cure is the first of those for this cause that is sound on coarse cells and on full ones. A cure for
@@ -199,7 +199,7 @@ RIGHT = {
     "way closes": wider_neck,
     "even": short_range,
 }
-# The cure for this cause that, in a fair casting, cures no other.
+# The cure for this cause that, in a casting that can be read, cures no other.
 TELLING = {"freezes first": insulate, "runs empty": higher_feeder, "way closes": wider_neck,
            "even": short_range}
 

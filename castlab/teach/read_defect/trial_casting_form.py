@@ -22,7 +22,7 @@ from castlab.teach.sliders.part_sliders import middle
 from castlab.teach.sliders.to_design import usual_mould_temperature
 from castlab.teach.text import markup
 from castlab.teach.text.reader_units import sentence_of
-from castlab.teach.work.shown import Shown, button
+from castlab.teach.work.shown import Shown, button, menu
 from castlab.units import INCH_POUND, METRIC, significant
 
 MOULDS = ("green sand", "dry silica sand", "oil-bonded sand", "zircon sand", "investment")
@@ -35,16 +35,16 @@ LABELS = {"in_air": "weight in air", "in_water": "weight hung in water", "reads_
 
 
 class ShopForm(Shown):
-    """Numbers from the shop, and what they say; `work_out` does by code what its buttons do.
+    """Numbers from the shop, and what they say; `weigh` and `time` do by code what its buttons do.
 
     bench   the `Bench` whose prediction they are held against
     """
 
     def __init__(self, bench):
         self._bench = bench
-        self._alloy = _menu("alloy", alloy_names(), "ZA-12")
-        self._mould = _menu("mould", MOULDS, "green sand")
-        self._units = _menu("units", [("g, mm", METRIC), ("lb, inch", INCH_POUND)], METRIC)
+        self._alloy = menu("alloy", alloy_names(), "ZA-12", "250px")
+        self._mould = menu("mould", MOULDS, "green sand", "250px")
+        self._units = menu("units", [("g, mm", METRIC), ("lb, inch", INCH_POUND)], METRIC, "250px")
         self._fields = {name: widgets.Text(placeholder="a number", layout={"width": "310px"},
                                            style={"description_width": "initial"}) for name in LABELS}
         self._units.observe(bench.guarded(self._label), "value")
@@ -64,9 +64,9 @@ class ShopForm(Shown):
 
     def fill_in(self, alloy=None, mould=None, units=None, **numbers):
         """Fill in by code what a student fills in by hand; numbers as they would be typed."""
-        for menu, choice in ((self._alloy, alloy), (self._mould, mould), (self._units, units)):
+        for chosen, choice in ((self._alloy, alloy), (self._mould, mould), (self._units, units)):
             if choice is not None:
-                menu.value = choice
+                chosen.value = choice
         for name, typed in numbers.items():
             self._fields[name].value = str(typed)
         return self
@@ -174,8 +174,3 @@ def sound_density(name):
     row = next(value for value in values(name) if value.quantity == "density_20c")
     ends = [end for end in (row.low, row.high) if end is not None]
     return row.value, max((abs(end - row.value) for end in ends), default=0.0)
-
-
-def _menu(label, options, value):
-    return widgets.Dropdown(options=options, value=value, description=label, layout={"width": "250px"},
-                            style={"description_width": "initial"})

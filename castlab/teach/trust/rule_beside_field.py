@@ -3,6 +3,7 @@
 The two share no code: the rule is one line of algebra, the field follows heat from cell to cell.
 """
 
+import itertools
 from dataclasses import dataclass, replace
 
 from castlab.errors import InputError
@@ -57,21 +58,19 @@ def by_rule(shape, modulus, metal, sand, pour_temp_c):
     return freezing_time_in_sand(modulus, metal, sand, pour_temp_c, SHAPES[shape][2], metal.solidus_c)
 
 
-def by_field(shape, modulus, metal, sand, pour_temp_c):
+def by_field(shape, modulus, metal, sand, pour_temp_c, cells_a_modulus=CELLS_A_MODULUS):
     """When the last metal is solid in the field [s]."""
     setup = Setup(layout_of(shape, modulus), metal, sand, pour_temp_c)
-    return freeze(setup, modulus / CELLS_A_MODULUS).last_time_s
+    return freeze(setup, modulus / cells_a_modulus).last_time_s
 
 
-def pairs(names=ALLOYS, modulus=MODULUS_M, sand="green sand"):
+def pairs(names=ALLOYS, cells_a_modulus=CELLS_A_MODULUS):
     """Rule and field for all shapes in these alloys, each poured in the middle of its usual range."""
     rows = []
-    for name in names:
+    for name, shape in itertools.product(names, SHAPES):
         metal = alloy(name)
-        pour = 0.5 * sum(metal.pour_range_c)
-        for shape in SHAPES:
-            case = shape, modulus, metal, mould(sand), pour
-            rows.append(Pair(name, shape, by_rule(*case), by_field(*case)))
+        case = shape, MODULUS_M, metal, mould("green sand"), 0.5 * sum(metal.pour_range_c)
+        rows.append(Pair(name, shape, by_rule(*case), by_field(*case, cells_a_modulus)))
     return tuple(rows)
 
 

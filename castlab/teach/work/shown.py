@@ -1,4 +1,4 @@
-"""What everything that a notebook shows has in common: its widget, its buttons, and that errors are seen."""
+"""What everything that a notebook shows has in common: a widget, buttons, menus, errors that are seen."""
 
 import ipywidgets as widgets
 
@@ -18,6 +18,12 @@ def button(words, pressed, width="auto"):
     made = widgets.Button(description=words, layout={"width": width})
     made.on_click(pressed)
     return made
+
+
+def menu(label, options, value, width="auto"):
+    """A menu of names with a label before it."""
+    return widgets.Dropdown(options=options, value=value, description=label, layout={"width": width},
+                            style={"description_width": "initial"})
 
 
 def guarded(action, place):

@@ -189,7 +189,7 @@ def test_the_ranges_of_the_data_move_a_time_as_much_as_stated(case):
     """
     plain = checks.design_of(*case)
     share = scatter_of_freezing_time(plain.alloy, plain.mould, plain.pour_temp_c)
-    times = [checks._quick_time(each.setup()) for each in (plain, *across_bands(plain))]
+    times = [COARSE.freeze(each.setup()).last_time_s for each in (plain, *across_bands(plain))]
     moved = [abs(math.log(each / times[0])) for each in times[1:]]
     assert 0.7 * share < max(moved) < 1.5 * share
 
