@@ -20,7 +20,7 @@ from castlab.errors import InputError, require_known
 from castlab.field.outcome import COARSE, FULL
 from castlab.teach.bench.cache import Cache
 from castlab.teach.bench.casting import solve
-from castlab.teach.bench.controls import control_of, image, in_groups, units_switch
+from castlab.teach.bench.controls import Shown, control_of, image, in_groups, units_switch
 from castlab.teach.picture import raster
 from castlab.teach.picture.picture import WIDTH, Picture
 from castlab.teach.picture.scene import Label, Scene
@@ -36,7 +36,7 @@ MOST_ENDS = 4  # of so many length sliders all ends are tried together
 HELD_SHARE = 0.55  # size of the held picture beside its numbers
 
 
-class Bench:
+class Bench(Shown):
     """A casting whose sliders anyone may move. Each lesson builds its own from this class.
 
     sliders    `Slider`s, in the order in which they stand
@@ -384,10 +384,10 @@ class Bench:
         self.widget = widgets.VBox(parts)
 
     def _make_buttons(self):
-        self._show_button = self._button("Show without predicting", self.reveal)
-        self._hold_button = self._button("Hold this one to compare", self.hold)
-        self._let_go_button = self._button("Let the held one go", self.let_go)
-        again = self._button("Start again", self.start_again)
+        self._show_button = self.button("Show without predicting", self.reveal)
+        self._hold_button = self.button("Hold this one to compare", self.hold)
+        self._let_go_button = self.button("Let the held one go", self.let_go)
+        again = self.button("Start again", self.start_again)
         self._units = units_switch(self.guarded(self._units_chosen))
         return widgets.HBox([self._show_button, again, self._hold_button, self._let_go_button, self._units],
                             layout={"flex_flow": "row wrap"})
@@ -396,13 +396,11 @@ class Bench:
         if not self._quiet:
             self.speak(self._units.value)
 
-    def _button(self, words, action):
+    def button(self, words, action):
+        """A button with these words that does `action()`, guarded; for what stands around the bench."""
         button = widgets.Button(description=words, layout={"width": "auto"})
         button.on_click(self.guarded(action))
         return button
-
-    def _repr_mimebundle_(self, **options):
-        return self.widget._repr_mimebundle_(**options)
 
 
 def _all_ends(lengths):

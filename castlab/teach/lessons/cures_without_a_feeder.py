@@ -7,7 +7,7 @@ from dataclasses import replace
 from functools import partial
 
 from castlab.teach.bench.misconceptions import volume_asked
-from castlab.teach.bench.questions import Checked, Question, Task
+from castlab.teach.bench.questions import Checked, Question, task
 from castlab.teach.bench.ready_made import bench_of
 from castlab.teach.lessons.first_casting import hole_in
 from castlab.teach.panels.cure_table import CureTable
@@ -145,13 +145,9 @@ def slips_growing(bench, _, units):
 # ---- tasks
 
 
-def task_chill(fed):
-    """The chill that leaves least."""
-    return Task(fed, TASK_CHILL, check_chill)
-
-
-def check_chill(fed, _):
-    """Neither one step thinner nor thicker leaves less, nor the one of the question; else which does."""
+@task(TASK_CHILL)
+def task_chill(fed, _):
+    """The chill that leaves least: no other step of the slider beside it, nor the small one, leaves less."""
     if moved := moved_besides(fed, "chill_thickness"):
         return Checked(False, f"Change only the chill. You also moved: {moved}.")
     units, size, control = fed.units, fed.values["chill_thickness"], fed.controls["chill_thickness"]
@@ -170,13 +166,9 @@ def check_chill(fed, _):
     return Checked(True, f"{left}. Thinner: {TOO_LATE.lower()} Thicker: {TOO_EARLY.lower()}")
 
 
-def task_gate(fed):
-    """A gate that replaces a feeder."""
-    return Task(fed, TASK_GATE, check_gate)
-
-
-def check_gate(fed, _):
-    """Sound by the gate alone; else what is in the way."""
+@task(TASK_GATE)
+def task_gate(fed, _):
+    """A gate that replaces a feeder: sound by the gate alone."""
     if moved := moved_besides(fed, "gate_thickness"):
         return Checked(False, f"By the gate alone. You also moved: {moved}.")
     result, units = fed.solve(), fed.units
@@ -196,13 +188,9 @@ def why_not_by_gate(result, units):
     return "The gate outlives the boss, but by little: it is stiff with crystals before it is solid."
 
 
-def task_pair(fed):
-    """Two cures together, with less metal than one alone."""
-    return Task(fed, TASK_PAIR, check_pair)
-
-
-def check_pair(fed, _):
-    """Sound, and less metal than the gate alone needs."""
+@task(TASK_PAIR)
+def task_pair(fed, _):
+    """Two cures together: sound, and with less metal than the gate alone needs."""
     if moved := moved_besides(fed, *MAY_MOVE):
         return Checked(False, f"The metal, the mould and the pour stay as they are. You also moved: {moved}.")
     result, units = fed.solve(), fed.units

@@ -13,7 +13,7 @@ from castlab.field.rigging import AT_THE_SIDE, ON_TOP
 from castlab.rules import feeding, modulus
 from castlab.rules.contraction import volume_to_feed
 from castlab.teach.bench.misconceptions import last_and_yet_full
-from castlab.teach.bench.questions import Checked, Question, Task
+from castlab.teach.bench.questions import Checked, Question, is_near, slip_in, task
 from castlab.teach.bench.ready_made import bench_of
 from castlab.teach.lessons.first_casting import height_of, hole_in
 from castlab.teach.sliders.to_design import design_of, sliders_for
@@ -201,17 +201,13 @@ def way_open_until(result):
 # ---- tasks on the eye plate
 
 
-def task_rule(bench):
-    """The rule on paper, and the narrowest feeder that the bench finds sound."""
-    return Task(bench, TASK_RULE, check_rule, number="width by the rule")
-
-
-def check_rule(bench, answer):
-    """The width by hand, then whether the bench stands at its own narrowest; why the two differ."""
+@task(TASK_RULE, number="width by the rule")
+def task_rule(bench, answer):
+    """The width by the rule, then the narrowest feeder that the bench finds sound, and why the two differ."""
     rule = rule_widths(bench.solve())
     units, wide = bench.units, max(rule)
     given = units.lengths.si(answer)
-    if abs(given - wide) > CLOSE_ENOUGH * wide:
+    if not is_near(given, wide, CLOSE_ENOUGH):
         return Checked(False, rule_slip(given, bench.solve(), rule, units))
     said = f"By the rule {units.length(wide, 2)}: {which_governs(rule, units)}."
     not_yet = narrowest(bench)
@@ -253,7 +249,7 @@ def rule_slip(given, result, rule, units):
         (boss, "That is the width of the boss. Size the feeder by its modulus and by its volume."),
         (wanted, "That is the modulus of the feeder. Its width is several times as large."),
     )
-    return next((why for number, why in slips if abs(given - number) <= CLOSE_ENOUGH * number), ASK_BOTH)
+    return slip_in(given, slips, CLOSE_ENOUGH) or ASK_BOTH
 
 
 def narrowest(bench):
@@ -270,13 +266,9 @@ def narrowest(bench):
     return ""
 
 
-def task_neck(bench):
-    """A neck that can be cut off."""
-    return Task(bench, TASK_NECK, check_neck)
-
-
-def check_neck(bench, _):
-    """Sound, with a neck narrower than by hand; else why not."""
+@task(TASK_NECK)
+def task_neck(bench, _):
+    """A neck that can be cut off: sound, and narrower than by hand."""
     result, units, neck = bench.solve(), bench.units, bench.values["neck_width"]
     if not has_feeder(result) or not neck:
         return Checked(False, "There is no feeder yet." if neck else "There is no neck yet: give it a width.")
@@ -290,13 +282,9 @@ def check_neck(bench, _):
     return Checked(True, why)
 
 
-def task_metal(bench):
-    """The smallest metal that does it."""
-    return Task(bench, TASK_METAL, check_metal)
-
-
-def check_metal(bench, _):
-    """Sound, and enough of the metal in the casting; else why not."""
+@task(TASK_METAL)
+def task_metal(bench, _):
+    """The smallest metal that does it: sound, and enough of all metal in the casting."""
     result, units = bench.solve(), bench.units
     if not has_feeder(result):
         return Checked(False, f"There is no feeder: give it a width. {result.sentence(units)}")

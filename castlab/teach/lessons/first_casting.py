@@ -6,7 +6,7 @@ which slip of thought leads to a wrong number.
 
 from castlab.rules import modulus
 from castlab.teach.bench.misconceptions import full_when_poured, heavy_end_is_spared, share_asked
-from castlab.teach.bench.questions import Checked, Question, Task
+from castlab.teach.bench.questions import Checked, Question, is_near, slip_in, task
 from castlab.teach.bench.ready_made import bench_of, sheave_bench
 from castlab.teach.sliders.to_design import FEEDER, design_of, sliders_for
 
@@ -130,15 +130,13 @@ def hole_in(result, near_gate=0.0):
 # ---- tasks
 
 
-def task_hotter(bench):
-    """Does hotter metal ask for more?"""
-    choices = {"more": "hotter metal asks for more", "same": "it makes no difference",
-               "less": "hotter metal asks for less"}
-    return Task(bench, TASK_HOTTER, check_hotter, choices=choices)
-
-
-def check_hotter(bench, answer):
-    """Both ends of the pouring slider, computed."""
+@task(TASK_HOTTER, choices={
+    "more": "hotter metal asks for more",
+    "same": "it makes no difference",
+    "less": "hotter metal asks for less",
+})
+def task_hotter(bench, answer):
+    """Does hotter metal ask for more? Both ends of the pouring slider, computed."""
     low, _, high = bench.controls["pour_temp_c"].range()
     cold, hot = (bench.solve(pour_temp_c=temp).account.asked_m3 for temp in (low, high))
     right = "same" if abs(hot - cold) < 0.02 * cold else "more" if hot > cold else "less"
@@ -149,23 +147,17 @@ def check_hotter(bench, answer):
     return Checked(answer == right, why)
 
 
-def task_times(bench):
-    """The equation against the bench: boss and plate."""
-    return Task(bench, TASK_TIMES, check_times, number="times as long")
-
-
-def check_times(bench, answer):
-    """The ratio of the computed times, and what the equation says."""
+@task(TASK_TIMES, number="times as long")
+def task_times(bench, answer):
+    """The equation against the bench: how many times as long the boss takes as the plate."""
     result = bench.solve()
     computed = result.middle_time("boss") / result.middle_time("plate")
     by_rule = modulus_ratio(result.setup.layout) ** 2
-    right = abs(answer - computed) <= CLOSE_ENOUGH * computed
-    if right:
-        why = (f"The bench says {computed:.1f} times. The equation alone says {by_rule:.1f} times: it takes "
-               "each body as if it were alone, but here heat flows from the boss into the plate.")
-    else:
-        why = slip(answer, result.setup.layout, computed) or READ_BOTH
-    return Checked(right, why)
+    if not is_near(answer, computed, CLOSE_ENOUGH):
+        return Checked(False, slip(answer, result.setup.layout, computed) or READ_BOTH)
+    return Checked(True, f"The bench says {computed:.1f} times. The equation alone says {by_rule:.1f} times: "
+                         "it takes each body as if it were alone, but here heat flows from the boss into the "
+                         "plate.")
 
 
 def modulus_ratio(layout, whole_face=False):
@@ -196,16 +188,12 @@ def slip(answer, layout, computed):
         (1.0 / ratio**2, TURNED_ROUND),
         (1.0 / computed, TURNED_ROUND),
     )
-    return next((why for number, why in slips if abs(answer - number) <= SLIP_CLOSE * number), "")
+    return slip_in(answer, slips, SLIP_CLOSE)
 
 
-def task_feeder(bench):
-    """A feeder that works and is not too large."""
-    return Task(bench, TASK_FEEDER, check_feeder)
-
-
-def check_feeder(bench, _):
-    """Sound, and enough of the metal in the casting; else why not."""
+@task(TASK_FEEDER)
+def task_feeder(bench, _):
+    """A feeder that works and is not too large: sound, and enough of the metal in the casting."""
     result, units = bench.solve(), bench.units
     share = f"{100 * result.yield_share:.0f} % of the metal in the mould is casting"
     if "feeder" not in [block.name for block in result.setup.layout.blocks]:

@@ -12,7 +12,7 @@ import numpy as np
 
 from castlab.rules.junction import junction_circle
 from castlab.teach.bench.misconceptions import asks, volume_asked
-from castlab.teach.bench.questions import Checked, Question, Task
+from castlab.teach.bench.questions import Checked, Question, is_near, slip_in, task
 from castlab.teach.bench.ready_made import bench_of
 from castlab.teach.sliders.to_design import design_of, sliders_for
 
@@ -150,18 +150,14 @@ def _middle(block):
 # ---- tasks on the bracket
 
 
-def task_circle(bench):
-    """The circle that fits into the foot of the rib."""
-    return Task(bench, TASK_CIRCLE, check_circle, number="diameter of the circle")
-
-
-def check_circle(bench, answer):
-    """The circle by geometry; when right, what it says about time, and what the bench says."""
+@task(TASK_CIRCLE, number="diameter of the circle")
+def task_circle(bench, answer):
+    """The circle that fits into the foot of the rib, what it says about time, and what the bench says."""
     values, units = bench.values, bench.units
     base, rib = values["thickness"], values["rib"]
     circle = junction_circle("T", base, rib, values["fillet"])
     given = units.lengths.si(answer)
-    if abs(given - circle) > CLOSE_ENOUGH * circle:
+    if not is_near(given, circle, CLOSE_ENOUGH):
         why = circle_slip(given, base, rib) or (
             "It touches the lower face of the base and both inner corners. Draw it at twice the size, or use "
             "Pythagoras: ((rib / 2)² + base²) / base, as in lesson 3."
@@ -184,16 +180,12 @@ def circle_slip(given, base, rib):
         (junction_circle("X", base, rib), "That would be a cross, with arms on four sides. Here are three."),
         (base + rib, "Thicknesses do not add up: that circle would stick out of the base."),
     )
-    return next((why for number, why in slips if abs(given - number) <= CLOSE_ENOUGH * number), "")
+    return slip_in(given, slips, CLOSE_ENOUGH)
 
 
-def task_rib(bench):
-    """A rib that makes no hot spot."""
-    return Task(bench, TASK_RIB, check_rib)
-
-
-def check_rib(bench, _):
-    """Base and wall as at first, a fillet, and a foot that is solid in time; else why not."""
+@task(TASK_RIB)
+def task_rib(bench, _):
+    """A rib that makes no hot spot: base and wall as at first, a fillet, and a foot that is solid in time."""
     values, units, first = bench.values, bench.units, first_sizes(bench)
     if any(values[name] != first[name] for name in ("thickness", "wall")):
         return Checked(False, UNEVEN)
@@ -298,13 +290,9 @@ def slips_chill(bench, result, units):
     }
 
 
-def task_lighter(bench):
-    """Half the hole, without a feeder."""
-    return Task(bench, TASK_LIGHTER, check_lighter)
-
-
-def check_lighter(bench, _):
-    """Boss and plate as large as needed, and half of what the casting paid at first; else why not."""
+@task(TASK_LIGHTER)
+def task_lighter(bench, _):
+    """Half the hole, without a feeder: boss and plate stay as large as needed."""
     values, units = bench.values, bench.units
     for name, least in (("boss", LEAST_BOSS_M), ("thickness", LEAST_PLATE_M)):
         if values[name] < least - 1e-6:

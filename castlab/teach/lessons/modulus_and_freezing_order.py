@@ -13,7 +13,7 @@ from castlab.field import parts
 from castlab.materials import flags
 from castlab.rules import junction, modulus
 from castlab.teach.bench.bench import Bench, casting_scene
-from castlab.teach.bench.questions import Checked, Question, Task
+from castlab.teach.bench.questions import Checked, Question, is_near, slip_in, task
 from castlab.teach.picture.scene import Label
 from castlab.teach.sliders.part_sliders import PART, metal_sliders
 from castlab.teach.sliders.slider import Slider
@@ -25,7 +25,7 @@ from castlab.units import per_cent
 SECTIONS = {"rim": "bar", "web": "plate", "hub": "ball"}  # each with the shape that the rule takes it for
 HEIGHT_M = 0.036  # of rim and hub
 TOGETHER = 0.05  # times that differ by less count as the same
-CLOSE_ENOUGH, SLIP_CLOSE = 0.03, 0.03  # of a number worked out by hand, and of a slip that explains another
+CLOSE_ENOUGH = 0.03  # of a number worked out by hand, and of a slip that explains another
 CLOSE_RULE = 0.05  # a rule that is off by less needs no reason
 TASK_HUB = """Work out the modulus of the hub from its sizes: V / A, without the ring by which it is joined to
 the web. Type the length, in the unit that the sliders show (mm or inch)."""
@@ -272,17 +272,13 @@ def slips_shapes(result, units):
 # ---- tasks
 
 
-def task_hub(bench):
+@task(TASK_HUB, number="modulus of the hub")
+def task_hub(bench, answer):
     """A modulus with a joined face left out."""
-    return Task(bench, TASK_HUB, check_hub, number="modulus of the hub")
-
-
-def check_hub(bench, answer):
-    """The modulus from the drawing, and the slips that lead past it."""
     layout, units = bench.solve().setup.layout, bench.units
     right = moduli(layout)["hub"]
     given = units.lengths.si(answer)
-    if abs(given - right) <= CLOSE_ENOUGH * right:
+    if is_near(given, right, CLOSE_ENOUGH):
         bare = modulus.cylinder(*size_of(layout.block("hub"))[::2])
         why = (f"{units.length(right, 2)}. With the joined face counted it would be {units.length(bare, 2)}: "
                "metal that touches hot metal does not cool there.")
@@ -308,20 +304,16 @@ def hub_slip(given, layout):
         (right / 10, "The right figures, ten times too small: look at the unit of the sliders."),
         (right * 10, "The right figures, ten times too large: look at the unit of the sliders."),
     )
-    return slip(given, slips)
+    return slip_in(given, slips, CLOSE_ENOUGH)
 
 
-def task_junction(bench):
-    """The circle in a junction of the drawing, and the time that it foretells."""
-    return Task(bench, TASK_JUNCTION, check_junction, number="times as large")
-
-
-def check_junction(bench, answer):
-    """The ratio of the circles' areas, and what the field says of the junction."""
+@task(TASK_JUNCTION, number="times as large")
+def task_junction(bench, answer):
+    """The circle in a junction of the drawing, and what the field says of the time that it foretells."""
     result, units = bench.solve(), bench.units
     web, rim = web_and_rim(result.setup.layout)
     right = area_ratio(web, rim)
-    if abs(answer - right) > CLOSE_ENOUGH * right:
+    if not is_near(answer, right, CLOSE_ENOUGH):
         hint = "First D from the formula, then (D / r)²."
         shown = bench.units.lengths.shown(junction.junction_circle("T", rim, web))
         return Checked(False, junction_slip(answer, web, rim, shown) or hint)
@@ -375,23 +367,12 @@ def junction_slip(answer, web, rim, circle):
         (diagonal, "That is the diagonal, for walls that cross. Here the outer face is flat."),
         (by_formula**2, "The formula ends at w = 2 r. In a thicker web the circle is as wide as the web."),
     )
-    return slip(answer, slips)
+    return slip_in(answer, slips, CLOSE_ENOUGH)
 
 
-def slip(answer, slips):
-    """The words of the slip whose number is nearest to the answer; empty if none is near."""
-    near = [(abs(answer - number) / number, why) for number, why in slips]
-    off, why = min(near, key=lambda each: each[0])
-    return why if off <= SLIP_CLOSE else ""
-
-
-def task_even(bench):
+@task(TASK_EVEN)
+def task_even(bench, _):
     """Two sections that freeze together."""
-    return Task(bench, TASK_EVEN, check_even)
-
-
-def check_even(bench, _):
-    """Rim against web in the field; else which of them is early, and what its modulus is."""
     result, units = bench.solve(), bench.units
     times = times_of(result)
     rim, web = times["rim"], times["web"]

@@ -14,7 +14,7 @@ from castlab.field.sponge import gradient_and_rate, last_fed_fraction
 from castlab.rules import gas
 from castlab.teach.bench.bench import Bench
 from castlab.teach.bench.misconceptions import full_when_poured, heavy_end_is_spared
-from castlab.teach.bench.questions import Checked, Question, Task
+from castlab.teach.bench.questions import Checked, Question, is_near, slip_in, task
 from castlab.teach.lessons.first_casting import what_to_change
 from castlab.teach.sliders.part_sliders import FEEDING, METAL, PART, metal_sliders
 from castlab.teach.sliders.slider import Slider
@@ -310,19 +310,14 @@ def why_no_sponge(result, units):
 # ---- tasks
 
 
-def task_feeder(bench):
+@task(TASK_FEEDER, choices={
+    "gone": "it goes away: more metal is there to feed",
+    "half": "it becomes clearly less, because the feeder stays liquid longer",
+    "same": "it stays as it is",
+    "more": "it becomes clearly more, because the large feeder asks for metal too",
+})
+def task_feeder(bench, answer):
     """Does a larger feeder take sponge out?"""
-    choices = {
-        "gone": "it goes away: more metal is there to feed",
-        "half": "it becomes clearly less, because the feeder stays liquid longer",
-        "same": "it stays as it is",
-        "more": "it becomes clearly more, because the large feeder asks for metal too",
-    }
-    return Task(bench, TASK_FEEDER, check_feeder, choices=choices)
-
-
-def check_feeder(bench, answer):
-    """The same plate with the feeder as it stands at first and with a large one."""
     first = {slider.name: slider.value for slider in sliders()}
     small, large = bench.solve(**first), bench.solve(**first | LARGE_FEEDER)
     before, after, units = sponge_m3(small), sponge_m3(large), bench.units
@@ -339,19 +334,14 @@ def check_feeder(bench, answer):
                                     "used up on the long way between the crystals.")
 
 
-def task_die(bench):
-    """Faster is not steeper."""
-    choices = {
-        "out": "Niyama's value rises, and the sponge goes away",
-        "still": "Niyama's value rises, but the sponge stays",
-        "falls": "Niyama's value falls, because the metal cools faster, and the sponge grows with that",
-        "same": "nothing changes: only the alloy matters",
-    }
-    return Task(bench, TASK_DIE, check_die, choices=choices)
-
-
-def check_die(bench, answer):
-    """Sand and die, computed for the plate as it stands at first."""
+@task(TASK_DIE, choices={
+    "out": "Niyama's value rises, and the sponge goes away",
+    "still": "Niyama's value rises, but the sponge stays",
+    "falls": "Niyama's value falls, because the metal cools faster, and the sponge grows with that",
+    "same": "nothing changes: only the alloy matters",
+})
+def task_die(bench, answer):
+    """Faster is not steeper: sand and die, computed for the plate as it stands at first."""
     first = {slider.name: slider.value for slider in sliders()}
     sand, die = (bench.solve(**first | {"mould": each}) for each in ("green sand", "cast-iron die"))
     ratio = mush_of(die).niyama / mush_of(sand).niyama
@@ -381,13 +371,9 @@ def side_by_side(sand, die, units):
             f"until {100 * in_die.fed:.0f} % solid instead of {100 * in_sand.fed:.0f} %.")
 
 
-def task_pores(bench):
-    """From dissolved gas to pores, on paper."""
-    return Task(bench, TASK_PORES, check_pores, number="per cent")
-
-
-def check_pores(bench, answer):
-    """Against the rule, for the melt on the bench."""
+@task(TASK_PORES, number="per cent")
+def task_pores(bench, answer):
+    """From dissolved gas to pores, on paper, for the melt on the bench."""
     result = bench.solve()
     if hydrogen(result.setup) is None:
         return Checked(False, f"{result.setup.alloy.name} is no aluminium alloy: choose one first. The rule "
@@ -395,7 +381,7 @@ def check_pores(bench, answer):
     if gas_share(result.setup) <= 0.0:
         return Checked(False, "The solid keeps all that this melt holds. Take a damper melt.")
     right, too_much = 100.0 * gas_share(result.setup), pores_of(result.setup)
-    if abs(answer - right) <= CLOSE_ENOUGH * right and abs(answer - right) < abs(answer - too_much):
+    if is_near(answer, right, CLOSE_ENOUGH) and abs(answer - right) < abs(answer - too_much):
         sponge = 100.0 * sponge_m3(result) / result.account.casting_m3
         beside = f"{significant(sponge)} % of sponge" if sponge > 0.0 else "no sponge"
         return Checked(True, f"At most {significant(right)} %; part of the gas escapes or stays. Computed is "
@@ -425,18 +411,17 @@ def slip_in_pores(answer, setup):
         (rest * heat / 100.0, "That is a share. Times 100 makes it per cent."),
         (rest * heat * 100.0, "The content is for 100 g, not for 1 g: a hundred times less."),
     )
-    return next((why for number, why in slips if abs(answer - number) <= 0.5 * CLOSE_ENOUGH * number), "")
+    return slip_in(answer, slips, 0.5 * CLOSE_ENOUGH)
 
 
-def task_signs(bench):
-    """Gas, shrinkage, or both?"""
-    choices = {"gas": "gas alone", "shrinkage": "shrinkage alone", "both": "both together",
-               "neither": "neither: a hole has no signs"}
-    return Task(bench, TASK_SIGNS, check_signs, choices=choices)
-
-
-def check_signs(_, answer):
-    """Each sign by the rule, then both."""
+@task(TASK_SIGNS, choices={
+    "gas": "gas alone",
+    "shrinkage": "shrinkage alone",
+    "both": "both together",
+    "neither": "neither: a hole has no signs",
+})
+def task_signs(_, answer):
+    """Gas, shrinkage, or both? What each sign speaks for, by the rule."""
     right = gas.tell_gas_from_shrinkage(SEEN)
     each = " ".join(f"“{sign[0].upper()}{sign[1:]}” speaks for {gas.tell_gas_from_shrinkage(sign)}."
                     for sign in SEEN)
@@ -449,13 +434,9 @@ def check_signs(_, answer):
     return Checked(False, f"{why}{each}")
 
 
-def task_sound(bench):
-    """A sound plate of an alloy that freezes over a long range."""
-    return Task(bench, TASK_SOUND, check_sound)
-
-
-def check_sound(bench, _):
-    """Each condition in turn; the first that is not met is named."""
+@task(TASK_SOUND)
+def task_sound(bench, _):
+    """A sound plate of an alloy that freezes over a long range; the first thing that is amiss is named."""
     result, units, values = bench.solve(), bench.units, bench.values
     alloy = result.setup.alloy
     if alloy.freezing_range < LONG_RANGE_K:

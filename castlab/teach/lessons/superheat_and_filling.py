@@ -14,7 +14,7 @@ from castlab.field.rigging import SPRUE_M
 from castlab.rules import filling, gating
 from castlab.teach.bench.bench import Bench, casting_scene
 from castlab.teach.bench.misconceptions import last_and_yet_full
-from castlab.teach.bench.questions import Checked, Question, Task
+from castlab.teach.bench.questions import Checked, Question, is_near, slip_in, task
 from castlab.teach.lessons.first_casting import what_to_change
 from castlab.teach.picture.scene import Label
 from castlab.teach.sliders.part_sliders import PART, metal_sliders
@@ -281,19 +281,14 @@ def slips_cold(result, units):
 # ---- tasks
 
 
-def task_price(bench):
-    """What hotter metal costs."""
-    choices = {
-        "late": "it asks for more volume, and the boss stays liquid longer",
-        "soon": "it asks for more volume, but the boss is solid sooner: hot metal loses heat faster",
-        "less": "it asks for less volume, because thin liquid feeds better",
-        "same": "nothing else: the superheat is gone before freezing begins",
-    }
-    return Task(bench, TASK_PRICE, check_price, choices=choices)
-
-
-def check_price(bench, answer):
-    """Both ends of the pouring slider, computed."""
+@task(TASK_PRICE, choices={
+    "late": "it asks for more volume, and the boss stays liquid longer",
+    "soon": "it asks for more volume, but the boss is solid sooner: hot metal loses heat faster",
+    "less": "it asks for less volume, because thin liquid feeds better",
+    "same": "nothing else: the superheat is gone before freezing begins",
+})
+def task_price(bench, answer):
+    """What hotter metal costs: both ends of the pouring slider, computed."""
     low, _, high = bench.controls["pour_temp_c"].range()
     cold, hot = bench.solve(pour_temp_c=low), bench.solve(pour_temp_c=high)
     asked = hot.account.asked_m3 / cold.account.asked_m3
@@ -319,16 +314,12 @@ def in_numbers(cold, hot, units):
             f"instead of {times[0]}.")
 
 
-def task_fill(bench):
-    """The time to fill, on paper."""
-    return Task(bench, TASK_FILL, check_fill, number="seconds")
-
-
-def check_fill(bench, answer):
-    """Against the rule for the drawing on the bench."""
+@task(TASK_FILL, number="seconds")
+def task_fill(bench, answer):
+    """The time to fill, on paper, against the rule for the drawing on the bench."""
     setup = setup_of(bench.values)
     rule, units = fill_rule(setup), bench.units
-    if abs(answer - rule.fill_time) <= CLOSE_ENOUGH * rule.fill_time:
+    if is_near(answer, rule.fill_time, CLOSE_ENOUGH):
         times = rule.running_time / rule.fill_time
         return Checked(True, f"The gate passes {units.volume(rule.speed * rule.area)} a second. The plate "
                              f"stays open for {units.time(rule.running_time)}, {times:.1f} times as long as "
@@ -353,22 +344,17 @@ def slip_in_fill(answer, rule, layout):
     mixed = ("Metres and millimetres are mixed. Take all sizes in metres; or all in millimetres, and 9810 "
              "mm/s² for g.")
     slips += tuple((time * factor, mixed) for factor in MIXED)
-    return next((why for number, why in slips if abs(answer - number) <= CLOSE_ENOUGH * number), "")
+    return slip_in(answer, slips, CLOSE_ENOUGH)
 
 
-def task_why(bench):
-    """Why the computed plate stays open longer, or shorter, than the rule says."""
-    choices = {
-        "heat": "the rule leaves out that metal also becomes colder while its crystals grow",
-        "boss": "the boss keeps the computed plate warm, and the rule knows no boss",
-        "flow": "the computed metal flows, and brings new heat along",
-        "sand": "the rule takes another mould than the computation",
-    }
-    return Task(bench, TASK_WHY, check_why, choices=choices)
-
-
-def check_why(bench, answer):
-    """Puts the heat into the rule, and takes the boss away from the computation."""
+@task(TASK_WHY, choices={
+    "heat": "the rule leaves out that metal also becomes colder while its crystals grow",
+    "boss": "the boss keeps the computed plate warm, and the rule knows no boss",
+    "flow": "the computed metal flows, and brings new heat along",
+    "sand": "the rule takes another mould than the computation",
+})
+def task_why(bench, answer):
+    """Why the computed plate stays open longer than the rule says: with the heat, and without the boss."""
     result, units = bench.solve(), bench.units
     rule, computed = fill_rule(result.setup).running_time, open_s(result)
     small = open_s(bench.solve(boss=bench.controls["boss"].range()[0]))
@@ -401,13 +387,9 @@ def running_time_with_range(setup):
     return rule * (1.0 + alloy.heat_capacity_liquid * cools / counted) ** power
 
 
-def task_coldest(bench):
-    """The cold end of the window."""
-    return Task(bench, TASK_COLDEST, check_coldest, number="pouring temperature")
-
-
-def check_coldest(bench, answer):
-    """The lowest step of the slider at which the rule says that it fills."""
+@task(TASK_COLDEST, number="pouring temperature")
+def task_coldest(bench, answer):
+    """The cold end of the window: the lowest step of the slider at which the rule says that it fills."""
     units, control = bench.units, bench.controls["pour_temp_c"]
     low, _, high = control.range()
     step, temp = control.slider.step, units.temperatures.si(answer)
@@ -441,13 +423,9 @@ def words_at(bench, temp_c):
     return f"it is marginal: open longer than filling takes, but not twice as long, {times}."
 
 
-def task_window(bench):
-    """Thin, not hot, full and sound."""
-    return Task(bench, TASK_WINDOW, check_window)
-
-
-def check_window(bench, _):
-    """Each condition in turn; the first that is not met is named."""
+@task(TASK_WINDOW)
+def task_window(bench, _):
+    """Thin, not hot, full and sound: the first condition that is not met is named."""
     result, units, values = bench.solve(), bench.units, bench.values
     rule, (_, usual, _) = fill_rule(result.setup), bench.controls["pour_temp_c"].range()
     if values["thickness"] > THIN + 1e-9:

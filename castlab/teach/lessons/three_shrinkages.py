@@ -13,7 +13,7 @@ from castlab.materials import alloy
 from castlab.rules import contraction
 from castlab.teach.bench.bench import Bench
 from castlab.teach.bench.casting import Casting
-from castlab.teach.bench.questions import Checked, Question, Task
+from castlab.teach.bench.questions import Checked, Question, slip_in, task
 from castlab.teach.sliders.part_sliders import FEEDING, PART, metal_sliders
 from castlab.teach.sliders.slider import Slider
 from castlab.teach.sliders.to_design import pouring_follows_alloy, setup_of
@@ -203,15 +203,13 @@ def slips_contractions(result, units):
 # ---- tasks
 
 
-def task_thin(bench):
-    """Do thin parts shrink more?"""
-    choices = {"thin": "the thin one asks for more", "same": "both ask for the same",
-               "thick": "the thick one asks for more"}
-    return Task(bench, TASK_THIN, check_thin, choices=choices)
-
-
-def check_thin(bench, answer):
-    """Both ends of the thickness slider, computed."""
+@task(TASK_THIN, choices={
+    "thin": "the thin one asks for more",
+    "same": "both ask for the same",
+    "thick": "the thick one asks for more",
+})
+def task_thin(bench, answer):
+    """Do thin parts shrink more? Both ends of the thickness slider, computed."""
     low, _, high = bench.controls["thickness"].range()
     thin, thick = (bench.solve(thickness=size) for size in (low, high))
     share = [each.account.asked_m3 / each.block_volume("casting", "feeder", "gate") for each in (thin, thick)]
@@ -224,13 +222,9 @@ def check_thin(bench, answer):
     return Checked(answer == right, why)
 
 
-def task_pattern(bench):
+@task(TASK_PATTERN, number="length of the pattern")
+def task_pattern(bench, answer):
     """The length of a pattern, with contraction and machining."""
-    return Task(bench, TASK_PATTERN, check_pattern, number="length of the pattern")
-
-
-def check_pattern(bench, answer):
-    """The rule's pattern, and the slips that lead past it."""
     metal, units = bench.solve().setup.alloy, bench.units
     right = pattern_length(metal)
     if abs(units.lengths.si(answer) - right) > PATTERN_CLOSE_M:
@@ -260,19 +254,16 @@ def pattern_slip(given, metal):
          "and a feeder pays for it. The pattern pays for the solid."),
         (LENGTH_M, "That is the finished plate. Add what is cut off, then the contraction."),
     )
-    off, why = min((abs(given - size), why) for size, why in slips)
-    return why if off <= PATTERN_CLOSE_M else ""
+    return slip_in(given, slips, within=PATTERN_CLOSE_M)
 
 
-def task_larger(bench):
-    """Does the pattern-maker's allowance pay for the hole?"""
-    choices = {"gone": "it goes away, the larger pattern pays for it", "smaller": "it becomes smaller",
-               "larger": "it grows with the casting"}
-    return Task(bench, TASK_LARGER, check_larger, choices=choices)
-
-
-def check_larger(bench, answer):
-    """The same casting, computed 5 % larger in all directions."""
+@task(TASK_LARGER, choices={
+    "gone": "it goes away, the larger pattern pays for it",
+    "smaller": "it becomes smaller",
+    "larger": "it grows with the casting",
+})
+def task_larger(bench, answer):
+    """Does the pattern-maker's allowance pay for the hole? The same casting, computed 5 % larger all over."""
     units, now = bench.units, bench.solve()
     if now.sound:
         return Checked(False, "The casting on the bench has no hole. Press “Start again” first.")
@@ -285,13 +276,9 @@ def check_larger(bench, answer):
     return Checked(answer == right, why)
 
 
-def task_nothing(bench):
+@task(TASK_NOTHING)
+def task_nothing(bench, _):
     """A metal that asks for nothing."""
-    return Task(bench, TASK_NOTHING, check_nothing)
-
-
-def check_nothing(bench, _):
-    """Liquid and freezing contraction together, in the field."""
     result, units = bench.solve(), bench.units
     asked, found = result.account.asked_m3, all_metal(result.setup)
     if asked <= 0.0:

@@ -14,7 +14,7 @@ from castlab.errors import InputError, require_known
 from castlab.field.outcome import COARSE, FULL
 from castlab.plan import Batch, Job
 from castlab.teach.bench.cache import Cache
-from castlab.teach.bench.controls import image
+from castlab.teach.bench.controls import Shown, image
 from castlab.teach.panels.map_picture import WIDTH, Axis, MapPicture, MapScene
 from castlab.teach.panels.map_verdict import CANNOT, KINDS, cannot_be_cast, kind_of, outcome_on_map
 from castlab.teach.sliders.slider import scale_of
@@ -87,7 +87,7 @@ def stops(control, count):
     return tuple(round(low + step * number, 9) for number in numbers)
 
 
-class WindowMap:
+class WindowMap(Shown):
     """The map beside a bench: `widget` shows it, `compute` fills it, `wait` waits for that.
 
     bench       a `castlab.teach.bench.bench.Bench`
@@ -294,9 +294,9 @@ class WindowMap:
             options=["0"], style={"description_width": "initial"}, layout={"width": "400px"}) for _ in "xy")
         for slider in self._look:
             slider.observe(self.bench.guarded(self._look_moved), "value")
-        self._compute_button = self._button("Compute the map", self.compute)
-        go = self._button("Set the bench to the frame", self._go)
-        arrows = [self._button(f"{arrow} bench", lambda right=right, up=up: self.step(right, up))
+        self._compute_button = self.bench.button("Compute the map", self.compute)
+        go = self.bench.button("Set the bench to the frame", self._go)
+        arrows = [self.bench.button(f"{arrow} bench", lambda right=right, up=up: self.step(right, up))
                   for arrow, (right, up) in zip("→←↑↓", SIDES, strict=True)]
         row = {"flex_flow": "row wrap", "align_items": "center"}
         menus = widgets.HBox([self._across, self._up, self._compute_button], layout=row)
@@ -325,11 +325,3 @@ class WindowMap:
 
     def _go(self):
         self.jump(*(slider.index for slider in self._look))
-
-    def _button(self, words, action):
-        button = widgets.Button(description=words, layout={"width": "auto"})
-        button.on_click(self.bench.guarded(action))
-        return button
-
-    def _repr_mimebundle_(self, **options):
-        return self.widget._repr_mimebundle_(**options)
