@@ -21,6 +21,7 @@ from castlab.field.outcome import COARSE, FULL
 from castlab.teach.bench.cache import Cache
 from castlab.teach.bench.casting import solve
 from castlab.teach.bench.controls import Shown, control_of, image, in_groups, units_switch
+from castlab.teach.bench.drawing import middle_of
 from castlab.teach.picture import raster
 from castlab.teach.picture.picture import WIDTH, Picture
 from castlab.teach.picture.scene import Label, Scene
@@ -422,9 +423,5 @@ def casting_scene(setup, result, units):
     """What the picture shows: the result, or before it the bodies by their names."""
     if result is not None:
         return Scene(result.section, tuple(result.labels(units)))
-    labels = tuple(Label(block.name, _middle(block)) for block in setup.layout.blocks)
+    labels = tuple(Label(block.name, middle_of(block)[:2]) for block in setup.layout.blocks)
     return Scene(raster.Section(setup.layout), labels)
-
-
-def _middle(block):
-    return tuple(0.5 * (low + high) for low, high in zip(block.low[:2], block.high[:2], strict=True))

@@ -57,6 +57,12 @@ def slip_in(given, slips, share=0.0, within=0.0):
     return next((words for number, words in slips if abs(given - number) <= within + share * number), "")
 
 
+def chosen(answer, right, slips, why):
+    """Checked for an answer that was chosen: when it is wrong, what that choice forgets, then why."""
+    slip = "" if answer == right else slips.get(answer, "")
+    return Checked(answer == right, f"{slip} {why}".strip())
+
+
 def is_near(given, right, share):
     """Whether a typed number differs from the right one by at most this share of it."""
     return abs(given - right) <= share * right

@@ -198,10 +198,10 @@ def task_pair(fed, _):
         return Checked(False, f"{result.sentence(units)} {pair_hint(fed, result)}")
     alone = {name: fed.controls[name].slider.value for name in MAY_MOVE}
     thickest = fed.controls["gate_thickness"].range()[2]
-    needed = metal_kg(fed.solve(**alone | {"gate_thickness": thickest}))
-    words = (f"{units.mass(metal_kg(result))} of metal in the mould; the gate of {units.length(thickest)} "
+    needed = fed.solve(**alone | {"gate_thickness": thickest}).poured_kg
+    words = (f"{units.mass(result.poured_kg)} of metal in the mould; the gate of {units.length(thickest)} "
              f"alone needs {units.mass(needed)}")
-    if metal_kg(result) > needed - 1e-6:
+    if result.poured_kg > needed - 1e-6:
         return Checked(False, f"Sound, but with {words}. Make the gate thinner, and help it with a chill or "
                               "a core.")
     return Checked(True, f"{result.sentence(units)} It takes {words}.")
@@ -224,11 +224,6 @@ def moved_besides(bench, *names):
     moved = [control.slider.label for other, control in bench.controls.items()
              if other not in names and control.value != control.slider.value]
     return ", ".join(moved)
-
-
-def metal_kg(result):
-    """All metal in the mould [kg]."""
-    return result.setup.alloy.density_solid * result.block_volume("casting", "feeder", "gate")
 
 
 # ---- every cure with its price

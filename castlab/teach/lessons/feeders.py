@@ -12,10 +12,11 @@ import numpy as np
 from castlab.field.rigging import AT_THE_SIDE, ON_TOP
 from castlab.rules import feeding, modulus
 from castlab.rules.contraction import volume_to_feed
+from castlab.teach.bench.drawing import height_of, width_of
 from castlab.teach.bench.misconceptions import last_and_yet_full
 from castlab.teach.bench.questions import Checked, Question, is_near, slip_in, task
 from castlab.teach.bench.ready_made import bench_of
-from castlab.teach.lessons.first_casting import height_of, hole_in
+from castlab.teach.lessons.first_casting import check_yield, hole_in
 from castlab.teach.sliders.to_design import design_of, sliders_for
 
 PLATE, BOSS, BESIDE = "on the plate", "on the boss", "beside the boss"
@@ -98,17 +99,12 @@ def moved(block, along, down):
 
 def numbers(by_hand, result, units):
     """As for every casting, then what the rule wants, `by_hand(result, units)`, and what the feeder gave."""
-    if not has_feeder(result):
+    if not result.has_feeder:
         return result.numbers(units)
     gave, counted_on = 100 * result.account.feeder_emptied, 100 * RULE_GIVES
     gave = f"{gave:.0f} % of itself; the rule counts on {counted_on:.0f} %"
     share = f"{100 * result.yield_share:.0f} % of all metal is casting"
     return (*result.numbers(units), *by_hand(result, units), ("the feeder gave", gave), ("yield", share))
-
-
-def has_feeder(result):
-    """Whether the casting stands with a feeder."""
-    return any(block.role == "feeder" for block in result.setup.layout.blocks)
 
 
 def contraction(setup):
@@ -152,11 +148,6 @@ def plate_by_hand(result, units):
     )
 
 
-def width_of(block):
-    """Size of a block along the picture [m]."""
-    return block.high[0] - block.low[0]
-
-
 def judge_eye_plate(result, units):
     """Where the largest hole is, and when plate, boss and feeder froze."""
     names = [block.name for block in result.setup.layout.blocks if block.role in ("casting", "feeder")]
@@ -168,7 +159,7 @@ def judge_eye_plate(result, units):
 
 def slips_eye_plate(result, units):
     """What each wrong choice forgets."""
-    if not has_feeder(result):
+    if not result.has_feeder:
         return dict.fromkeys(("none", "plate", "boss"), "Now no feeder stands on the bench.")
     gave, until = units.volume(result.account.paid_m3["feeder"]), way_open_until(result)
     if until is None:
@@ -270,7 +261,7 @@ def narrowest(bench):
 def task_neck(bench, _):
     """A neck that can be cut off: sound, and narrower than by hand."""
     result, units, neck = bench.solve(), bench.units, bench.values["neck_width"]
-    if not has_feeder(result) or not neck:
+    if not result.has_feeder or not neck:
         return Checked(False, "There is no feeder yet." if neck else "There is no neck yet: give it a width.")
     if not result.sound:
         return Checked(False, f"{result.sentence(units)} {what_to_change(bench, result)}")
@@ -286,17 +277,14 @@ def task_neck(bench, _):
 def task_metal(bench, _):
     """The smallest metal that does it: sound, and enough of all metal in the casting."""
     result, units = bench.solve(), bench.units
-    if not has_feeder(result):
+    if not result.has_feeder:
         return Checked(False, f"There is no feeder: give it a width. {result.sentence(units)}")
     if not result.sound:
         return Checked(False, f"{result.sentence(units)} {what_to_change(bench, result)}")
-    share = f"{100 * result.yield_share:.0f} % of the metal in the mould is casting"
-    if round(result.yield_share, 2) < YIELD_WANTED:
-        hint = "Take metal off the feeder, height first."
-        if not bench.values["sleeve_thickness"]:
-            hint = f"{hint} A bare one will not do it alone: what else keeps metal liquid?"
-        return Checked(False, f"Sound, but only {share}. {hint}")
-    return Checked(True, f"{result.sentence(units)} {share[0].upper()}{share[1:]}.")
+    hint = "Take metal off the feeder, height first."
+    if not bench.values["sleeve_thickness"]:
+        hint = f"{hint} A bare one will not do it alone: what else keeps metal liquid?"
+    return check_yield(result, units, YIELD_WANTED, hint)
 
 
 def what_to_change(bench, result):
@@ -359,7 +347,7 @@ def judge_cap(result, units):
 def slips_cap(result, units):
     """What each wrong choice forgets."""
     gave, own = (units.volume(each) for each in (result.account.paid_m3["feeder"], result.casting_paid_m3))
-    if not has_feeder(result):
+    if not result.has_feeder:
         return dict.fromkeys(("none", "feeder", "scrap", "casting"), "Now no feeder stands on the bench.")
     return {
         "none": f"A feeder cannot give and stay full: this one gave {gave}, and so much of it is hollow now.",

@@ -5,6 +5,7 @@ which slip of thought leads to a wrong number.
 """
 
 from castlab.rules import modulus
+from castlab.teach.bench.drawing import height_of
 from castlab.teach.bench.misconceptions import full_when_poured, heavy_end_is_spared, share_asked
 from castlab.teach.bench.questions import Checked, Question, is_near, slip_in, task
 from castlab.teach.bench.ready_made import bench_of, sheave_bench
@@ -169,11 +170,6 @@ def modulus_ratio(layout, whole_face=False):
     return of_boss / modulus.bar(plate.depth, height_of(plate))
 
 
-def height_of(block):
-    """Size of a block along gravity [m]."""
-    return block.high[1] - block.low[1]
-
-
 def slip(answer, layout, computed):
     """Which slip of thought gives this wrong number, in words; empty if none that is known."""
     ratio, whole_face = modulus_ratio(layout), modulus_ratio(layout, whole_face=True)
@@ -195,14 +191,19 @@ def slip(answer, layout, computed):
 def task_feeder(bench, _):
     """A feeder that works and is not too large: sound, and enough of the metal in the casting."""
     result, units = bench.solve(), bench.units
-    share = f"{100 * result.yield_share:.0f} % of the metal in the mould is casting"
-    if "feeder" not in [block.name for block in result.setup.layout.blocks]:
+    if not result.has_feeder:
         return Checked(False, f"There is no feeder yet: give it a width. {result.sentence(units)}")
     if not result.sound:
         return Checked(False, f"{result.sentence(units)} {what_to_change(result, units)}")
-    if round(result.yield_share, 2) < YIELD_WANTED:
-        return Checked(False, f"Sound, but only {share}. {LOWER}")
-    return Checked(True, f"{result.sentence(units)} {share[0].upper()}{share[1:]}.")
+    return check_yield(result, units, YIELD_WANTED, LOWER)
+
+
+def check_yield(result, units, wanted, hint):
+    """Whether enough of all metal in a sound casting's mould, the share `wanted`, is casting."""
+    share = f"{100 * result.yield_share:.0f} % of the metal in the mould is casting"
+    if round(result.yield_share, 2) < wanted:
+        return Checked(False, f"Sound, but only {share}. {hint}")
+    return Checked(True, f"{result.sentence(units)} {share}.")
 
 
 def what_to_change(result, units):

@@ -11,6 +11,7 @@ from functools import partial
 import numpy as np
 
 from castlab.rules.junction import junction_circle
+from castlab.teach.bench.drawing import middle_of
 from castlab.teach.bench.misconceptions import asks, volume_asked
 from castlab.teach.bench.questions import Checked, Question, is_near, slip_in, task
 from castlab.teach.bench.ready_made import bench_of
@@ -131,7 +132,7 @@ def last_spot(result):
     times = spots(result).values()
     if max(times) <= (1.0 + TOGETHER) * min(times):
         return "same"
-    base, rib, wall, corner = (_middle(result.setup.layout.block(name))
+    base, rib, wall, corner = (middle_of(result.setup.layout.block(name))
                                for name in ("base", "rib", "wall", "corner"))
     far = rib[1] + (rib[1] - base[1])  # about as high as the free ends
     places = {
@@ -141,10 +142,6 @@ def last_spot(result):
         "free": [(rib[0], far), (wall[0], far), (0.0, base[1])],
     }
     return min(places, key=lambda key: min(math.dist(result.run.last_place, spot) for spot in places[key]))
-
-
-def _middle(block):
-    return tuple(0.5 * (low + high) for low, high in zip(block.low, block.high, strict=True))
 
 
 # ---- tasks on the bracket

@@ -12,12 +12,14 @@ import numpy as np
 from castlab.field import parts
 from castlab.materials import flags
 from castlab.rules import junction, modulus
-from castlab.teach.bench.bench import Bench, casting_scene
+from castlab.teach.bench.bench import casting_scene
+from castlab.teach.bench.drawing import middle_of
 from castlab.teach.bench.questions import Checked, Question, is_near, slip_in, task
+from castlab.teach.bench.ready_made import bench_of
 from castlab.teach.picture.scene import Label
 from castlab.teach.sliders.part_sliders import PART, metal_sliders
 from castlab.teach.sliders.slider import Slider
-from castlab.teach.sliders.to_design import pouring_follows_alloy, setup_of
+from castlab.teach.sliders.to_design import setup_of
 from castlab.teach.trust import row_of_shapes
 from castlab.teach.trust.rule_beside_field import beside_words, hand_time
 from castlab.units import per_cent
@@ -144,11 +146,6 @@ def numbers(result, units):
     )
 
 
-def middle_of(block):
-    """The middle of a block in the picture [m]."""
-    return tuple(0.5 * (low + high) for low, high in zip(block.low, block.high, strict=True))
-
-
 # ---- benches and their questions
 
 
@@ -166,8 +163,7 @@ def begin():
         Slider("hub", "hub diameter", "length", PART, 0.040, 0.026, 0.060, 0.002),
         *metal_sliders(),
     ]
-    bench = Bench(sliders, sheave_setup, follows={"alloy": pouring_follows_alloy}, scene_of=scene,
-                  sentence_of=sentence, numbers_of=numbers)
+    bench = bench_of(sliders, sheave_setup, scene_of=scene, sentence_of=sentence, numbers_of=numbers)
     words = "In which order does the sheave freeze?"
     return bench, Question(bench, words, choices, judge_sheave, slips_sheave)
 
@@ -232,7 +228,7 @@ def begin_shapes():
     }
     sliders = [Slider("modulus", "modulus of all four", "length", PART, 0.010, 0.005, 0.012, 0.001),
                *metal_sliders()]
-    bench = Bench(sliders, shapes_setup, row_of_shapes.solve, {"alloy": pouring_follows_alloy})
+    bench = bench_of(sliders, shapes_setup, solve=row_of_shapes.solve)
     words = "A plate, a square bar, a cylinder and a ball have one modulus. Which is solid first?"
     return bench, Question(bench, words, choices, judge_shapes, slips_shapes)
 

@@ -12,13 +12,12 @@ from castlab.field import parts
 from castlab.field.layout import Setup
 from castlab.field.sponge import gradient_and_rate, last_fed_fraction
 from castlab.rules import gas
-from castlab.teach.bench.bench import Bench
 from castlab.teach.bench.misconceptions import full_when_poured, heavy_end_is_spared
-from castlab.teach.bench.questions import Checked, Question, is_near, slip_in, task
+from castlab.teach.bench.questions import Checked, Question, chosen, is_near, slip_in, task
+from castlab.teach.bench.ready_made import bench_of
 from castlab.teach.lessons.first_casting import what_to_change
 from castlab.teach.sliders.part_sliders import FEEDING, METAL, PART, metal_sliders
 from castlab.teach.sliders.slider import Slider
-from castlab.teach.sliders.to_design import pouring_follows_alloy
 from castlab.teach.sliders.to_design import setup_of as poured
 from castlab.units import significant
 
@@ -79,8 +78,7 @@ def setup_of(values):
 
 def bench_of_long_plate():
     """The bench of this lesson."""
-    return Bench(sliders(), setup_of, follows={"alloy": pouring_follows_alloy}, sentence_of=sentence,
-                 numbers_of=numbers)
+    return bench_of(sliders(), setup_of, sentence_of=sentence, numbers_of=numbers)
 
 
 # ---- the rules beside the computed casting
@@ -324,14 +322,13 @@ def task_feeder(bench, answer):
     right = ("gone" if large.sound else "more" if after > (1 + CHANGED) * before else
              "half" if after < (1 - CHANGED) * before else "same")
     slips = {
-        "gone": "Metal was there before; it does not arrive. ",
-        "half": "The feeder was liquid to the end before; that is not what is missing. ",
-        "more": "A feeder feeds itself as long as its top is open. ",
+        "gone": "Metal was there before; it does not arrive.",
+        "half": "The feeder was liquid to the end before; that is not what is missing.",
+        "more": "A feeder feeds itself as long as its top is open.",
     }
-    why = "" if answer == right else slips.get(answer, "")
-    return Checked(answer == right, f"{why}The sponge is {units.volume(before)} with the first feeder and "
-                                    f"{units.volume(after)} with the large one. The pressure of the air is "
-                                    "used up on the long way between the crystals.")
+    why = (f"The sponge is {units.volume(before)} with the first feeder and {units.volume(after)} with the "
+           "large one. The pressure of the air is used up on the long way between the crystals.")
+    return chosen(answer, right, slips, why)
 
 
 @task(TASK_DIE, choices={
@@ -348,12 +345,11 @@ def task_die(bench, answer):
     stays = sponge_m3(die) > 0.5 * sponge_m3(sand)
     right = "same" if abs(ratio - 1.0) < CHANGED else "falls" if ratio < 1.0 else "still" if stays else "out"
     slips = {
-        "out": "Niyama's value does not know how narrow the ways between the crystals are. ",
-        "falls": "The cooling rate stands below, under its root; the gradient stands above, and rises too. ",
-        "same": "The mould draws the heat, so it makes gradient, rate and crystals. ",
+        "out": "Niyama's value does not know how narrow the ways between the crystals are.",
+        "falls": "The cooling rate stands below, under its root; the gradient stands above, and rises too.",
+        "same": "The mould draws the heat, so it makes gradient, rate and crystals.",
     }
-    return Checked(answer == right, ("" if answer == right else slips.get(answer, ""))
-                   + side_by_side(sand, die, bench.units))
+    return chosen(answer, right, slips, side_by_side(sand, die, bench.units))
 
 
 def side_by_side(sand, die, units):
@@ -456,6 +452,6 @@ def hint(result, units):
     if result.diagnosis.hole.kind == "sponge":
         return (f"In the middle of the plate liquid arrives until {100 * mush_of(result).fed:.0f} % solid. "
                 "Make the way shorter, or wider: a larger feeder does not.")
-    if "feeder" not in result.account.froze_s:
+    if not result.has_feeder:
         return "There is no feeder: that is another fault than sponge. Give it a width."
     return what_to_change(result, units)

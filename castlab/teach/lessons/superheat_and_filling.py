@@ -12,14 +12,15 @@ import numpy as np
 from castlab.field import parts
 from castlab.field.rigging import SPRUE_M
 from castlab.rules import filling, gating
-from castlab.teach.bench.bench import Bench, casting_scene
+from castlab.teach.bench.bench import casting_scene
+from castlab.teach.bench.drawing import height_of, middle_of, volume_of, width_of
 from castlab.teach.bench.misconceptions import last_and_yet_full
-from castlab.teach.bench.questions import Checked, Question, is_near, slip_in, task
+from castlab.teach.bench.questions import Checked, Question, chosen, is_near, slip_in, task
+from castlab.teach.bench.ready_made import bench_of
 from castlab.teach.lessons.first_casting import what_to_change
 from castlab.teach.picture.scene import Label
 from castlab.teach.sliders.part_sliders import PART, metal_sliders
 from castlab.teach.sliders.slider import Slider
-from castlab.teach.sliders.to_design import pouring_follows_alloy
 from castlab.teach.sliders.to_design import setup_of as poured
 from castlab.units import significant
 
@@ -77,8 +78,7 @@ def setup_of(values):
 
 def bench_of_thin_plate():
     """The bench of this lesson."""
-    return Bench(sliders(), setup_of, follows={"alloy": pouring_follows_alloy}, scene_of=scene,
-                 sentence_of=sentence, numbers_of=numbers)
+    return bench_of(sliders(), setup_of, scene_of=scene, sentence_of=sentence, numbers_of=numbers)
 
 
 # ---- the hand rule
@@ -113,7 +113,7 @@ def fill_rule(setup):
     """The hand rules for a setup of this bench."""
     plate, boss, gate = (setup.layout.block(name) for name in ("plate", "boss", "gate"))
     mould = replace(setup.mould, start_temp_c=setup.mould_temp_c)
-    head = setup.layout.block("sprue").high[1] - middle(gate)[1]
+    head = setup.layout.block("sprue").high[1] - middle_of(gate)[1]
     speed, area = gating.sprue_velocity(head, FRICTION), height_of(gate) * gate.depth
     volume = volume_of(plate) + volume_of(boss)
     time = gating.fill_time(volume, area, head, FRICTION)
@@ -127,33 +127,13 @@ def fill_rule(setup):
     )
 
 
-def height_of(block):
-    """Size of a block along gravity [m]."""
-    return block.high[1] - block.low[1]
-
-
-def length_of(block):
-    """Size of a block along the picture [m]."""
-    return block.high[0] - block.low[0]
-
-
-def volume_of(block):
-    """Volume of a straight block by the drawing [m3]."""
-    return length_of(block) * height_of(block) * block.depth
-
-
-def middle(block):
-    """Middle of a block in the picture [m]."""
-    return tuple(0.5 * (low + high) for low, high in zip(block.low, block.high, strict=True))
-
-
 # ---- the rule beside the computed casting
 
 
 def open_s(result):
     """When the plate, half way along, has the share of solid that stops a stream [s]; computed."""
     run = result.run
-    column = int(np.argmin(abs(run.grid.centres[0] - middle(result.setup.layout.block("plate"))[0])))
+    column = int(np.argmin(abs(run.grid.centres[0] - middle_of(result.setup.layout.block("plate"))[0])))
     here = np.unravel_index(run.metal_cells, run.grid.shape)[0] == column
     solid, share = run.solid[:, here].mean(axis=1), min(stops_at(result), ALL_SOLID)
     step = int(np.argmax(solid >= share))
@@ -168,12 +148,12 @@ def stops_at(result):
 def stop(layout, rule, running_time):
     """Where metal is that has run for so long: (place [m], words), or None when the mould is full."""
     plate, boss = (layout.block(name) for name in ("plate", "boss"))
-    share = rule.reach * running_time / rule.running_time / length_of(plate)
+    share = rule.reach * running_time / rule.running_time / width_of(plate)
     if share < 1.0:
-        return (plate.low[0] + share * length_of(plate), middle(plate)[1]), "in the plate"
+        return (plate.low[0] + share * width_of(plate), middle_of(plate)[1]), "in the plate"
     level = (running_time / rule.fill_time * rule.volume - volume_of(plate)) / volume_of(boss)
     if level < 1.0:
-        return (middle(boss)[0], boss.low[1] + level * height_of(boss)), "in the boss"
+        return (middle_of(boss)[0], boss.low[1] + level * height_of(boss)), "in the boss"
     return None
 
 
@@ -295,12 +275,11 @@ def task_price(bench, answer):
     late = hot.middle_time("boss") / cold.middle_time("boss")
     right = "less" if asked < 0.98 else "same" if asked < 1.02 else "late" if late > 1.0 else "soon"
     slips = {
-        "soon": "Hot metal loses heat faster at first, but it has more to lose, and the mould grows warm. ",
-        "less": "How thin a liquid is says how far it runs, not how much it shrinks. ",
-        "same": "The superheat leaves into the mould and warms it, and meanwhile the liquid shrinks. ",
+        "soon": "Hot metal loses heat faster at first, but it has more to lose, and the mould grows warm.",
+        "less": "How thin a liquid is says how far it runs, not how much it shrinks.",
+        "same": "The superheat leaves into the mould and warms it, and meanwhile the liquid shrinks.",
     }
-    why = "" if answer == right else slips.get(answer, "")
-    return Checked(answer == right, why + in_numbers(cold, hot, bench.units))
+    return chosen(answer, right, slips, in_numbers(cold, hot, bench.units))
 
 
 def in_numbers(cold, hot, units):
@@ -449,6 +428,6 @@ def task_window(bench, _):
 
 def feeder_hint(result, units):
     """What the feeder lacks."""
-    if "feeder" not in [block.name for block in result.setup.layout.blocks]:
+    if not result.has_feeder:
         return "There is no feeder yet: give it a width."
     return what_to_change(result, units)

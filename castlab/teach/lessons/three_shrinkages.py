@@ -11,12 +11,11 @@ from castlab.field import parts
 from castlab.field.outcome import pour
 from castlab.materials import alloy
 from castlab.rules import contraction
-from castlab.teach.bench.bench import Bench
 from castlab.teach.bench.casting import Casting
+from castlab.teach.bench.drawing import volume_of
 from castlab.teach.bench.questions import Checked, Question, slip_in, task
-from castlab.teach.sliders.part_sliders import FEEDING, PART, metal_sliders
-from castlab.teach.sliders.slider import Slider
-from castlab.teach.sliders.to_design import pouring_follows_alloy, setup_of
+from castlab.teach.bench.ready_made import bench_of
+from castlab.teach.sliders.to_design import setup_of, sliders_for
 from castlab.units import per_cent
 
 FEEDER_HEIGHT_M = 0.060
@@ -43,8 +42,7 @@ at the bench as it stands now."""
 
 def volumes(layout):
     """Volume of each body of the eye plate from its sizes in the drawing [m3], by name."""
-    return {block.name: block.depth * (block.high[0] - block.low[0]) * (block.high[1] - block.low[1])
-            for block in layout.blocks}
+    return {block.name: volume_of(block) for block in layout.blocks}
 
 
 @dataclass(frozen=True)
@@ -143,14 +141,8 @@ def begin():
         "all": "all three: liquid, freezing and solid",
         "solid": "that of the solid alone, because it goes on for hundreds of degrees",
     }
-    sliders = [
-        Slider("thickness", "section thickness", "length", PART, 0.012, 0.006, 0.024, 0.001),
-        Slider("boss", "heavy-end size", "length", PART, 0.040, 0.026, 0.056, 0.002),
-        *metal_sliders(),
-        Slider("feeder_width", "feeder width", "length", FEEDING, 0.0, 0.0, 0.056, 0.002),
-    ]
-    bench = Bench(sliders, eye_plate_setup, follows={"alloy": pouring_follows_alloy},
-                  sentence_of=sentence, numbers_of=numbers)
+    sliders = sliders_for("eye plate", "thickness", "boss", "feeder_width")
+    bench = bench_of(sliders, eye_plate_setup, sentence_of=sentence, numbers_of=numbers)
     words = "Metal is missing in this casting. Which contraction asked for it?"
     return bench, Question(bench, words, choices, judge_contractions, slips_contractions)
 
@@ -212,7 +204,7 @@ def task_thin(bench, answer):
     """Do thin parts shrink more? Both ends of the thickness slider, computed."""
     low, _, high = bench.controls["thickness"].range()
     thin, thick = (bench.solve(thickness=size) for size in (low, high))
-    share = [each.account.asked_m3 / each.block_volume("casting", "feeder", "gate") for each in (thin, thick)]
+    share = [each.account.asked_m3 / each.metal_m3 for each in (thin, thick)]
     same = math.isclose(*share, rel_tol=SAME, abs_tol=1e-3)
     right = "same" if same else "thin" if share[0] > share[1] else "thick"
     units = bench.units
