@@ -25,6 +25,7 @@ from castlab.teach.bench.drawing import middle_of
 from castlab.teach.picture import raster
 from castlab.teach.picture.picture import WIDTH, Picture
 from castlab.teach.picture.scene import Label, Scene
+from castlab.teach.sliders.slider import words_of
 from castlab.teach.text import markup
 from castlab.teach.text.reader_units import sentence_of
 from castlab.teach.work.alone import alone
@@ -78,6 +79,11 @@ class Bench(Shown):
     def values(self):
         """What every slider and menu stands at, SI."""
         return {name: control.value for name, control in self.controls.items()}
+
+    @property
+    def first_values(self):
+        """What they stood at first, and stand at when one starts again, SI."""
+        return self._first_values
 
     @property
     def sentence(self):
@@ -277,7 +283,7 @@ class Bench(Shown):
     def _pairs(self, values, result):
         """Name, held words, words now: of the sliders, then of the numbers."""
         for name, control in self.controls.items():
-            both = (control.words(each[name], self.units) for each in (values, self.values))
+            both = (words_of(control.slider, each[name], self.units) for each in (values, self.values))
             yield control.slider.label, *both
         now = dict(self._numbers_of(self._result, self.units))
         for name, words in self._numbers_of(result, self.units):

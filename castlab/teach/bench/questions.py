@@ -42,6 +42,18 @@ class Prediction:
     units: Units = METRIC
 
 
+def key_of(answer, choices):
+    """The key of one of the choices, {key: words}, that was given by its key or its words."""
+    key = next((key for key, words in choices.items() if answer == words), answer)
+    return require_known("answer", key, choices)
+
+
+def radio_of(choices):
+    """The choices as buttons, none of them pressed yet."""
+    options = [(words, key) for key, words in choices.items()]
+    return widgets.RadioButtons(options=options, value=None, layout={"width": "max-content"})
+
+
 def slip_in(given, slips, share=0.0, within=0.0):
     """Which slip of thought gives this wrong number: its words; "" for one that no known slip explains.
 
@@ -99,9 +111,7 @@ class Question(Shown):
 
         Raises InputError for what is not one of the choices, and when the setup cannot be cast.
         """
-        key = next((key for key, words in self._choices.items() if choice == words), choice)
-        require_known("answer", key, self._choices)
-        self._current = self._predicted(key)
+        self._current = self._predicted(key_of(choice, self._choices))
         self.record.append(self._current)
         self._bench.reveal()
         return self._current.checked
@@ -165,9 +175,7 @@ class Question(Shown):
         return f"So far {right} of {len(self.record)} right." if len(self.record) > 1 else ""
 
     def _build(self, text):
-        options = [(words, key) for key, words in self._choices.items()]
-        self._current = None
-        self._radio = widgets.RadioButtons(options=options, value=None, layout={"width": "max-content"})
+        self._current, self._radio = None, radio_of(self._choices)
         self._button = self._bench.button("This is what I expect", self._pressed)
         again = self._bench.button("Predict again", self.again)
         self._said, self._verdict = widgets.HTML(), widgets.HTML(markup.status(NOT_YET, FEEDBACK))
@@ -231,8 +239,7 @@ class Task(Shown):
 
     def _understood(self, answer):
         if self._choices:
-            key = next((key for key, words in self._choices.items() if answer == words), answer)
-            return require_known("answer", key, self._choices)
+            return key_of(answer, self._choices)
         return require_number("answer", answer) if self._number else None
 
     def _build(self, text):
@@ -245,8 +252,7 @@ class Task(Shown):
 
     def _make_input(self):
         if self._choices:
-            options = [(words, key) for key, words in self._choices.items()]
-            return widgets.RadioButtons(options=options, value=None, layout={"width": "max-content"})
+            return radio_of(self._choices)
         if self._number:
             return widgets.Text(description=self._number, placeholder="a number", layout={"width": "320px"},
                                 style={"description_width": "initial"})

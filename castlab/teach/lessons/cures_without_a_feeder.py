@@ -3,7 +3,6 @@
 No answer is written here: each is read off the computed casting.
 """
 
-from dataclasses import replace
 from functools import partial
 
 from castlab.teach.bench.misconceptions import volume_asked
@@ -12,7 +11,7 @@ from castlab.teach.bench.ready_made import bench_of
 from castlab.teach.lessons.first_casting import hole_in
 from castlab.teach.panels.cure_table import CureTable
 from castlab.teach.panels.sensitivity import HowSure
-from castlab.teach.sliders.to_design import design_of, sliders_for
+from castlab.teach.sliders.to_design import altered, design_of, sliders_for
 
 PART = "eye plate"
 CHILL_M = 20e-3  # the chill of the first question
@@ -47,10 +46,9 @@ def begin():
         "same": "the hole stays in the boss, and is nearly as large as before",
     }
     names = ("boss", "core", "gate_place", "gate_thickness", "chill_thickness")
-    sliders = sliders_for(PART, *names, gate_place="heavy end", chill_thickness=CHILL_M)
-    wider = [replace(each, high=THICKEST_GATE_M) if each.name == "gate_thickness" else each
-             for each in sliders]
-    bench = bench_of(wider, lambda values: design_of(PART, values).setup())
+    sliders = altered(sliders_for(PART, *names, gate_place="heavy end", chill_thickness=CHILL_M),
+                      gate_thickness={"high": THICKEST_GATE_M})
+    bench = bench_of(sliders, lambda values: design_of(PART, values).setup())
     text = ("A block of steel, 20 mm thick, is set into the sand under the boss. The gate is 4 mm thin. What "
             "becomes of the hole that this boss has without a chill?")
     return bench, Question(bench, text, choices, partial(judge_chill, bench), slips_chill)
@@ -106,9 +104,7 @@ def begin_fed():
 
 def judge_growing(bench, _, units):
     """The hole without a chill, with a small one, and with the thickest on the slider."""
-    thickest = bench.controls["chill_thickness"].range()[2]
-    sizes = (0.0, SMALL_CHILL_M, thickest)
-    results = [bench.solve(chill_thickness=size) for size in sizes]
+    thickest, results = three_chills(bench)
     none, small, large = (result.casting_paid_m3 for result in results)
     place = "" if results[-1].sound else f", and the hole is in the {hole_in(results[-1])}"
     why = (f"Without a chill the casting pays {units.volume(none)}, with one of "
@@ -122,10 +118,15 @@ def judge_growing(bench, _, units):
     return ("better" if large < none else "worse"), why
 
 
+def three_chills(bench):
+    """The thickest chill of the slider [m], and the results without one, with a small one and with that."""
+    thickest = bench.controls["chill_thickness"].range()[2]
+    return thickest, [bench.solve(chill_thickness=size) for size in (0.0, SMALL_CHILL_M, thickest)]
+
+
 def slips_growing(bench, _, units):
     """What each wrong choice forgets."""
-    thickest = bench.controls["chill_thickness"].range()[2]
-    bare, thin, thick = (bench.solve(chill_thickness=size) for size in (0.0, SMALL_CHILL_M, thickest))
+    thickest, (bare, thin, thick) = three_chills(bench)
     boss, plate = (thick.middle_time(name) for name in ("boss", "plate"))
     without, with_it = (units.time(each.account.froze_s["boss"]) for each in (bare, thin))
     gate, holes = units.time(bare.account.froze_s["gate"]), (bare.casting_paid_m3, thin.casting_paid_m3)
@@ -196,9 +197,8 @@ def task_pair(fed, _):
     result, units = fed.solve(), fed.units
     if not result.sound:
         return Checked(False, f"{result.sentence(units)} {pair_hint(fed, result)}")
-    alone = {name: fed.controls[name].slider.value for name in MAY_MOVE}
     thickest = fed.controls["gate_thickness"].range()[2]
-    needed = fed.solve(**alone | {"gate_thickness": thickest}).poured_kg
+    needed = fed.solve(**fed.first_values | {"gate_thickness": thickest}).poured_kg
     words = (f"{units.mass(result.poured_kg)} of metal in the mould; the gate of {units.length(thickest)} "
              f"alone needs {units.mass(needed)}")
     if result.poured_kg > needed - 1e-6:

@@ -17,7 +17,7 @@ from castlab.teach.bench.misconceptions import last_and_yet_full
 from castlab.teach.bench.questions import Checked, Question, is_near, slip_in, task
 from castlab.teach.bench.ready_made import bench_of
 from castlab.teach.lessons.first_casting import check_yield, hole_in
-from castlab.teach.sliders.to_design import design_of, sliders_for
+from castlab.teach.sliders.to_design import altered, design_of, sliders_for
 
 PLATE, BOSS, BESIDE = "on the plate", "on the boss", "beside the boss"
 PLACES = {PLATE: ON_TOP, BOSS: ON_TOP, BESIDE: AT_THE_SIDE}
@@ -57,19 +57,13 @@ def begin():
         "plate": "in the plate, under the feeder, because it is kept hot there",
         "boss": "in the boss, because the way through the plate closes too early",
     }
-    bench = bench_of(eye_plate_sliders(), eye_plate_setup, numbers_of=partial(numbers, plate_by_hand))
+    names = ("feeder_width", "feeder_height", "feeder_place", "feeder_top", "neck_width", "sleeve_thickness")
+    sliders = altered(sliders_for("eye plate", *names, feeder_width=40e-3, feeder_height=60e-3),
+                      feeder_place={"options": tuple(PLACES), "value": PLATE})  # the places of this lesson
+    bench = bench_of(sliders, eye_plate_setup, numbers_of=partial(numbers, plate_by_hand))
     text = ("There is most room on the plate, so a large feeder stands there. It stays liquid longer than "
             "all of the casting. Where will the casting have a hole?")
     return bench, Question(bench, text, choices, judge_eye_plate, slips_eye_plate)
-
-
-def eye_plate_sliders():
-    """The feeder's sliders; its places have names of this lesson."""
-    names = ("feeder_width", "feeder_height", "feeder_place", "feeder_top", "neck_width", "sleeve_thickness")
-    return [
-        replace(each, options=tuple(PLACES), value=PLATE) if each.name == "feeder_place" else each
-        for each in sliders_for("eye plate", *names, feeder_width=40e-3, feeder_height=60e-3)
-    ]
 
 
 def eye_plate_setup(values):

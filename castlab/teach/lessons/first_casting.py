@@ -152,27 +152,12 @@ def task_hotter(bench, answer):
 def task_times(bench, answer):
     """The equation against the bench: how many times as long the boss takes as the plate."""
     result = bench.solve()
-    computed = result.middle_time("boss") / result.middle_time("plate")
-    by_rule = modulus_ratio(result.setup.layout) ** 2
-    if not is_near(answer, computed, CLOSE_ENOUGH):
-        return Checked(False, slip(answer, result.setup.layout, computed) or READ_BOTH)
-    return Checked(True, f"The bench says {computed:.1f} times. The equation alone says {by_rule:.1f} times: "
-                         "it takes each body as if it were alone, but here heat flows from the boss into the "
-                         "plate.")
-
-
-def modulus_ratio(layout, whole_face=False):
-    """Modulus of the boss over that of the plate by hand, what is joined left out, or all of that face."""
-    plate, boss = layout.block("plate"), layout.block("boss")
-    side = height_of(boss)
-    joined = (side if whole_face else height_of(plate)) * min(plate.depth, boss.depth)
-    of_boss = modulus.box(side, boss.depth, side, covered_area=joined)
-    return of_boss / modulus.bar(plate.depth, height_of(plate))
-
-
-def slip(answer, layout, computed):
-    """Which slip of thought gives this wrong number, in words; empty if none that is known."""
+    layout, computed = result.setup.layout, result.middle_time("boss") / result.middle_time("plate")
     ratio, whole_face = modulus_ratio(layout), modulus_ratio(layout, whole_face=True)
+    if is_near(answer, computed, CLOSE_ENOUGH):
+        return Checked(True, f"The bench says {computed:.1f} times. The equation alone says {ratio**2:.1f} "
+                             "times: it takes each body as if it were alone, but here heat flows from the "
+                             "boss into the plate.")
     sizes = height_of(layout.block("boss")) / height_of(layout.block("plate"))
     slips = (
         (ratio, "That is the ratio of the moduli. The time goes with the square of the modulus."),
@@ -184,7 +169,15 @@ def slip(answer, layout, computed):
         (1.0 / ratio**2, TURNED_ROUND),
         (1.0 / computed, TURNED_ROUND),
     )
-    return slip_in(answer, slips, SLIP_CLOSE)
+    return Checked(False, slip_in(answer, slips, SLIP_CLOSE) or READ_BOTH)
+
+def modulus_ratio(layout, whole_face=False):
+    """Modulus of the boss over that of the plate by hand, what is joined left out, or all of that face."""
+    plate, boss = layout.block("plate"), layout.block("boss")
+    side = height_of(boss)
+    joined = (side if whole_face else height_of(plate)) * min(plate.depth, boss.depth)
+    of_boss = modulus.box(side, boss.depth, side, covered_area=joined)
+    return of_boss / modulus.bar(plate.depth, height_of(plate))
 
 
 @task(TASK_FEEDER)

@@ -17,7 +17,7 @@ from castlab.rules import charge, furnace, melting
 from castlab.rules.cooling_curve import find_arrests
 from castlab.rules.cooling_log import read_log
 from castlab.rules.sensor import Reading, fit_sensor, tolerance
-from castlab.teach.bench.questions import Checked, Question, Task, is_near, slip_in, task
+from castlab.teach.bench.questions import Checked, Question, is_near, slip_in, task
 from castlab.teach.bench.ready_made import eye_plate_bench
 from castlab.teach.melt.melt_bench import melt_bench
 from castlab.teach.melt.pour_sheet_page import PourSheet
@@ -171,23 +171,6 @@ def task_sensor(bench, answer):
                    f"{units.temperature(WANTED_C)}. Add that to what you want.")
 
 
-def task_curve(bench):
-    """Which metal froze there?"""
-    choices = {name: f"{name}: {range_of(name, METRIC)} ({range_of(name, INCH_POUND).split(' ', 1)[1]})"
-               for name in SUSPECTS}
-    return Task(bench, TASK_CURVE, check_curve, choices=choices)
-
-
-def check_curve(bench, answer):
-    """The metal whose liquidus is nearest to the one found, and that ends as found."""
-    found, units = example_arrests(), bench.units
-    nearest = min(SUSPECTS, key=lambda name: abs(alloy(name).liquidus_c - found.liquidus.temp_c))
-    begins, ends = (units.temperature(each.temp_c) for each in (found.liquidus, found.last))
-    seen = (f"Freezing begins at {begins} and ends in a standstill at {ends}; {answer} "
-            f"{range_of(answer, units)}.")
-    return Checked(answer == nearest, seen)
-
-
 def range_of(name, units):
     """In words, where a metal begins and ends to freeze."""
     metal = alloy(name)
@@ -195,6 +178,20 @@ def range_of(name, units):
         return f"freezes at {units.temperature(metal.liquidus_c)}"
     begins = units.temperatures.shown(metal.liquidus_c)
     return f"freezes from {begins:.0f} to {units.temperature(metal.solidus_c)}"
+
+
+@task(TASK_CURVE, choices={
+    name: f"{name}: {range_of(name, METRIC)} ({range_of(name, INCH_POUND).split(' ', 1)[1]})"
+    for name in SUSPECTS
+})
+def task_curve(bench, answer):
+    """Which metal froze there? The one whose liquidus is nearest to the one found."""
+    found, units = example_arrests(), bench.units
+    nearest = min(SUSPECTS, key=lambda name: abs(alloy(name).liquidus_c - found.liquidus.temp_c))
+    begins, ends = (units.temperature(each.temp_c) for each in (found.liquidus, found.last))
+    seen = (f"Freezing begins at {begins} and ends in a standstill at {ends}; {answer} "
+            f"{range_of(answer, units)}.")
+    return Checked(answer == nearest, seen)
 
 
 # ---- the example curve

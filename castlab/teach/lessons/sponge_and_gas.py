@@ -76,11 +76,6 @@ def setup_of(values):
     return MeltSetup(**vars(plain), damp=values["damp"] / 100.0)
 
 
-def bench_of_long_plate():
-    """The bench of this lesson."""
-    return bench_of(sliders(), setup_of, sentence_of=sentence, numbers_of=numbers)
-
-
 # ---- the rules beside the computed casting
 
 
@@ -254,7 +249,7 @@ def begin():
         "sponge": "fine holes in the plate, between the crystals",
         "gate": "a hole beside the gate, far from the feeder",
     }
-    bench = bench_of_long_plate()
+    bench = bench_of(sliders(), setup_of, sentence_of=sentence, numbers_of=numbers)
     text = ("In ZA-12 this plate is sound: its feeder freezes last and holds enough. Now the same mould is "
             "filled with tin bronze, which freezes over 170 K. What will be wrong with it?")
     return bench, Question(bench, text, choices, judge_bronze, slips_bronze)
@@ -316,8 +311,7 @@ def why_no_sponge(result, units):
 })
 def task_feeder(bench, answer):
     """Does a larger feeder take sponge out?"""
-    first = {slider.name: slider.value for slider in sliders()}
-    small, large = bench.solve(**first), bench.solve(**first | LARGE_FEEDER)
+    small, large = (bench.solve(**bench.first_values | changes) for changes in ({}, LARGE_FEEDER))
     before, after, units = sponge_m3(small), sponge_m3(large), bench.units
     right = ("gone" if large.sound else "more" if after > (1 + CHANGED) * before else
              "half" if after < (1 - CHANGED) * before else "same")
@@ -339,8 +333,8 @@ def task_feeder(bench, answer):
 })
 def task_die(bench, answer):
     """Faster is not steeper: sand and die, computed for the plate as it stands at first."""
-    first = {slider.name: slider.value for slider in sliders()}
-    sand, die = (bench.solve(**first | {"mould": each}) for each in ("green sand", "cast-iron die"))
+    sand, die = (bench.solve(**bench.first_values | {"mould": each})
+                 for each in ("green sand", "cast-iron die"))
     ratio = mush_of(die).niyama / mush_of(sand).niyama
     stays = sponge_m3(die) > 0.5 * sponge_m3(sand)
     right = "same" if abs(ratio - 1.0) < CHANGED else "falls" if ratio < 1.0 else "still" if stays else "out"
@@ -371,34 +365,23 @@ def side_by_side(sand, die, units):
 def task_pores(bench, answer):
     """From dissolved gas to pores, on paper, for the melt on the bench."""
     result = bench.solve()
-    if hydrogen(result.setup) is None:
-        return Checked(False, f"{result.setup.alloy.name} is no aluminium alloy: choose one first. The rule "
-                              "has figures for aluminium only.")
+    alloy, holds = result.setup.alloy, hydrogen(result.setup)
+    if holds is None:
+        return Checked(False, f"{alloy.name} is no aluminium alloy: choose one first. The rule has figures "
+                              "for aluminium only.")
     if gas_share(result.setup) <= 0.0:
         return Checked(False, "The solid keeps all that this melt holds. Take a damper melt.")
-    right, too_much = 100.0 * gas_share(result.setup), pores_of(result.setup)
+    right = 100.0 * gas_share(result.setup)
+    heat = (alloy.solidus_c + gas.ICE_POINT) / gas.ICE_POINT  # gas is so many times as large as at 0 degrees
+    too_much = 100.0 * alloy.density_solid * holds * heat
     if is_near(answer, right, CLOSE_ENOUGH) and abs(answer - right) < abs(answer - too_much):
         sponge = 100.0 * sponge_m3(result) / result.account.casting_m3
         beside = f"{significant(sponge)} % of sponge" if sponge > 0.0 else "no sponge"
         return Checked(True, f"At most {significant(right)} %; part of the gas escapes or stays. Computed is "
                              f"{beside}: that is another cause, and gas is never put into it.")
-    return Checked(False, slip_in_pores(answer, result.setup) or
-                   "Take what the solid does not keep, times density, then let the gas grow with the heat.")
-
-
-def pores_of(setup):
-    """Pores of all the melt's hydrogen, by hand, as hot as metal that has just become solid [%]."""
-    alloy = setup.alloy
-    return 100.0 * alloy.density_solid * hydrogen(setup) * (alloy.solidus_c + gas.ICE_POINT) / gas.ICE_POINT
-
-
-def slip_in_pores(answer, setup):
-    """Which slip of thought gives this wrong share; empty if none that is known."""
-    alloy = setup.alloy
-    heat = (alloy.solidus_c + gas.ICE_POINT) / gas.ICE_POINT
-    rest = 100.0 * alloy.density_solid * (hydrogen(setup) - kept_by_solid(alloy))
+    rest = 100.0 * alloy.density_solid * (holds - kept_by_solid(alloy))
     slips = (
-        (pores_of(setup), "The solid keeps a part: take that off first."),
+        (too_much, "The solid keeps a part: take that off first."),
         (rest, "That is the gas at 0 degrees. It fills its pore where the metal is just solid, and hot gas "
                "is larger: times kelvin over 273."),
         (rest * alloy.solidus_c / gas.ICE_POINT, "Heat in kelvin, not in degrees Celsius: add 273."),
@@ -407,7 +390,8 @@ def slip_in_pores(answer, setup):
         (rest * heat / 100.0, "That is a share. Times 100 makes it per cent."),
         (rest * heat * 100.0, "The content is for 100 g, not for 1 g: a hundred times less."),
     )
-    return slip_in(answer, slips, 0.5 * CLOSE_ENOUGH)
+    return Checked(False, slip_in(answer, slips, 0.5 * CLOSE_ENOUGH) or
+                   "Take what the solid does not keep, times density, then let the gas grow with the heat.")
 
 
 @task(TASK_SIGNS, choices={

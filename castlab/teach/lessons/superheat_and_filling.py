@@ -11,6 +11,7 @@ import numpy as np
 
 from castlab.field import parts
 from castlab.field.rigging import SPRUE_M
+from castlab.materials import alloy
 from castlab.rules import filling, gating
 from castlab.teach.bench.bench import casting_scene
 from castlab.teach.bench.drawing import height_of, middle_of, volume_of, width_of
@@ -21,6 +22,7 @@ from castlab.teach.lessons.first_casting import what_to_change
 from castlab.teach.picture.scene import Label
 from castlab.teach.sliders.part_sliders import PART, metal_sliders
 from castlab.teach.sliders.slider import Slider
+from castlab.teach.sliders.to_design import altered
 from castlab.teach.sliders.to_design import setup_of as poured
 from castlab.units import significant
 
@@ -51,12 +53,11 @@ than the middle of the slider. The check looks at the bench as it stands now."""
 
 def sliders():
     """Sliders of a thin eye plate, poured as cold as the alloy allows."""
-    metal = [replace(each, value=each.low) if each.name == "pour_temp_c" else each
-             for each in metal_sliders()]
+    coldest, _ = alloy("ZA-12").pour_range_c
     return [
         Slider("thickness", "section thickness", "length", PART, 0.003, 0.003, 0.012, 0.0005),
         Slider("boss", "heavy-end size", "length", PART, 0.032, 0.024, 0.036, 0.002),
-        *metal,
+        *altered(metal_sliders(), pour_temp_c={"value": coldest}),
         Slider("gate_width", "gate width", "length", POUR, 0.024, 0.008, 0.040, 0.002),
         Slider("sprue_height", "sprue height", "length", POUR, 0.060, 0.040, 0.100, 0.005),
         Slider("feeder_width", "feeder width", "length", POUR, 0.0, 0.0, 0.034, 0.002),
@@ -74,11 +75,6 @@ def setup_of(values):
                "sprue": {"high": (plain.block("sprue").high[0], level)}}
     blocks = tuple(replace(block, **changed.get(block.name, {})) for block in plain.blocks)
     return poured(replace(plain, blocks=blocks, high=(plain.high[0], level)), values)
-
-
-def bench_of_thin_plate():
-    """The bench of this lesson."""
-    return bench_of(sliders(), setup_of, scene_of=scene, sentence_of=sentence, numbers_of=numbers)
 
 
 # ---- the hand rule
@@ -218,7 +214,7 @@ def begin():
         MISRUN: "the metal stops before plate and boss are full",
         "late": "plate and boss are full, but they take longer to freeze than with hot metal",
     }
-    bench = bench_of_thin_plate()
+    bench = bench_of(sliders(), setup_of, scene_of=scene, sentence_of=sentence, numbers_of=numbers)
     text = ("Lesson 1 said that hot metal asks for more volume. So the plate is poured as cold as the alloy "
             "allows. What will happen?")
     return bench, Question(bench, text, choices, judge_cold, slips_cold)
@@ -296,20 +292,14 @@ def in_numbers(cold, hot, units):
 @task(TASK_FILL, number="seconds")
 def task_fill(bench, answer):
     """The time to fill, on paper, against the rule for the drawing on the bench."""
-    setup = setup_of(bench.values)
+    setup = bench.setup()
     rule, units = fill_rule(setup), bench.units
     if is_near(answer, rule.fill_time, CLOSE_ENOUGH):
         times = rule.running_time / rule.fill_time
         return Checked(True, f"The gate passes {units.volume(rule.speed * rule.area)} a second. The plate "
                              f"stays open for {units.time(rule.running_time)}, {times:.1f} times as long as "
                              "filling takes.")
-    return Checked(False, slip_in_fill(answer, rule, setup.layout) or
-                   "Work out the speed, then speed times area of the gate, then volume over that.")
-
-
-def slip_in_fill(answer, rule, layout):
-    """Which slip of thought gives this wrong time; empty if none that is known."""
-    time, (plate, boss) = rule.fill_time, (volume_of(layout.block(name)) for name in ("plate", "boss"))
+    time, (plate, boss) = rule.fill_time, (volume_of(setup.layout.block(name)) for name in ("plate", "boss"))
     slips = (
         (time * FRICTION, "That is without friction: the real speed is 0.8 times the speed of a free fall."),
         (time * math.sqrt(2.0), "The 2 is missing in the root of 2 g h."),
@@ -323,7 +313,8 @@ def slip_in_fill(answer, rule, layout):
     mixed = ("Metres and millimetres are mixed. Take all sizes in metres; or all in millimetres, and 9810 "
              "mm/s² for g.")
     slips += tuple((time * factor, mixed) for factor in MIXED)
-    return slip_in(answer, slips, CLOSE_ENOUGH)
+    return Checked(False, slip_in(answer, slips, CLOSE_ENOUGH) or
+                   "Work out the speed, then speed times area of the gate, then volume over that.")
 
 
 @task(TASK_WHY, choices={
@@ -372,7 +363,8 @@ def task_coldest(bench, answer):
     units, control = bench.units, bench.controls["pour_temp_c"]
     low, _, high = control.range()
     step, temp = control.slider.step, units.temperatures.si(answer)
-    filled = [each for each in np.arange(low, high + 0.5 * step, step) if verdict_at(bench, each) == FILLS]
+    steps = np.arange(low, high + 0.5 * step, step)
+    filled = [each for each in steps if rule_at(bench, each).verdict == FILLS]
     between = f"The slider goes from {units.temperature(low)} to {units.temperature(high)}."
     if not filled:
         return Checked(False, f"At no temperature of the slider it fills. {between} Press Start again.")
@@ -388,14 +380,14 @@ def task_coldest(bench, answer):
                          "that filling takes. Hotter buys nothing more, and asks for more volume.")
 
 
-def verdict_at(bench, temp_c):
+def rule_at(bench, temp_c):
     """What the rule says with the sliders as they stand, at another pouring temperature."""
-    return fill_rule(setup_of(bench.values | {"pour_temp_c": float(temp_c)})).verdict
+    return fill_rule(bench.setup(pour_temp_c=float(temp_c)))
 
 
 def words_at(bench, temp_c):
     """Why it does not fill at that temperature."""
-    rule, units = fill_rule(setup_of(bench.values | {"pour_temp_c": temp_c})), bench.units
+    rule, units = rule_at(bench, temp_c), bench.units
     times = f"{units.time(rule.running_time)} against {units.time(rule.fill_time)}"
     if rule.verdict == MISRUN:
         return f"the rule says misrun: the plate is open for a shorter time than filling takes, {times}."
@@ -419,15 +411,9 @@ def task_window(bench, _):
                               f"takes {full_after}; it should be twice that. What passes more metal in a "
                               "second?")
     if not result.sound:
-        return Checked(False, f"It fills. {result.sentence(units)} {feeder_hint(result, units)}")
-    first = {name: control.slider.value for name, control in bench.controls.items()}
-    faster = rule.fill_time < fill_rule(setup_of(first)).fill_time
+        hint = "There is no feeder yet: give it a width."
+        hint = what_to_change(result, units) if result.has_feeder else hint
+        return Checked(False, f"It fills. {result.sentence(units)} {hint}")
+    faster = rule.fill_time < fill_rule(bench.setup(**bench.first_values)).fill_time
     did_it = "Speed" if faster else "A thicker plate"
     return Checked(True, f"{sentence(result, units)} {did_it} did it, not heat.")
-
-
-def feeder_hint(result, units):
-    """What the feeder lacks."""
-    if not result.has_feeder:
-        return "There is no feeder yet: give it a width."
-    return what_to_change(result, units)

@@ -218,24 +218,12 @@ def task_thin(bench, answer):
 def task_pattern(bench, answer):
     """The length of a pattern, with contraction and machining."""
     metal, units = bench.solve().setup.alloy, bench.units
-    right = pattern_length(metal)
-    if abs(units.lengths.si(answer) - right) > PATTERN_CLOSE_M:
-        hint = "First add what is cut off at both ends, then make it longer by the solid contraction."
-        return Checked(False, pattern_slip(units.lengths.si(answer), metal) or hint)
-    scale = contraction.pattern_scale(metal)
-    return Checked(True, f"{units.length(LENGTH_M + 2 * STOCK_M, 4)} times {scale:.4f} is "
-                   f"{units.length(right, 4)}. A hard mould, or sand inside the casting, holds it back; "
-                   "where you have measured a casting of your own, use that.")
-
-
-def pattern_length(metal):
-    """What the pattern of the plate must measure [m]."""
-    return contraction.pattern_size(LENGTH_M, contraction.pattern_scale(metal), machining=STOCK_M)
-
-
-def pattern_slip(given, metal):
-    """Which slip gives this wrong length [m], in words; empty if none that is known."""
     scale, rough = contraction.pattern_scale(metal), LENGTH_M + 2.0 * STOCK_M
+    right, given = contraction.pattern_size(LENGTH_M, scale, machining=STOCK_M), units.lengths.si(answer)
+    if abs(given - right) <= PATTERN_CLOSE_M:
+        return Checked(True, f"{units.length(rough, 4)} times {scale:.4f} is {units.length(right, 4)}. A "
+                             "hard mould, or sand inside the casting, holds it back; where you have measured "
+                             "a casting of your own, use that.")
     slips = (
         (LENGTH_M * scale, "You left out the machining: what is cut off must be cast first."),
         (rough, "You left out the contraction: the casting comes out smaller than the pattern."),
@@ -246,7 +234,8 @@ def pattern_slip(given, metal):
          "and a feeder pays for it. The pattern pays for the solid."),
         (LENGTH_M, "That is the finished plate. Add what is cut off, then the contraction."),
     )
-    return slip_in(given, slips, within=PATTERN_CLOSE_M)
+    return Checked(False, slip_in(given, slips, within=PATTERN_CLOSE_M) or
+                   "First add what is cut off at both ends, then make it longer by the solid contraction.")
 
 
 @task(TASK_LARGER, choices={

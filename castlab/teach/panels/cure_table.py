@@ -67,10 +67,6 @@ class CureTable(Shown):
         self._work.start(cures.cures(design), on_done=lambda found: self.show(found, searched))
         self._follow()
 
-    def stop(self):
-        """End the search; what was found before stays."""
-        self._work.stop()
-
     def wait(self, timeout=None):
         """Wait for the search to end; returns the cures."""
         self._work.wait(timeout)

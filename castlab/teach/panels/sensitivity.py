@@ -60,10 +60,6 @@ class HowSure(Shown):
         self._work.start(map_over(outcome_of, across_bands(design)), on_done=self._show)
         self._write()
 
-    def stop(self):
-        """End the work."""
-        self._work.stop()
-
     def wait(self, timeout=None):
         """Wait for the end of the work; returns the words."""
         self._work.wait(timeout)

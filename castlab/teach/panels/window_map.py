@@ -17,7 +17,7 @@ from castlab.teach.bench.cache import Cache
 from castlab.teach.bench.controls import Shown, image
 from castlab.teach.panels.map_picture import WIDTH, Axis, MapPicture, MapScene
 from castlab.teach.panels.map_verdict import CANNOT, KINDS, cannot_be_cast, kind_of, outcome_on_map
-from castlab.teach.sliders.slider import scale_of
+from castlab.teach.sliders.slider import label_of, scale_of, words_of
 from castlab.teach.text import markup
 from castlab.teach.work.progress import Work
 from castlab.units import said
@@ -29,8 +29,6 @@ SIDES = ((1, 0), (-1, 0), (0, 1), (0, -1))
 HIDDEN = "The map is hidden until you have said what you expect."
 OLD = "This map is for other settings. Press “Compute the map” for the present ones."
 EMPTY = "Nothing is computed yet for these settings. Press “Compute the map”."
-
-
 WORDS_STYLE = "font-size:16px; line-height:1.35; min-height:24px; max-width:960px"
 LIMITS = (
     "Computed on cells of {coarse}, finer where a section is thin. A dot: beside a border between two kinds, "
@@ -149,7 +147,7 @@ class WindowMap(Shown):
         """Move the bench's two sliders to a place of the map, counted from the lowest values."""
         across, up = self._values
         column, row = min(max(column, 0), len(across) - 1), min(max(row, 0), len(up) - 1)
-        self.bench.set(**{self._across.value: across[column], self._up.value: up[row]})
+        self.bench.set(**dict(zip(self._pair, (across[column], up[row]), strict=True)))
 
     def step(self, right, up):
         """Move the bench so many places to the right and up."""
@@ -161,9 +159,8 @@ class WindowMap(Shown):
     def _lay_out(self):
         """Take the present settings, and whatever is known about them."""
         self.work.stop()
-        names = self._across.value, self._up.value
-        self._values = tuple(stops(self.bench.controls[name], self.count) for name in names)
-        self._others, self._setups, self.outcomes = self._present_others(), {}, {}
+        names, self._setups, self.outcomes = self._pair, {}, {}
+        self._others = _, _, self._values = self._present_others()
         for column, x in enumerate(self._values[0]):
             for row, y in enumerate(self._values[1]):
                 self._place((column, row), dict(zip(names, (x, y), strict=True)))
@@ -196,9 +193,14 @@ class WindowMap(Shown):
         if time.monotonic() - self._drawn_at > REDRAW_SECONDS:
             self._draw()
 
+    @property
+    def _pair(self):
+        """The names of its two sliders."""
+        return self._across.value, self._up.value
+
     def _present_others(self):
         """All that the map depends on besides its two sliders."""
-        names = self._across.value, self._up.value
+        names = self._pair
         values = {name: value for name, value in self.bench.values.items() if name not in names}
         return names, values, tuple(stops(self.bench.controls[name], self.count) for name in names)
 
@@ -216,22 +218,20 @@ class WindowMap(Shown):
 
     def _here(self):
         """Where the bench stands, in columns and rows; between two of them, a fraction."""
-        names = self._across.value, self._up.value
         return tuple(float(np.interp(self.bench.values[name], values, range(len(values))))
-                     for name, values in zip(names, self._values, strict=True))
+                     for name, values in zip(self._pair, self._values, strict=True))
 
     # ---- what is seen
 
     def _speak(self):
         """New axes, in the bench's units."""
         self._units = self.bench.units
-        self._axes = tuple(self._axis(name, values) for name, values in
-                           zip((self._across.value, self._up.value), self._values, strict=True))
-        self._picture = MapPicture(*self._axes)
+        axes = tuple(map(self._axis, self._pair, self._values))
+        self._picture = MapPicture(*axes)
         coarse, fine = (self._units.length(cell, 2) for cell in (COARSE.cell, FULL.cell))
         self._limits.value = markup.paragraph(LIMITS.format(coarse=coarse, fine=fine))
         self._quiet = True
-        for slider, axis in zip(self._look, self._axes, strict=True):
+        for slider, axis in zip(self._look, axes, strict=True):
             index = slider.index or 0
             slider.description, slider.options = axis.label, axis.ticks
             slider.index = min(index, len(axis.ticks) - 1)
@@ -239,16 +239,15 @@ class WindowMap(Shown):
         self._draw()
 
     def _axis(self, name, values):
-        control = self.bench.controls[name]
-        unit = scale_of(control.slider.kind, self._units).unit
-        label = f"{control.slider.label} [{unit}]" if unit else control.slider.label
-        return Axis(label, tuple(control.words(value, self._units).split()[0] for value in values))
+        slider = self.bench.controls[name].slider
+        ticks = tuple(words_of(slider, value, self._units).split()[0] for value in values)
+        return Axis(label_of(slider, scale_of(slider.kind, self._units)), ticks)
 
     def _draw(self):
         old, hidden = self._old, self.bench.hidden
         kinds = {} if hidden else self.kinds
-        checked = frozenset() if hidden else frozenset(
-            spot for spot in self._setups if self._is_checked(spot))
+        fine = (spot for spot, outcome in self.outcomes.items() if outcome.look == FULL)
+        checked = frozenset(() if hidden else fine)
         look = tuple(slider.index for slider in self._look)
         here = None if old else self._here()
         self._image.value = self._picture.png(MapScene(kinds, checked, here, look, old))
@@ -257,10 +256,6 @@ class WindowMap(Shown):
         self._looked_at.value = markup.status(self._words_at(look, hidden), WORDS_STYLE)
         self._compute_button.disabled = hidden
         self._drawn_at = time.monotonic()
-
-    def _is_checked(self, spot):
-        """Computed on fine cells although coarse ones come first."""
-        return spot in self.outcomes and self.outcomes[spot].look == FULL
 
     def _summary(self):
         """Such as "Of 225 settings 97 are sound, 128 have a sink."."""
@@ -316,7 +311,7 @@ class WindowMap(Shown):
         """A slider chosen for both sides changes places with the one that it takes the place of."""
         if self._quiet:
             return
-        (across, up), now = self._others[0], (self._across.value, self._up.value)
+        (across, up), now = self._others[0], self._pair
         self.choose(*((up, across) if now[0] == now[1] else now))
 
     def _look_moved(self):

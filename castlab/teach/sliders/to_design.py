@@ -42,6 +42,11 @@ def sliders_for(part, *names, metal="ZA-12", sand="green sand", **first):
     ]
 
 
+def altered(sliders, **changes):
+    """These sliders, of some of them other fields: `changes` are {field: value}, by the slider's name."""
+    return [replace(each, **changes.get(each.name, {})) for each in sliders]
+
+
 def levers_of(part):
     """All sliders that a part can have but those of metal and mould."""
     require_known("part", part, SIZES)
