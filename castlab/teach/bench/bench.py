@@ -19,7 +19,7 @@ import ipywidgets as widgets
 from castlab.errors import InputError, require_known
 from castlab.field.outcome import COARSE, FULL
 from castlab.teach.bench.cache import Cache
-from castlab.teach.bench.casting import solve
+from castlab.teach.bench.casting import solve_casting
 from castlab.teach.bench.controls import Shown, control_of, image, in_groups, units_switch
 from castlab.teach.bench.drawing import middle_of
 from castlab.teach.picture import raster
@@ -54,7 +54,7 @@ class Bench(Shown):
     looks      while a slider moves, and at rest
     """
 
-    def __init__(self, sliders, setup_of, solve=solve, follows=None, picture=None, scene_of=None,
+    def __init__(self, sliders, setup_of, solve=solve_casting, follows=None, picture=None, scene_of=None,
                  sentence_of=None, numbers_of=None, looks=(COARSE, FULL)):
         self._setup_of, self._solve, self._looks = setup_of, solve, looks
         self._scene_of = scene_of or casting_scene

@@ -1,7 +1,7 @@
 """One computed casting as a bench shows it: from an account to picture, sentence and numbers.
 
 Everything here is read off the computation; no rule of thumb has a say, and nothing is solved here but by
-`solve`.
+`solve_casting`.
 """
 
 from dataclasses import dataclass
@@ -31,7 +31,7 @@ LEAST_GRID_ERROR = 0.005  # of a time: steps in time, and cells that happen to a
 ONE_GRID_ERROR = 0.015  # where sections are so thin that there is no coarser grid; judgement, tested
 
 
-def solve(setup, look=FULL, rough=None):
+def solve_casting(setup, look=FULL, rough=None):
     """The `Casting` of a setup, as closely as the `look` says; `rough`: that of a coarse look, where known.
 
     A casting solved more closely is made with the coarse look as well: the two tell how far cells err.

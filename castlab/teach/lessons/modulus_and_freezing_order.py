@@ -215,7 +215,7 @@ def begin_shapes():
     sliders = [Slider("modulus", "modulus of all four", "length", PART, 0.010, 0.005, 0.012, 0.001),
                *metal_sliders()]
     bench = bench_of(sliders, lambda values: setup_of(row_of_shapes.row_layout(values["modulus"]), values),
-                     solve=row_of_shapes.solve)
+                     solve=row_of_shapes.freeze_row)
     words = "A plate, a square bar, a cylinder and a ball have one modulus. Which is solid first?"
     return bench, Question(bench, words, choices, judge_shapes, slips_shapes)
 

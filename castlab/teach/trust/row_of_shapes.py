@@ -59,7 +59,7 @@ def modulus_of(layout):
     return 0.25 * (bar.high[1] - bar.low[1])
 
 
-def solve(setup, look=FULL, rough=None):
+def freeze_row(setup, look=FULL, rough=None):
     """Freeze each shape of the row alone, as closely as the `look` says; `rough` is what a bench kept."""
     modulus = modulus_of(setup.layout)
     cell = modulus / CELLS[look]
