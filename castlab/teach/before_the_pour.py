@@ -4,6 +4,7 @@ import ipywidgets as widgets
 
 from castlab.errors import require_known
 from castlab.field.parts import PARTS
+from castlab.teach.bench.controls import Shown
 from castlab.teach.bench.ready_made import bench_for
 from castlab.teach.melt.melt_bench import melt_bench
 from castlab.teach.melt.pour_sheet_page import PourSheet
@@ -19,7 +20,7 @@ HEADINGS = ("The casting", "How sure is the verdict?", "Cures, side by side", "A
             "The melt", "The pour sheet")
 
 
-class Workbench:
+class Workbench(Shown):
     """A menu of parts, and for the part chosen one bench with all its sliders and what belongs under it.
 
     `bench`, `melt`, `sure`, `cures`, `window` and `sheet` are those of the part that is chosen now.
@@ -48,6 +49,3 @@ class Workbench:
             titles = (widgets.HTML(f"<h3>{markup.safe(words)}</h3>") for words in HEADINGS)
             both = [each for pair in zip(titles, rows, strict=True) for each in pair]
             self._shown.children = [widgets.HTML(markup.paragraph(CAUTION)), *both]
-
-    def _repr_mimebundle_(self, **options):
-        return self.widget._repr_mimebundle_(**options)

@@ -14,7 +14,7 @@ from castlab.field import parts
 from castlab.field.outcome import COARSE
 from castlab.materials import alloy, alloy_names
 from castlab.rules import furnace, melting
-from castlab.teach.bench.casting import solve_melt as solve_casting
+from castlab.teach.bench.casting import solve_casting
 from castlab.teach.bench.ready_made import eye_plate_bench
 from castlab.teach.lessons import melt_plan
 from castlab.teach.melt import pour_sheet, pour_sheet_page

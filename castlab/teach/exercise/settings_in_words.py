@@ -1,7 +1,7 @@
 """Settings of an exercise in words: where a slider stands, how far it goes, what a cure changes."""
 
 from castlab.teach.sliders.part_sliders import metal_sliders
-from castlab.teach.sliders.to_design import levers_of
+from castlab.teach.sliders.to_design import sliders_of_part
 from castlab.units import METRIC
 
 
@@ -43,7 +43,7 @@ def range_words(slider, units=METRIC):
 
 
 def _label_and_kind(part, name):
-    for slider in (*levers_of(part), *metal_sliders()):
+    for slider in (*sliders_of_part(part), *metal_sliders()):
         if slider.name == name:
             return slider.label, slider.kind
     return "mould temperature", "temperature"

@@ -26,6 +26,7 @@ SHAPES = {
 ALLOYS = ("ZA-12", "A356", "Al-12Si", "tin bronze", "fine silver")
 MODULUS_M = 10e-3
 CELLS_A_MODULUS = 10
+CLOSE = 0.05  # a rule that is off by less needs no reason
 
 
 @dataclass(frozen=True)
@@ -93,6 +94,25 @@ def hand_time(modulus, setup, shape):
         return rule(modulus, setup.alloy, warm, setup.pour_temp_c, shape)
     except InputError:
         return None
+
+
+def farthest_off(by_hand, computed, reason):
+    """Where the hand rule is farthest off, as a sentence.
+
+    by_hand, computed   {name: time [s]}; None where no rule holds
+    reason              function: (name, how far off as a share) -> why, as the end of the sentence
+
+    >>> farthest_off({"rim": 112.0, "hub": 98.0}, {"rim": 100.0, "hub": 100.0}, lambda *_: "it is thin")
+    'The hand rule is farthest off for the rim, 12 % too long: it is thin.'
+    """
+    off = {name: time / computed[name] - 1.0 for name, time in by_hand.items() if time}
+    if not off:
+        return "No hand rule is known to hold here."
+    worst = max(off, key=lambda name: abs(off[name]))
+    if abs(off[worst]) < CLOSE:
+        return "The hand rule agrees within 5 %."
+    return (f"The hand rule is farthest off for the {worst}, {per_cent(off[worst])} % too "
+            f"{'long' if off[worst] > 0 else 'short'}: {reason(worst, off[worst])}.")
 
 
 def beside_words(rule_s, field_s, units):

@@ -12,7 +12,7 @@ import pytest
 from castlab.field.outcome import COARSE
 from castlab.field.parts import PARTS
 from castlab.materials import alloy, alloy_names, flags
-from castlab.teach.bench.casting import solve_melt as solve_casting
+from castlab.teach.bench.casting import solve_casting
 from castlab.teach.melt import pour_sheet
 from castlab.teach.melt.melt import solve_melt
 from castlab.teach.melt.melt_bench import melt_setup, melt_sliders

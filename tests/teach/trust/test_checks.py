@@ -20,7 +20,7 @@ from castlab.materials import Mould, values
 from castlab.rules.exact import Front, front_against_mould
 from castlab.rules.freezing import freezing_time_in_sand, heat_to_freeze
 from castlab.rules.scatter import scatter_of_freezing_time
-from castlab.teach.bench.casting import Casting, solve
+from castlab.teach.bench.casting import Casting, solve_casting
 from castlab.teach.trust import check_pictures, checks
 from castlab.teach.trust.stated_error import stated_error
 from castlab.units import INCH_POUND, METRIC
@@ -230,7 +230,7 @@ def test_scatter_is_that_of_the_rule_with_one_property_changed_at_a_time(name):
 
 @cache
 def answer(number):
-    return solve(checks.setup_of(*checks.CASTINGS[number]))
+    return solve_casting(checks.setup_of(*checks.CASTINGS[number]))
 
 
 def test_the_bench_says_how_sure_its_time_is():
@@ -251,8 +251,8 @@ def test_a_material_without_ranges_states_its_cells_only():
 def test_what_is_said_of_a_casting_is_computed_before(monkeypatch):
     """While a slider moves no error is stated; at rest nothing more is solved for the numbers."""
     setup = checks.setup_of("eye plate", "ZA-12", "green sand", {"thickness": 0.0135})
-    rough = solve(setup, COARSE)
-    full = solve(setup, FULL, rough)
+    rough = solve_casting(setup, COARSE)
+    full = solve_casting(setup, FULL, rough)
     monkeypatch.setattr(outcome, "freeze", None)  # nothing may be frozen from here on
     assert rough.grid_error_s is None and "±" not in rough.numbers(METRIC)[0][1]
     assert full.grid_error_s > 0.0 and "±" in full.numbers(METRIC)[0][1]
@@ -261,7 +261,7 @@ def test_what_is_said_of_a_casting_is_computed_before(monkeypatch):
 def test_without_a_quick_answer_the_error_is_the_same():
     """A notebook that is run from above has no quick answers; its numbers must be those of a moved slider."""
     setup = checks.setup_of("eye plate", "ZA-12", "green sand", {"thickness": 0.0145})
-    alone, moved = solve(setup), solve(setup, FULL, solve(setup, COARSE))
+    alone, moved = solve_casting(setup), solve_casting(setup, FULL, solve_casting(setup, COARSE))
     assert alone.grid_error_s == moved.grid_error_s
     assert alone.numbers(METRIC) == moved.numbers(METRIC)
 
