@@ -4,7 +4,6 @@ import ipywidgets as widgets
 
 from castlab.errors import require_known
 from castlab.field.parts import PARTS
-from castlab.teach.bench.controls import Shown
 from castlab.teach.bench.ready_made import bench_for
 from castlab.teach.melt.melt_bench import melt_bench
 from castlab.teach.melt.pour_sheet_page import PourSheet
@@ -13,6 +12,7 @@ from castlab.teach.panels.sensitivity import HowSure
 from castlab.teach.panels.window_map import WindowMap
 from castlab.teach.text import markup
 from castlab.teach.work.alone import LOCK
+from castlab.teach.work.shown import Shown
 
 CAUTION = ("What you see here is for teaching and planning, never for a load-bearing or safety part. Before "
            "metal is melted: local codes, the makers' instructions and qualified practice come first.")

@@ -20,7 +20,7 @@ from castlab.errors import InputError, require_known
 from castlab.field.outcome import COARSE, FULL
 from castlab.teach.bench.cache import Cache
 from castlab.teach.bench.casting import solve_casting
-from castlab.teach.bench.controls import Shown, control_of, image, in_groups, units_switch
+from castlab.teach.bench.controls import control_of, image, in_groups, units_switch
 from castlab.teach.bench.drawing import middle_of
 from castlab.teach.picture import raster
 from castlab.teach.picture.picture import WIDTH, Picture
@@ -29,6 +29,7 @@ from castlab.teach.sliders.slider import words_of
 from castlab.teach.text import markup
 from castlab.teach.text.reader_units import sentence_of
 from castlab.teach.work.alone import alone
+from castlab.teach.work.shown import Shown, button, guarded
 from castlab.units import METRIC
 
 REST_SECONDS = 0.2  # a slider that has not moved for so long is at rest
@@ -342,16 +343,7 @@ class Bench(Shown):
 
     def guarded(self, action):
         """The one wrapper of all callbacks: an error is shown on the bench, then raised for tests to see."""
-
-        @alone
-        def callback(*_):
-            try:
-                action()
-            except Exception as error:
-                self._alert.value = markup.alert(f"{type(error).__name__}: {error}")
-                raise
-
-        return callback
+        return guarded(action, self._alert)
 
     # ---- widgets
 
@@ -405,9 +397,7 @@ class Bench(Shown):
 
     def button(self, words, action):
         """A button with these words that does `action()`, guarded; for what stands around the bench."""
-        button = widgets.Button(description=words, layout={"width": "auto"})
-        button.on_click(self.guarded(action))
-        return button
+        return button(words, self.guarded(action))
 
 
 def _all_ends(lengths):

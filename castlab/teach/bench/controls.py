@@ -29,13 +29,6 @@ STYLE = """<style>
 MOST_ROWS = 8  # of a column of sliders
 
 
-class Shown:
-    """What has a `widget` and is shown by it, when it stands last in a cell."""
-
-    def _repr_mimebundle_(self, **options):
-        return self.widget._repr_mimebundle_(**options)
-
-
 class Menu:
     """A choice between names."""
 

@@ -10,9 +10,9 @@ from functools import wraps
 import ipywidgets as widgets
 
 from castlab.errors import InputError, require_known, require_number
-from castlab.teach.bench.controls import Shown
 from castlab.teach.text import markup
 from castlab.teach.text.reader_units import sentence_of
+from castlab.teach.work.shown import Shown
 from castlab.units import METRIC, Units
 
 NOT_YET = "You have not said what you expect yet. Do it above; the answer then appears here."

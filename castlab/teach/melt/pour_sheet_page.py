@@ -13,7 +13,7 @@ from castlab.teach.melt.pour_sheet import sheet_of
 from castlab.teach.picture.picture import png_of_scene
 from castlab.teach.text import markup, pages
 from castlab.teach.text.reader_units import sentence_of
-from castlab.teach.work.shown import Shown, button
+from castlab.teach.work.shown import Shown
 
 HIDDEN = "The pour sheet is filled in when you have said what you expect."
 FILL, SAVE = "Fill in from the benches", "Save it"
@@ -44,8 +44,7 @@ class PourSheet(Shown):
         self._made_for, self._saved_for = as_it_stands(part, melt), as_it_stands()  # nothing is saved yet
         self._sheet, self._done = "", ""
         self._page, self._said = widgets.HTML(), widgets.HTML()
-        self._buttons = [button(words, melt.guarded(action))
-                         for words, action in ((FILL, self.fill), (SAVE, self._save_pressed))]
+        self._buttons = [melt.button(FILL, self.fill), melt.button(SAVE, self._save_pressed)]
         self.widget = widgets.VBox([widgets.HBox(self._buttons), self._said, self._page])
         melt.when_revealed(self.fill)
         for bench in (part, melt):

@@ -7,11 +7,11 @@ from castlab.field import cure_kinds, cures
 from castlab.field.holes import name_of
 from castlab.teach.bench.bench import HIDDEN
 from castlab.teach.bench.computed_for import as_it_stands
-from castlab.teach.bench.controls import Shown
 from castlab.teach.sliders.to_design import design_of
 from castlab.teach.text import markup
 from castlab.teach.text.reader_units import sentence_of
 from castlab.teach.work.progress import Work
+from castlab.teach.work.shown import Shown
 from castlab.units import said
 
 HEADINGS = ("cure", "setting", "result", "how sure", "metal poured", "of it casting", "metal more",

@@ -8,11 +8,11 @@ from castlab.field.sure import POUR_BAND_K, across_bands, tipped_by
 from castlab.plan import map_over
 from castlab.teach.bench.bench import HIDDEN
 from castlab.teach.bench.computed_for import as_it_stands
-from castlab.teach.bench.controls import Shown
 from castlab.teach.sliders.to_design import design_of
 from castlab.teach.text import markup
 from castlab.teach.text.reader_units import sentence_of
 from castlab.teach.work.progress import Work
+from castlab.teach.work.shown import Shown
 from castlab.units import METRIC, said
 
 BUTTON = "How sure?"

@@ -14,12 +14,13 @@ from castlab.errors import InputError, require_known
 from castlab.field.outcome import COARSE, FULL
 from castlab.plan import Batch, Job
 from castlab.teach.bench.cache import Cache
-from castlab.teach.bench.controls import Shown, image
+from castlab.teach.bench.controls import image
 from castlab.teach.panels.map_picture import WIDTH, Axis, MapPicture, MapScene
 from castlab.teach.panels.map_verdict import CANNOT, KINDS, cannot_be_cast, kind_of, outcome_on_map
 from castlab.teach.sliders.slider import label_of, scale_of, words_of
 from castlab.teach.text import markup
 from castlab.teach.work.progress import Work
+from castlab.teach.work.shown import Shown
 from castlab.units import said
 
 STOPS = 15  # values of each slider

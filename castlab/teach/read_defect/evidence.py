@@ -9,6 +9,7 @@ from castlab.field.diagnosis import CAUSES, EMPTY_FEEDER
 from castlab.field.holes import the
 from castlab.materials import alloy
 from castlab.teach.bench.bench import casting_scene
+from castlab.teach.bench.drawing import middle_of
 from castlab.teach.picture import raster
 from castlab.teach.picture.scene import Label, Scene
 from castlab.teach.read_defect.hidden_castings import higher_feeder, insulate, short_range, wider_neck
@@ -43,7 +44,7 @@ def sawn_scene(casting, units, roles=("casting", "core")):
     labels = [Label(f"{LOOKS[piece.kind]} {units.volume(piece.volume_m3)}", piece.centre, strong=True)
               for piece in worth_a_label(casting.account)]
     if "feeder" in roles:
-        labels += [Label(block.name, _middle(block)) for block in kept.blocks
+        labels += [Label(block.name, middle_of(block)) for block in kept.blocks
                    if block.role in ("feeder", "gate")]
     return Scene(sawn, tuple(labels))
 
@@ -52,10 +53,6 @@ def sawn_layout(layout, roles=("casting", "core")):
     """The bodies of these roles, in the open: the flask's edge would tell how high a feeder stood."""
     far = tuple(high + FAR_M for high in layout.high)
     return replace(layout, blocks=tuple(block for block in layout.blocks if block.role in roles), high=far)
-
-
-def _middle(block):
-    return tuple(0.5 * (low + high) for low, high in zip(block.low, block.high, strict=True))
 
 
 def sawn_words(casting, units):

@@ -32,7 +32,7 @@ from castlab.teach.sliders.to_design import mould_follows, pouring_follows_alloy
 from castlab.teach.text import markup
 from castlab.teach.text.reader_units import sentence_of
 from castlab.teach.work.progress import Work
-from castlab.teach.work.shown import Shown, button
+from castlab.teach.work.shown import Shown
 
 QUESTION = """Why does this casting have its hole? Ask for evidence above until you are sure, but for no more
 than you need. Look at the largest hole."""
@@ -199,7 +199,7 @@ class SawnCasting(Shown):
         self.widget = widgets.VBox([self._image, self._words, *rows, self._work.widget, self._said])
 
     def _row(self, actions, *more):
-        buttons = [button(words, self.bench.guarded(action)) for words, action in actions.items()]
+        buttons = [self.bench.button(words, action) for words, action in actions.items()]
         return widgets.HBox([*buttons, *more], layout={"flex_flow": "row wrap"})
 
     def _back(self):

@@ -22,7 +22,7 @@ from castlab.teach.sliders.part_sliders import middle
 from castlab.teach.sliders.to_design import usual_mould_temperature
 from castlab.teach.text import markup
 from castlab.teach.text.reader_units import sentence_of
-from castlab.teach.work.shown import Shown, button, menu
+from castlab.teach.work.shown import Shown, menu
 from castlab.units import INCH_POUND, METRIC, significant
 
 MOULDS = ("green sand", "dry silica sand", "oil-bonded sand", "zircon sand", "investment")
@@ -49,8 +49,8 @@ class ShopForm(Shown):
                                            style={"description_width": "initial"}) for name in LABELS}
         self._units.observe(bench.guarded(self._label), "value")
         self._weighed, self._timed = widgets.HTML(), widgets.HTML()
-        weigh = button("What do the weights say?", bench.guarded(self.weigh))
-        time = button("What does the time say?", bench.guarded(self.time))
+        weigh = bench.button("What do the weights say?", self.weigh)
+        time = bench.button("What does the time say?", self.time)
         self._label()
         row = {"flex_flow": "row wrap"}
         fields = self._fields

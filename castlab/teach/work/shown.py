@@ -7,7 +7,7 @@ from castlab.teach.work.alone import alone
 
 
 class Shown:
-    """What a notebook shows by its `widget` when it is the last word of a cell."""
+    """What has a `widget` and is shown by it, when it stands last in a cell."""
 
     def _repr_mimebundle_(self, **options):
         return self.widget._repr_mimebundle_(**options)
