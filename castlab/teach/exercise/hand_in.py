@@ -99,7 +99,8 @@ class HandIn:
         """Replace an earlier answer, and nothing else."""
         if path.is_symlink() or path.exists():
             try:
-                read_answer(path.read_text(encoding="utf-8"), self.exercise)
+                text_there = path.read_text(encoding="utf-8") if path.is_file() else ""
+                read_answer(text_there, self.exercise)
             except (InputError, UnicodeDecodeError):
                 raise InputError("file", path.name, "it is there, and is no answer to this") from None
         path.write_text(text + "\n", encoding="utf-8")

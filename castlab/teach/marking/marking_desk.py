@@ -65,6 +65,8 @@ def open_exercise(path):
     """The Exercise in a file. Raises InputError for what is no exercise or cannot be read."""
     path = Path(path)
     try:
+        if path.exists() and not path.is_file():
+            raise InputError("exercise", path.name, "it must be a file, no folder and no device")
         if path.stat().st_size > MOST_BYTES:
             raise InputError("exercise", path.name, f"the file must have at most {MOST_BYTES} bytes")
         text = path.read_bytes().decode("utf-8-sig")

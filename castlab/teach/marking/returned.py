@@ -4,6 +4,7 @@ Whatever is in a student's file is only looked at as text. A file that cannot be
 reason, and the others go on.
 """
 
+import unicodedata
 from collections import Counter
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -56,7 +57,7 @@ def collect(folder, exercise):
     by_stem = {}
     for path in paths:
         known = path.suffix.lower() in (NOTEBOOK, ANSWER)
-        by_stem.setdefault(path.stem if known else path.name, []).append(path)
+        by_stem.setdefault(composed(path.stem if known else path.name), []).append(path)
     found = [_read_together(group, exercise) for _, group in sorted(by_stem.items())]
     return _with_namesakes(_without_doubles(found))
 
@@ -147,11 +148,25 @@ def _without_doubles(found):
 
 def _with_namesakes(found):
     """Answers that differ but bear one name are marked each, with a remark."""
-    names = Counter(each.answer.name.casefold() for each in found if each.answer)
+    names = Counter(name_key(each.answer.name) for each in found if each.answer)
     remark = "another answer bears the same name"
     return tuple(
         replace(each, remark=joined("; ", filter(None, (each.remark, remark))))
-        if each.answer and names[each.answer.name.casefold()] > 1
+        if each.answer and names[name_key(each.answer.name)] > 1
         else each
         for each in found
     )
+
+
+def composed(name):
+    """A name in the one form in which names are compared: some systems write é as e and an accent."""
+    return unicodedata.normalize("NFC", name)
+
+
+def name_key(name):
+    """A person's name as it is compared: small and capital letters are the same.
+
+    >>> name_key("Zoë") == name_key("ZOE" + chr(0x308))
+    True
+    """
+    return composed(composed(name).casefold())

@@ -1,6 +1,7 @@
 """A student's notebook: place and reason before the result, only allowed sliders, an answer that is saved."""
 
 import json
+import os
 from dataclasses import replace
 from functools import cache, partial
 
@@ -142,6 +143,13 @@ def test_a_file_that_is_no_answer_is_never_replaced(task, tmp_path, capsys, cont
     printed, said = capsys.readouterr().out.splitlines()
     assert said.startswith("Not saved:") and read_answer(printed, EXERCISE) == GOOD
     assert (tmp_path / "ann.json").read_bytes() == content
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="a system without named pipes")
+def test_a_pipe_where_the_answer_goes_does_not_hold_the_student_up(task, tmp_path, capsys):
+    os.mkfifo(tmp_path / "ann.json")
+    do_it_all(task).hand_in(tmp_path)
+    assert "no answer to this" in capsys.readouterr().out
 
 
 def test_where_nothing_can_be_written_it_says_not_saved(task, tmp_path, capsys):

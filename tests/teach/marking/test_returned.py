@@ -117,6 +117,20 @@ def test_one_name_on_two_answers_is_remarked(tmp_path):
     assert [str(each.remark) for each in collect(tmp_path)] == ["another answer bears the same name"] * 2
 
 
+def test_a_name_in_two_unicode_forms_is_one_name(tmp_path):
+    """An e with its dots in one character, and as two: nobody who reads it sees a difference."""
+    (tmp_path / "a.json").write_text(answer_text(replace(GOOD, name="Zo\u00eb")))
+    (tmp_path / "b.json").write_text(answer_text(replace(GOOD, name="ZOE\u0308", block="plate")))
+    assert [str(each.remark) for each in collect(tmp_path)] == ["another answer bears the same name"] * 2
+
+
+def test_files_whose_names_differ_in_unicode_form_only_belong_together(tmp_path):
+    (tmp_path / "zo\u00eb.ipynb").write_text(NOTEBOOK)
+    (tmp_path / "zoe\u0308.json").write_text(answer_text(replace(GOOD, block="plate")))
+    (found,) = collect(tmp_path)
+    assert "different answers" in str(found.problem)
+
+
 # ---- what cannot be used
 
 
