@@ -14,7 +14,7 @@ from castlab.rules.filling import judge_superheat, thinnest_section
 from castlab.rules.gating import fill_time, fill_time_from_below
 from castlab.teach.sliders.slider import SI_UNITS, on_step
 from castlab.teach.sliders.to_design import design_of, sliders_for
-from castlab.units import celsius, kelvins, kilograms, metres, phrase, seconds
+from castlab.units import INCH_POUND, METRIC, celsius, kelvins, kilograms, metres, phrase, seconds
 
 ROBUST_K = 15.0  # the pour may be so much colder or hotter than asked for
 FRICTION = 0.8  # discharge coefficient of sprue and gate: 0.7 to 0.9 for real ones (common practice)
@@ -181,10 +181,20 @@ def unfilled(setup, grid, section):
         return phrase("a pour {} colder would already freeze", kelvins(ROBUST_K))
     fills = thinnest_section(needed, 1.0, setup.alloy, around, coldest)  # 1 m/s: only the time counts here
     if section < fills:
+        digits = next((digits for digits in (2, 3, 4) if told_apart(section, fills, digits)), 5)
         return phrase("a section of {} may stop running before the mould is full, after {}; at that "
                       "temperature it fills from {} on",
-                      metres(section, 2), seconds(needed), metres(fills, 2))
+                      metres(section, digits), seconds(needed), metres(fills, digits))
     return None
+
+
+def told_apart(first, second, digits):
+    """Whether two lengths [m] still differ, said with so many digits in either unit.
+
+    >>> told_apart(0.0060, 0.00604, 2), told_apart(0.0060, 0.00604, 3)
+    (False, True)
+    """
+    return all(units.length(first, digits) != units.length(second, digits) for units in (METRIC, INCH_POUND))
 
 
 def filling_takes(layout, grid):

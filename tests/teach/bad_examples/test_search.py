@@ -30,7 +30,7 @@ from castlab.teach.bad_examples.wanted_defect import (
     blocks_of,
     broken,
 )
-from castlab.units import INCH_POUND, METRIC
+from castlab.units import INCH_POUND, METRIC, said
 
 CM3 = 1e-6
 CASTING_M3 = 100 * CM3
@@ -237,6 +237,19 @@ def test_thin_and_cold_is_outside_the_fill_window():
     assert list(broken(SMALL, thin)) == [WINDOW]
     assert not broken(SMALL, thin | {"pour_temp_c": 540.0})
     assert "too cold" in str(broken(SMALL, SMALL.start | {"pour_temp_c": 440.0})[WINDOW])
+
+
+@pytest.mark.parametrize("units", [METRIC, INCH_POUND])
+def test_a_section_that_is_too_thin_is_said_to_be_thinner_than_what_fills(units):
+    told = set()
+    for temp_c in np.arange(490.0, 500.0, 0.5):
+        found = broken(SMALL, SMALL.start | {"thickness": 0.006, "pour_temp_c": float(temp_c)})
+        if WINDOW in found:
+            thin, fills = (float(number) for number in
+                           re.findall(rf"([\d.]+) {units.lengths.unit}", said(found[WINDOW], units)))
+            assert thin < fills, found[WINDOW]
+            told.add(fills)
+    assert min(told) < 1.01 * units.lengths.shown(0.006)  # so near was what had been said to be 6 mm itself
 
 
 def test_what_cannot_be_cast_is_said():
