@@ -1,6 +1,7 @@
 """Lesson 3: tasks take the right answer and refuse likely wrong ones with the reason; the prose is true."""
 
 import math
+import re
 from pathlib import Path
 
 import nbformat
@@ -138,26 +139,38 @@ def test_where_the_formula_of_the_task_ends_it_says_so(bench):
     assert "The formula ends" in task.check((((10**2 + 6**2) / 6) / 6) ** 2).why
 
 
-@pytest.mark.parametrize("web, rim, words", [
-    (0.010, 0.010, "Make the rim thicker or the web thinner"),
-    (0.020, 0.006, "Make the rim thicker or the web thinner"),
-    (0.006, 0.020, "Make the rim thinner"),
+@pytest.mark.parametrize("web, rim, hub", [
+    (0.010, 0.010, 0.040), (0.006, 0.009, 0.040), (0.006, 0.008, 0.040), (0.006, 0.006, 0.040),
+    (0.010, 0.014, 0.040), (0.006, 0.020, 0.040), (0.006, 0.012, 0.060), (0.006, 0.012, 0.026),
 ])
-def test_uneven_sections_are_refused_with_the_way_to_go(bench, web, rim, words):
-    bench.set(thickness=web, rim=rim)
-    found = lesson.task_even(bench).check()
-    assert not found.right and words in found.why
-    assert all(METRIC.time(bench.solve().middle_time(name)) in found.why for name in ("rim", "web"))
+def test_who_follows_the_hints_gets_there(bench, web, rim, hub):
+    """Each hint is read as a student reads it, and followed; none may lead back."""
+    task, sliders = lesson.task_even(bench), {"web": "thickness", "rim": "rim", "hub": "hub"}
+    bench.set(thickness=web, rim=rim, hub=hub)
+    found, ratios = task.check(), []
+    while not found.right:
+        times = [bench.solve().middle_time(name) for name in ("rim", "web")]
+        assert all(METRIC.time(time) in found.why for time in times)
+        ratios.append(abs(math.log(times[0] / times[1])))
+        if "Press Start again" in found.why:
+            ratios, found = [], bench.start_again() or task.check()
+            continue
+        name, way, size = re.search(r"Make the (\w+) (\w+): with one of (\d+) mm", found.why).groups()
+        before, after = bench.values[sliders[name]], int(size) / 1000
+        assert (after > before) == (way in ("thicker", "larger"))
+        found = task.check() if bench.set(**{sliders[name]: after}) else None
+    assert ratios == sorted(ratios, reverse=True) and len(ratios) < 8
+
+
+def test_where_no_hint_helps_it_says_so(bench):
+    bench.set(thickness=0.020, rim=0.020, hub=0.060)
+    assert "Start again" in lesson.task_even(bench).check().why
 
 
 def test_even_sections_are_accepted(bench):
     bench.set(thickness=0.006, rim=0.012)
     found = lesson.task_even(bench).check()
     assert found.right and "do away with a last place" in found.why
-
-
-def test_the_other_way_round_gets_the_other_advice():
-    assert lesson.which_way(False, {"rim": 5.0, "web": 4.0}) == "Make the web thicker or the rim thinner."
 
 
 # ---- one modulus, four shapes

@@ -27,6 +27,8 @@ from castlab.teach.trust.rule_beside_field import beside_words, farthest_off, ha
 SECTIONS = {"rim": "bar", "web": "plate", "hub": "ball"}  # each with the shape that the rule takes it for
 HEIGHT_M = 0.036  # of rim and hub
 TOGETHER = 0.05  # times that differ by less count as the same
+BY_CELLS = 0.01  # of a ratio of two times: less is moved by the cells alone; judgement
+FAR_STEPS = 4  # of the hub's slider, where one step of any brings nothing
 CLOSE_ENOUGH = 0.03  # of a number worked out by hand, and of a slip that explains another
 TASK_HUB = """Work out the modulus of the hub from its sizes: V / A, without the ring by which it is joined to
 the web. Type the length, in the unit that the sliders show (mm or inch)."""
@@ -345,13 +347,41 @@ def task_even(bench, _):
         return Checked(True, f"{both}; {of_both}. They need not be equal: heat flows from hub to web and "
                              f"from web to rim. The {order_of(result)[-1]} still freezes last: even sections "
                              "do not do away with a last place.")
-    return Checked(False, f"{both}; {of_both}. {which_way(rim < web, sizes)}")
+    kept_hot = ("The rim has the larger modulus and is early all the same: hub and rim keep the web between "
+                "them hot. " if rim < web and sizes["rim"] >= sizes["web"] else "")
+    return Checked(False, f"{both}; {of_both}. {kept_hot}{which_way(bench)}")
 
 
-def which_way(rim_early, sizes):
-    """A hint: which section to change, and how."""
-    if rim_early and sizes["rim"] >= sizes["web"]:
-        return ("The rim has the larger modulus and is early all the same: hub and rim keep the web between "
-                "them hot, the heavier the longer. Make the rim thinner.")
-    early, late = ("rim", "web") if rim_early else ("web", "rim")
-    return f"Make the {early} thicker or the {late} thinner."
+def which_way(bench):
+    """A hint that is tried before it is given: the slider that brings rim and web nearer, and how far."""
+    found = nearer(bench, ("thickness", "rim", "hub"), 1) or nearer(bench, ("hub",), FAR_STEPS)
+    if not found:
+        return "No one slider brings them nearer from here. Press Start again, and go on from there."
+    name, value, times = found
+    units, larger = bench.units, value > bench.values[name]
+    if name == "hub":
+        how = f"{'larger' if larger else 'smaller'}: with one of {units.length(value)} across"
+    else:
+        how = f"{'thicker' if larger else 'thinner'}: with one of {units.length(value)}"
+    return (f"Make the {'web' if name == 'thickness' else name} {how} the rim is solid after "
+            f"{units.time(times['rim'])}, the web after {units.time(times['web'])}.")
+
+
+def nearer(bench, names, steps):
+    """Which of these sliders, moved by so many steps, brings rim and web nearest: (name, value, times).
+
+    None where none brings them nearer by more than cells may.
+    """
+    tried = []
+    for name in names:
+        low, _, high = bench.controls[name].range()
+        by = steps * bench.controls[name].slider.step
+        for value in {max(low, bench.values[name] - by), min(high, bench.values[name] + by)}:
+            tried.append((name, value, times_of(bench.solve(**{name: value}))))
+    best = min(tried, key=lambda each: apart(each[2]))
+    return best if apart(best[2]) < apart(times_of(bench.solve())) - BY_CELLS else None
+
+
+def apart(times):
+    """How far apart the times of rim and web are, as a share: 0 when they are the same."""
+    return abs(math.log(times["rim"] / times["web"]))
