@@ -212,13 +212,32 @@ def test_what_does_not_do_is_refused_with_its_reason(bench, change, words):
 
 def test_full_and_sound_is_accepted(bench):
     found = lesson.task_window(bench.set(**GOOD)).check()
-    assert found.right and "it fills" in found.why and "sound" in found.why and "Speed did it" in found.why
+    assert found.right and "it fills" in found.why and "sound" in found.why
+
+FILLED_BY = {"hotter metal": "pour_temp_c", "a thicker plate": "thickness", "a smaller boss": "boss",
+             "a wider gate": "gate_width", "a higher sprue": "sprue_height"}
 
 
-def test_what_did_it_is_named(bench):
-    bench.set(**GOOD | {"thickness": 0.004, "gate_width": 0.024, "sprue_height": 0.060})
-    found = lesson.task_window(bench).check()
-    assert found.right and "A thicker plate did it" in found.why
+@pytest.mark.parametrize("change", [
+    {}, {"thickness": 0.004, "gate_width": 0.024, "sprue_height": 0.060},
+    {"thickness": 0.004, "pour_temp_c": 455.0, "sprue_height": 0.100, "boss": 0.026},
+    {"thickness": 0.004, "boss": 0.026, "sprue_height": 0.100},
+])
+def test_what_made_it_fill_is_what_cannot_be_put_back(bench, change):
+    """Each change that is praised is put back, and the rule must fail then; that of no other one may."""
+    found = lesson.task_window(bench.set(**GOOD | {"feeder_width": 0.030} | change)).check()
+    assert found.right, found
+    praise = found.why.partition("What made it fill: ")[2]
+    named = {words for words in FILLED_BY if words in praise.partition(".")[0]}
+    needed = {words for words, name in FILLED_BY.items()
+              if lesson.fill_rule(bench.setup(**{name: bench.first_values[name]})).verdict != lesson.FILLS}
+    assert "metal" not in praise.replace("hotter metal", "") and (
+        named == needed if needed else named and "can go back" in praise)
+
+
+def test_another_metal_that_fills_is_named(bench):
+    bench.set(alloy="pure aluminium").set(gate_width=0.040, feeder_width=0.030)
+    assert "What made it fill: another metal" in lesson.task_window(bench).check().why
 
 
 # ---- words

@@ -24,6 +24,7 @@ from castlab.teach.sliders.part_sliders import PART, metal_sliders
 from castlab.teach.sliders.slider import Slider
 from castlab.teach.sliders.to_design import altered
 from castlab.teach.sliders.to_design import setup_of as poured
+from castlab.teach.text.sentence import listed
 from castlab.units import significant
 
 POUR = "pour and feeding"
@@ -34,6 +35,9 @@ ALL_SOLID = 0.999
 FILLS, MARGINAL, MISRUN = "fills", "marginal", "misrun"
 CLOSE_ENOUGH = 0.08  # a time worked out on paper may differ by so much
 THIN = 4e-3  # [m] the plate of the last task is no thicker
+CHANGES = {("alloy", "pour_temp_c"): "another metal", ("mould",): "another mould",
+           ("pour_temp_c",): "hotter metal", ("thickness",): "a thicker plate", ("boss",): "a smaller boss",
+           ("gate_width",): "a wider gate", ("sprue_height",): "a higher sprue"}  # what can make it fill
 MIXED = (10.0, math.sqrt(1000.0), 100.0, 1000.0)  # how far off a time is in which mm, cm and m are mixed
 TASK_PRICE = """Pour the plate at both ends of the pouring temperature. Apart from filling: what does hotter
 metal do?"""
@@ -414,6 +418,28 @@ def task_window(bench, _):
         hint = "There is no feeder yet: give it a width."
         hint = what_to_change(result, units) if result.has_feeder else hint
         return Checked(False, f"It fills. {result.sentence(units)} {hint}")
-    faster = rule.fill_time < fill_rule(bench.setup(**bench.first_values)).fill_time
-    did_it = "Speed" if faster else "A thicker plate"
-    return Checked(True, f"{sentence(result, units)} {did_it} did it, not heat.")
+    return Checked(True, f"{sentence(result, units)} {what_did_it(bench)}")
+
+
+def what_did_it(bench):
+    """Which changes since the start made it fill: each is put back alone, and the rule asked again."""
+    now, first = bench.values, bench.first_values
+    changed = [(names, words) for names, words in CHANGES.items()
+               if now[names[0]] != first[names[0]]]
+    if now["alloy"] != first["alloy"]:  # its pouring temperature is not the other's: they go back together
+        changed = [each for each in changed if each[0] != ("pour_temp_c",)]
+    without = {words: fill_rule(bench.setup(**{name: first[name] for name in names}))
+               for names, words in changed}
+    needed = [words for words, rule in without.items() if rule.verdict != FILLS]
+    if needed:
+        verdicts = " or ".join(dict.fromkeys(without[words].verdict for words in needed))
+        any_one = "any one of these" if needed[1:] else "this"
+        return f"What made it fill: {listed(needed)}. Without {any_one} the rule says {verdicts}."
+    margin = time_to_spare(fill_rule(bench.setup()))
+    helped = [words for words, rule in without.items() if time_to_spare(rule) < margin]
+    return f"What made it fill: {listed(helped)}. Any one of these can go back, and it still fills."
+
+
+def time_to_spare(rule):
+    """How many times as long the plate stays open as filling takes."""
+    return rule.running_time / rule.fill_time
