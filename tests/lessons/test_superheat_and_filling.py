@@ -2,6 +2,7 @@
 
 import math
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import nbformat
@@ -235,6 +236,16 @@ def test_what_made_it_fill_is_what_cannot_be_put_back(bench, change):
         named == needed if needed else named and "can go back" in praise)
 
 
+def test_metal_too_fast_for_its_skin_is_flagged_and_not_praised(bench):
+    """0.8 sqrt(2 g h) is 0.5 m/s at h = 20 mm; a sprue of 80 mm gives twice that."""
+    found = lesson.task_window(bench.set(**GOOD)).check()
+    flag = "1000 mm/s: TOO FAST, above 500 mm/s"
+    assert flag in found.why and flag in dict(bench.numbers)["by the rule, speed in the gate"]
+    rule = lesson.fill_rule(bench.setup())
+    for speed, flagged in ((0.499, False), (0.501, True)):
+        assert ("TOO FAST" in lesson.speed_words(replace(rule, speed=speed), METRIC)) == flagged
+
+
 def test_another_metal_that_fills_is_named(bench):
     bench.set(alloy="pure aluminium").set(gate_width=0.040, feeder_width=0.030)
     assert "What made it fill: another metal" in lesson.task_window(bench).check().why
@@ -246,7 +257,7 @@ def test_another_metal_that_fills_is_named(bench):
 def test_inches_reach_the_rule(bench):
     bench.speak(INCH_POUND)
     shown = dict(bench.numbers)
-    assert shown["by the rule, speed in the gate"] == "34 in/s"  # 868 mm/s over 25.4
+    assert shown["by the rule, speed in the gate"].startswith("34 in/s: TOO FAST")  # 868 mm/s over 25.4
     bench.speak(METRIC)
     assert isinstance(bench, Bench)
 

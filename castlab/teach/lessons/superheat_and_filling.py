@@ -29,6 +29,7 @@ from castlab.units import significant
 
 POUR = "pour and feeding"
 GATE_THICKNESS = 3e-3  # [m]
+CALM = 0.5  # [m/s] in the gate: common practice
 FRICTION = 0.8  # discharge coefficient of sprue and gate: 0.7 to 0.9 for real ones (common practice)
 ON_THE_SAFE_SIDE = 2.0  # the rule for how long metal runs is good to a factor of two (castlab.rules.filling)
 ALL_SOLID = 0.999
@@ -183,13 +184,22 @@ def numbers(result, units):
     until = f"until {100 * share:.0f} % solid" if share < 1.0 else "until solid"
     return (
         ("superheat", f"{superheat}, usual {usual}"),
-        ("by the rule, speed in the gate", f"{units.length(rule.speed, 2)}/s"),
+        ("by the rule, speed in the gate", speed_words(rule, units)),
         ("by the rule, plate and boss full after", units.time(rule.fill_time)),
         ("by the rule, the plate stays open for", units.time(rule.running_time)),
         ("computed, the plate stays open for", f"{units.time(open_s(result))}, {until}"),
         ("by the rule, thinnest plate that would stay open", units.length(rule.thinnest, 2)),
         *result.numbers(units),
     )
+
+
+def speed_words(rule, units):
+    """How fast the metal is in the gate, flagged where that is faster than founders let it be."""
+    speed = f"{units.length(rule.speed, 2)}/s"
+    if rule.speed <= CALM:
+        return speed
+    return (f"{speed}: TOO FAST, above {units.length(CALM, 2)}/s metal tears its skin and carries oxide and air "
+            "in (common practice)")
 
 
 def scene(setup, result, units):
@@ -407,8 +417,8 @@ def task_window(bench, _):
         return Checked(False, f"A plate of {units.length(values['thickness'])} is not the thin plate that "
                               f"was asked for: {units.length(THIN)} at most.")
     if values["pour_temp_c"] > usual:
-        return Checked(False, f"Too hot: {units.temperature(usual)} at most. The plate also fills when the "
-                              "metal comes faster: look at the gate and the sprue.")
+        return Checked(False, f"Too hot: {units.temperature(usual)} at most. The plate also fills when "
+                              "more metal comes in a second: look at the gate and the sprue.")
     if rule.verdict != FILLS:
         open_for, full_after = units.time(rule.running_time), units.time(rule.fill_time)
         return Checked(False, f"By the rule: {rule.verdict}. The plate is open for {open_for} and filling "
@@ -418,7 +428,8 @@ def task_window(bench, _):
         hint = "There is no feeder yet: give it a width."
         hint = what_to_change(result, units) if result.has_feeder else hint
         return Checked(False, f"It fills. {result.sentence(units)} {hint}")
-    return Checked(True, f"{sentence(result, units)} {what_did_it(bench)}")
+    flag = f" Speed in the gate {speed_words(rule, units)}." if rule.speed > CALM else ""
+    return Checked(True, f"{sentence(result, units)} {what_did_it(bench)}{flag}")
 
 
 def what_did_it(bench):
