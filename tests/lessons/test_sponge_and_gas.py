@@ -176,6 +176,26 @@ def test_where_the_sponge_is_as_the_answers_say(bench):
     assert lesson.mush_of(thick).fed < lesson.mush_of(sand).fed + 0.05
 
 
+@pytest.mark.parametrize("units", [METRIC, INCH_POUND])
+def test_the_answer_of_the_pores_stands_nowhere_on_the_bench(bench, units):
+    for damp in (1.0, 5.0, 10.0):
+        result = bench.set(alloy="A356", damp=damp).solve()
+        shown = " ".join((lesson.sentence(result, units), *map(" ".join, lesson.numbers(result, units))))
+        told = [float(number) for number in re.findall(r"([\d.]+) %", shown)]
+        assert "gas pores at most" in shown
+        assert not [each for each in told if lesson.task_pores(bench).check(each).right], shown
+
+
+def test_sound_with_many_gas_pores_is_sound_as_to_shrinkage_only(bench):
+    """A thousandth of a casting in holes of shrinkage is no longer sound: so in holes of gas."""
+    wet, dry = (bench.set(alloy="A356", damp=damp).solve() for damp in (10.0, 1.0))
+    assert lesson.gas_share(wet.setup) > 0.02 and lesson.sentence(wet, METRIC).startswith(
+        "Sound as to shrinkage: of")
+    assert lesson.gas_share(dry.setup) > 1e-3 and "as to shrinkage" in lesson.sentence(dry, METRIC)
+    cold = bench.set(damp=0.5, pour_temp_c=bench.controls["pour_temp_c"].range()[0]).solve()
+    assert ("as to shrinkage" in lesson.sentence(cold, METRIC)) == (lesson.gas_share(cold.setup) > 1e-3)
+
+
 def test_pores_on_paper_and_slips_are_named(bench):
     """By hand: A356 at 2.575 g/cm3 and 555 deg C, melt at 735 deg C under a hundredth of an atmosphere."""
     task = lesson.task_pores(bench)

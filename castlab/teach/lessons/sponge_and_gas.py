@@ -10,6 +10,7 @@ import numpy as np
 
 from castlab.field import parts
 from castlab.field.layout import Setup
+from castlab.field.shrinkage import SOUND_BELOW
 from castlab.field.sponge import gradient_and_rate, last_fed_fraction
 from castlab.rules import gas
 from castlab.teach.bench.misconceptions import full_when_poured, heavy_end_is_spared
@@ -156,12 +157,19 @@ def gas_share(setup):
     return gas.gas_pore_share(hydrogen(setup), setup.alloy)
 
 
+def gas_volume(result, units):
+    """The same in words, as a volume: the share of it is what a task asks for."""
+    return units.volume(gas_share(result.setup) * result.account.casting_m3)
+
+
 def sentence(result, units):
-    """What is computed, then gas, which is not."""
+    """What is computed, then gas, which is not: "sound" speaks of shrinkage where pores may be many."""
+    computed = result.sentence(units)
     if hydrogen(result.setup) is None:
-        return f"{result.sentence(units)} Gas is not computed; the rule for it is for aluminium only."
-    return (f"{result.sentence(units)} Gas is not computed; by the rule it can make pores of "
-            f"{significant(100 * gas_share(result.setup))} % of the casting at most.")
+        return f"{computed} Gas is not computed; the rule for it is for aluminium only."
+    if gas_share(result.setup) > SOUND_BELOW:
+        computed = computed.replace("Sound:", "Sound as to shrinkage:", 1)
+    return f"{computed} Gas is not computed; by the rule it can make pores of {gas_volume(result, units)} at most."
 
 
 def numbers(result, units):
@@ -194,12 +202,11 @@ def _gas_numbers(result, units):
     setup = result.setup
     if hydrogen(setup) is None:
         return (("gas", "no figures for this metal"),)
-    volume = units.volume(gas_share(setup) * result.account.casting_m3)
     melt = f"{gas_words(hydrogen(setup))} at {units.temperature(setup.melt_temp_c)}"
     return (
         ("by the rule, the melt holds", melt),
         ("by the rule, the solid keeps", gas_words(kept_by_solid(setup.alloy))),
-        ("by the rule, gas pores at most", f"{significant(100 * gas_share(setup))} %, {volume}"),
+        ("by the rule, gas pores at most", gas_volume(result, units)),
     )
 
 
