@@ -1,6 +1,7 @@
 """The melt plan: from the part to charge, furnace run, mould and pour sheet; and lesson 8's tasks."""
 
 import io
+import itertools
 import re
 from pathlib import Path
 
@@ -154,7 +155,7 @@ PROBLEMS = [
     ("frozen", {"set_point_c": 440.0, "carry": 60.0}, "begins to freeze on the way"),
     ("frozen", {"set_point_c": 550.0, "aged": 10.0, "sensor_error": 30.0, "hold": 0.0}, "and hold longer"),
     ("cold", {"set_point_c": 470.0}, "Set 510"),
-    ("hot", {"set_point_c": 530.0}, "Too hot."),
+    ("hot", {"set_point_c": 530.0}, "Hotter than wanted."),
 ]
 
 
@@ -234,7 +235,7 @@ class TestBench:
         bench.hold()
         bench.set(set_point_c=510.0)
         words = markup.plain(bench._held_words.value)
-        assert "set on the display 470 °C 510 °C" in words and "Held: Too cold." in words
+        assert "set on the display 470 °C 510 °C" in words and "Held: Colder than wanted." in words
 
     def test_a_setup_can_be_a_key(self):
         setup = melt_setup(casting_setup(), FIRST)
@@ -243,6 +244,23 @@ class TestBench:
 
 
 class TestChart:
+    def test_sentence_and_chart_say_the_same_and_agree_with_the_grey_bar(self):
+        """What lies between the ends of the bar is as hot as is usual, and so neither too cold nor too hot."""
+        seen = set()
+        for set_point, wanted in itertools.product((455.0, 470.0, 500.0, 530.0), (450.0, 495.0, 540.0)):
+            melt = melt_of(casting=casting_setup(pour_temp_c=wanted), set_point_c=set_point)
+            chart = MeltChart().show(MeltScene(None, melt))
+            said = chart._ready_words.get_text().partition(":")[0]
+            if melt.problems and melt.problems[0] in ("cold", "hot"):
+                assert melt.sentence(METRIC).lower().startswith(said + ".")
+            if melt.enters_c is not None:
+                low, high = window_in_furnace(melt)
+                inside = low <= melt.metal_c(melt.ready) <= high
+                assert not (inside and said.startswith("too")), (said, wanted)
+                assert inside or said not in ("colder than wanted", "hotter than wanted"), (said, wanted)
+            seen.add(said)
+        assert {"ready", "colder than wanted", "too cold", "hotter than wanted"} <= seen
+
     def test_hidden_it_tells_nothing(self):
         """Two setups whose melts differ, but not what is set: the same picture."""
         chart = MeltChart()
@@ -365,7 +383,7 @@ class TestLesson:
         task = melt_plan.task_old(bench)
         assert "First make it old" in task.check().why
         bench.set(aged=10.0, sensor_error=30.0)
-        assert not task.check().right and "Too cold" in task.feedback
+        assert not task.check().right and "Colder than wanted" in task.feedback
         bench.set(set_point_c=540.0)
         assert task.check().right
 

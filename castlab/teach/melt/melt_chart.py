@@ -16,6 +16,7 @@ from matplotlib.ticker import MaxNLocator
 from PIL import Image
 
 from castlab.teach.melt.melt import Melt, MeltSetup
+from castlab.teach.melt.melt_words import heat_words
 from castlab.teach.picture.picture import DPI, FONT_PT, HEIGHT, WIDTH
 from castlab.units import METRIC
 
@@ -181,7 +182,8 @@ class MeltChart:
         at, temp_c = melt.ready / MINUTE, melt.metal_c(melt.ready)
         self._ready.set_data([at], [self._shown(temp_c)])
         self._window.set_data([at, at], self._shown(np.array(window_in_furnace(melt))))
-        self._ready_words.set_text(f"ready: {self.units.time(melt.ready)}, {self.units.temperature(temp_c)}")
+        at_words = f"{self.units.time(melt.ready)}, {self.units.temperature(temp_c)}"
+        self._ready_words.set_text(f"{heat_words(melt).lower()}: {at_words}")
         self._ready_words.set_position((at - 0.02 * self._minutes, self._shown(temp_c) + 0.08 * self._high))
 
 

@@ -59,11 +59,25 @@ def _frozen(melt, units):
 
 
 def _cold(melt, units):
-    return f"Too cold. {_ready(melt, units)} {_way(melt, units)} {_warmer(melt, units)}"
+    return f"{heat_words(melt)}. {_ready(melt, units)} {_way(melt, units)} {_warmer(melt, units)}"
 
 
 def _hot(melt, units):
-    return f"Too hot. {_ready(melt, units)} {_way(melt, units)} {_advice(melt, units)}"
+    return f"{heat_words(melt)}. {_ready(melt, units)} {_way(melt, units)} {_advice(melt, units)}"
+
+
+def heat_words(melt):
+    """Whether a melt that becomes liquid is hot enough and not too hot, for the sentence and for the chart."""
+    if "fumes" in melt.problems:
+        return "Too hot"
+    if "frozen" in melt.problems:
+        return "Too cold"
+    off = next((each for each in ("cold", "hot") if each in melt.problems), None)
+    if off is None:
+        return "Ready"
+    low, high = melt.alloy.pour_range_c
+    usual = {"cold": "Colder than wanted", "hot": "Hotter than wanted"}
+    return usual[off] if low <= melt.enters_c <= high else f"Too {off}"
 
 
 # What each of a melt's `problems` means, and what helps.
