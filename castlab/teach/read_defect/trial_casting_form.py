@@ -110,6 +110,9 @@ class ShopForm(Shown):
         result = self._bench.result
         if result is None:
             return "The bench still hides its result; when it shows one, its closed holes stand here."
+        on_bench, weighed = result.setup.alloy.name, self._alloy.value
+        if on_bench != weighed:
+            return f"On the bench stands a casting of {on_bench}: weights of {weighed} cannot be held against it."
         paid = result.account.paid_m3
         closed = paid["cavity"] + paid["sponge"]
         agree = "agree within" if abs(closed - volume) <= error else "differ by more than"

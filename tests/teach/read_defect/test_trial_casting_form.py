@@ -36,6 +36,10 @@ def test_the_prediction_stands_beside_it_when_it_is_shown(bench):
     bench.hide()
     assert "still hides its result" in form.weigh()
     bench.reveal()
+    bench.set(alloy="fine silver")
+    assert "casting of fine silver: weights of ZA-12" in form.weigh()
+    assert "predicts" not in form.weigh() and "agree" not in form.weigh()
+    bench.start_again()
 
 
 @pytest.mark.parametrize("typed, words", [
