@@ -155,11 +155,15 @@ class Casting:
         words = [f"{name} ±{units.time(error, digits, last)}" for name, error, digits in errors if error]
         return f"{units.time_within(last, self.grid_error_s)} ({', '.join(words)})"
 
+    def plain_time(self, time, units):
+        """A time of this casting [s] in two digits, in the unit of its last time."""
+        return units.time(time, beside=self.run.last_time_s)
+
     def time_words(self, time, units):
         """A time of this casting [s], in the unit of its last time and as sure."""
         last = self.run.last_time_s
         if self.grid_error_s is None:
-            return units.time(time, beside=last)
+            return self.plain_time(time, units)
         return units.time_within(time, self.grid_error_s, last)
 
     @cached_property

@@ -59,7 +59,8 @@ def judge_chill(bench, result, units):
     without = bench.solve(chill_thickness=0.0)
     why = (f"Without the chill the casting pays {units.volume(without.casting_paid_m3)}, with it "
            f"{units.volume(result.casting_paid_m3)}. The middle of the boss is solid after "
-           f"{units.time(result.middle_time('boss'))} instead of {units.time(without.middle_time('boss'))}. "
+           f"{without.plain_time(result.middle_time('boss'), units)} instead of "
+           f"{without.plain_time(without.middle_time('boss'), units)}. "
            "The chill takes heat away; it brings no metal.")
     if result.sound:
         return "gone", why
@@ -72,7 +73,8 @@ def judge_chill(bench, result, units):
 def slips_chill(result, units):
     """What each wrong choice forgets."""
     asked, own = volume_asked(result, units), units.volume(result.casting_paid_m3)
-    gate, boss, plate = (units.time(result.account.froze_s[name]) for name in ("gate", "boss", "plate"))
+    gate, boss, plate = (result.plain_time(result.account.froze_s[name], units)
+                         for name in ("gate", "boss", "plate"))
     return {
         "gone": f"To freeze early is no cure: early or late, this metal asks for {asked}, and the gate that "
                 f"could bring some was solid after {gate}.",
@@ -128,12 +130,14 @@ def slips_growing(bench, _, units):
     """What each wrong choice forgets."""
     thickest, (bare, thin, thick) = three_chills(bench)
     boss, plate = (thick.middle_time(name) for name in ("boss", "plate"))
-    without, with_it = (units.time(each.account.froze_s["boss"]) for each in (bare, thin))
-    gate, holes = units.time(bare.account.froze_s["gate"]), (bare.casting_paid_m3, thin.casting_paid_m3)
+    without, with_it = (bare.plain_time(each.account.froze_s["boss"], units) for each in (bare, thin))
+    gate = bare.plain_time(bare.account.froze_s["gate"], units)
+    holes = bare.casting_paid_m3, thin.casting_paid_m3
     return {
         "better": "What helps a little need not help more when there is more of it. With "
                   f"{units.length(thickest)} of chill the middle of the boss is solid after "
-                  f"{units.time(boss)}, that of the plate after {units.time(plate)}.",
+                  f"{thick.plain_time(boss, units)}, that of the plate after "
+                  f"{thick.plain_time(plate, units)}.",
         "turns": "For that a thin chill must help and a thick one do harm. Here the thin one changes the "
                  f"hole from {units.volume(holes[0])} to {units.volume(holes[1])}.",
         "nothing": "It is true that a chill brings no metal. But the gate does, until it is solid, after "
@@ -185,7 +189,8 @@ def why_not_by_gate(result, units):
     """The times of gate and boss in words."""
     gate, boss = (result.account.froze_s[name] for name in ("gate", "boss"))
     if gate < boss:
-        return f"The gate is solid after {units.time(gate)}, the boss only after {units.time(boss)}."
+        early, late = (result.plain_time(each, units) for each in (gate, boss))
+        return f"The gate is solid after {early}, the boss only after {late}."
     return "The gate outlives the boss, but by little: it is stiff with crystals before it is solid."
 
 

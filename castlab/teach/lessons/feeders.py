@@ -145,8 +145,8 @@ def plate_by_hand(result, units):
 def judge_eye_plate(result, units):
     """Where the largest hole is, and when plate, boss and feeder froze."""
     names = [block.name for block in result.setup.layout.blocks if block.role in ("casting", "feeder")]
-    when = ", ".join(f"{name} {units.time(result.middle_time(name))}" for name in names)
-    why = (f"{result.sentence(units)} The middles were solid after: {when}. A feeder must stay liquid "
+    when = ", ".join(f"{name} {result.plain_time(result.account.froze_s[name], units)}" for name in names)
+    why = (f"{result.sentence(units)} Wholly solid after: {when}. A feeder must stay liquid "
            "longest, and the way from it to the last place must stay open too. So it goes to the heavy end.")
     return hole_in(result), why
 
@@ -161,8 +161,9 @@ def slips_eye_plate(result, units):
         stays = "The feeder stands at the boss now, and has no thin plate to feed through"
         hot = f"The feeder stands at the boss now, not on the plate; it gave {gave}"
     else:
-        way = f"the plate on the way to the boss was open only until {units.time(until)} after the pour"
-        stays = f"The way through the plate was open until {units.time(until)} after the pour"
+        until = f"until {result.plain_time(until, units)} after the pour"
+        way = f"the plate on the way to the boss was open only {until}"
+        stays = f"The way through the plate was open {until}"
         hot = f"It is kept hot there, but what pays for it stands right above: the feeder gave {gave}"
     longest = result.middle_time("feeder") > result.middle_time("boss")
     return {

@@ -55,7 +55,7 @@ def numbers(result, units):
 
 def judge_eye_plate(result, units):
     """Where the largest hole is, and when plate and boss froze."""
-    plate, boss = (units.time(result.middle_time(name)) for name in ("plate", "boss"))
+    plate, boss = (result.plain_time(result.middle_time(name), units) for name in ("plate", "boss"))
     why = (f"{result.sentence(units)} The middle of the plate was solid after {plate}, the middle of the "
            f"boss after {boss}. Nothing passes a gate or a plate that is solid.{who_takes(result)}")
     return hole_in(result, NEAR_GATE), why
@@ -69,7 +69,7 @@ def slips_eye_plate(result, units):
         "plate": f"{at_its_end}Thin metal cools quickly, but it does not shrink more: thin parts and thick "
                  f"ones ask for the same share, {share_asked(result)}.",
         "gate": "What comes in last is the hottest metal, but it cools quickly where it is thin: the gate, "
-                f"{units.length(height_of(gate))} thick, was solid after {units.time(closed)}.",
+                f"{units.length(height_of(gate))} thick, was solid after {result.plain_time(closed, units)}.",
         "boss": heavy_end_is_spared(result, units),
         "none": full_when_poured(result, units),
     }
@@ -90,7 +90,8 @@ def begin_sheave():
 
 def judge_sheave(result, units):
     """Where the largest hole is, and when web, rim and hub froze."""
-    web, rim, hub = (units.time(result.middle_time(name)) for name in ("web", "rim", "hub"))
+    web, rim, hub = (result.plain_time(result.middle_time(name), units)
+                     for name in ("web", "rim", "hub"))
     why = (f"{result.sentence(units)} The middle of the web was solid after {web}, of the rim after {rim} "
            f"and of the hub after {hub}.{who_takes(result)}")
     return hole_in(result), why
@@ -99,12 +100,12 @@ def judge_sheave(result, units):
 def slips_sheave(result, units):
     """What each wrong choice forgets."""
     rim, hub = (result.middle_time(name) for name in ("rim", "hub"))
-    sooner = f", {units.time(hub - rim)} before that of the hub" if rim < hub else ""
+    sooner = f", {result.plain_time(hub - rim, units)} before that of the hub" if rim < hub else ""
     return {
         "web": "How thin a part is decides when it freezes, not how much it shrinks: all parts ask for the "
                f"same share, {share_asked(result)}.",
         "rim": "How far out a part lies does not count. When it freezes does, and who can give to it then: "
-               f"the middle of the rim was solid after {units.time(rim)}{sooner}.",
+               f"the middle of the rim was solid after {result.plain_time(rim, units)}{sooner}.",
         "hub": heavy_end_is_spared(result, units),
         "none": full_when_poured(result, units),
     }
@@ -201,8 +202,8 @@ def check_yield(result, units, wanted, hint):
 
 def what_to_change(result, units):
     """A hint: does the feeder freeze too early, or hold too little?"""
-    feeder, boss = result.middle_time("feeder"), result.middle_time("boss")
+    feeder, boss = (result.account.froze_s[name] for name in ("feeder", "boss"))
     if feeder < boss:
-        return (f"The middle of the feeder is solid after {units.time(feeder)}, of the boss after "
-                f"{units.time(boss)}: give the feeder a larger modulus, make it wider.")
+        return (f"The feeder is solid after {result.plain_time(feeder, units)}, the boss after "
+                f"{result.plain_time(boss, units)}: give the feeder a larger modulus, make it wider.")
     return FOOT

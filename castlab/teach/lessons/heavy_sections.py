@@ -96,7 +96,7 @@ def numbers(result, units):
 
 def judge_bracket(result, units):
     """Which spot was solid last, and why the hole need not be there."""
-    words = {name: units.time(when) for name, when in spots(result).items()}
+    words = {name: result.plain_time(when, units) for name, when in spots(result).items()}
     why = (
         f"The plain base was solid after {words['plain base']}, the corner after {words['corner']}, the foot "
         f"of the rib after {words['foot of the rib']}."
@@ -109,7 +109,7 @@ def judge_bracket(result, units):
 def slips_bracket(result, units):
     """What each wrong choice forgets."""
     times, last = spots(result), units.time(result.run.last_time_s)
-    words = {name: units.time(when) for name, when in times.items()}
+    words = {name: result.plain_time(when, units) for name, when in times.items()}
     first = min(times, key=times.get)
     return {
         "same": "Equal walls do freeze together, but only where they stand alone. Where they meet, metal has "
@@ -181,7 +181,8 @@ def task_rib(bench, _):
                               "tear while the metal is weak; give it "
                               f"{units.length(LEAST_FILLET_M)} or more.")
     result = bench.solve()
-    foot, plain = (units.time(spots(result)[name]) for name in ("foot of the rib", "plain base"))
+    foot, plain = (result.plain_time(spots(result)[name], units)
+                   for name in ("foot of the rib", "plain base"))
     said = f"The foot is solid after {foot}, the plain base after {plain}: {foot_ratio(result):.2f} times."
     if round(foot_ratio(result), 2) > HOT_SPOT:
         return Checked(False, f"{said} {too_much_at_the_foot(bench)}")
@@ -236,7 +237,7 @@ def judge_chill(bench, result, units):
         key = "gone"
     elif not (result.sound and bare.sound) and abs(now - before) > TOGETHER * before:
         key = "smaller" if now < before else "larger"
-    early, late = (units.time(each.middle_time("boss")) for each in (result, bare))
+    early, late = (bare.plain_time(each.middle_time("boss"), units) for each in (result, bare))
     why = (
         f"With the chill the middle of the boss is solid after {early}, without it after {late}. The casting "
         f"pays {units.volume(now)} with it and {units.volume(before)} without it. A chill can move a hole. "

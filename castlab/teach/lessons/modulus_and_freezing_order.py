@@ -95,15 +95,15 @@ def scene(setup, result, units):
     if result is None:
         return plain
     section, times = plain.section, times_of(result)
-    labels = tuple(Label(f"{name} {units.time(times[name])}", middle_of(section.layout.block(name)))
-                   for name in SECTIONS)
+    words = {name: result.plain_time(times[name], units) for name in SECTIONS}
+    labels = tuple(Label(f"{name} {words[name]}", middle_of(section.layout.block(name))) for name in SECTIONS)
     return replace(plain, section=replace(section, void=np.zeros_like(section.void)), labels=labels)
 
 
 def sentence(result, units):
     """Order in the field, order of the moduli, and where and why the rule is farthest off."""
     times, order = times_of(result), order_of(result)
-    first, second, last = ((name, units.time(times[name])) for name in order)
+    first, second, last = ((name, result.plain_time(times[name], units)) for name in order)
     field = (f"The middle of the {first[0]} is solid first, after {first[1]}, then the {second[0]}, "
              f"{second[1]}, last the {last[0]}, {last[1]}.")
     by_modulus = [name for name, _, _ in modulus.freezing_order(moduli(result.setup.layout))]
@@ -287,11 +287,12 @@ def task_junction(bench, answer):
     if not is_near(answer, right, CLOSE_ENOUGH):
         return Checked(False, junction_slip(answer, web, rim, right, units.lengths.shown(circle)) or
                        "First D from the formula, then (D / r)².")
-    meeting, arm = junction_and_arm(result)
+    times = junction_and_arm(result)
+    meeting, arm = (result.plain_time(each, units) for each in times)
     return Checked(True, f"{right:.2f} times the area, so the circles expect the junction to take "
                          f"{right:.2f} times as long as the rim elsewhere. In the field the junction is "
-                         f"solid after {units.time(meeting)}, the rim half-way to its edge after "
-                         f"{units.time(arm)}: {meeting / arm:.2f} times. The circle takes the junction as "
+                         f"solid after {meeting}, the rim half-way to its edge after {arm}: "
+                         f"{times[0] / times[1]:.2f} times. The circle takes the junction as "
                          "if it were alone, but heat flows into it from the web and out along the rim.")
 
 
@@ -340,7 +341,8 @@ def task_even(bench, _):
     result, units = bench.solve(), bench.units
     times = times_of(result)
     rim, web = times["rim"], times["web"]
-    both = f"The rim is solid after {units.time(rim)}, the web after {units.time(web)}"
+    rim_words, web_words = (result.plain_time(each, units) for each in (rim, web))
+    both = f"The rim is solid after {rim_words}, the web after {web_words}"
     sizes = moduli(result.setup.layout)
     of_both = f"their moduli are {units.length(sizes['rim'], 2)} and {units.length(sizes['web'], 2)}"
     if abs(rim - web) <= TOGETHER * max(rim, web):
@@ -358,13 +360,13 @@ def which_way(bench):
     if not found:
         return "No one slider brings them nearer from here. Press Start again, and go on from there."
     name, value, times = found
-    units, larger = bench.units, value > bench.values[name]
+    units, larger, now = bench.units, value > bench.values[name], bench.solve()
     if name == "hub":
         how = f"{'larger' if larger else 'smaller'}: with one of {units.length(value)} across"
     else:
         how = f"{'thicker' if larger else 'thinner'}: with one of {units.length(value)}"
     return (f"Make the {'web' if name == 'thickness' else name} {how} the rim is solid after "
-            f"{units.time(times['rim'])}, the web after {units.time(times['web'])}.")
+            f"{now.plain_time(times['rim'], units)}, the web after {now.plain_time(times['web'], units)}.")
 
 
 def nearer(bench, names, steps):

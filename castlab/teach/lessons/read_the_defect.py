@@ -50,7 +50,7 @@ def task_times(table, answer):
     """Read two times and compare them; what slip of reading gives another ratio."""
     holed, other, ratio = two_times(table)
     account, units = table.casting.account, table.bench.units
-    when = {name: units.time(seconds) for name, seconds in account.froze_s.items()}
+    when = {name: table.casting.plain_time(seconds, units) for name, seconds in account.froze_s.items()}
     if is_near(answer, ratio, CLOSE_ENOUGH):
         said = "longer" if ratio > 1.0 else "less long"
         return Checked(True, f"Times: {the(holed)} {when[holed]}, {the(other)} {when[other]}. So "

@@ -169,7 +169,8 @@ def sentence(result, units):
         return f"{computed} Gas is not computed; the rule for it is for aluminium only."
     if gas_share(result.setup) > SOUND_BELOW:
         computed = computed.replace("Sound:", "Sound as to shrinkage:", 1)
-    return f"{computed} Gas is not computed; by the rule it can make pores of {gas_volume(result, units)} at most."
+    pores = gas_volume(result, units)
+    return f"{computed} Gas is not computed; by the rule it can make pores of {pores} at most."
 
 
 def numbers(result, units):
@@ -293,7 +294,7 @@ def slips_bronze(result, units):
         "gate": "Far from the feeder is a good thought, for liquid travels badly between crystals. But so it "
                 "leaves fine holes along the way, and not one hole at its end." if fine else
                 "Far from the feeder is a good thought, but near the gate the metal is thin and soon solid: "
-                f"the gate after {units.time(result.account.froze_s['gate'])}.",
+                f"the gate after {result.plain_time(result.account.froze_s['gate'], units)}.",
     }
 
 

@@ -198,8 +198,8 @@ def speed_words(rule, units):
     speed = f"{units.length(rule.speed, 2)}/s"
     if rule.speed <= CALM:
         return speed
-    return (f"{speed}: TOO FAST, above {units.length(CALM, 2)}/s metal tears its skin and carries oxide and air "
-            "in (common practice)")
+    return (f"{speed}: TOO FAST, above {units.length(CALM, 2)}/s metal tears its skin and carries oxide and "
+            "air in (common practice)")
 
 
 def scene(setup, result, units):
@@ -297,7 +297,7 @@ def in_numbers(cold, hot, units):
     temps = [units.temperature(each.setup.pour_temp_c) for each in (cold, hot)]
     asked = [units.volume(each.account.asked_m3) for each in (cold, hot)]
     sinks = [units.volume(each.account.paid_m3["sink"]) for each in (cold, hot)]
-    times = [units.time(each.middle_time("boss")) for each in (cold, hot)]
+    times = [hot.plain_time(each.middle_time("boss"), units) for each in (cold, hot)]
     return (f"From {temps[0]} to {temps[1]} the volume asked for goes from {asked[0]} to {asked[1]}, the "
             f"sink from {sinks[0]} to {sinks[1]}, and the middle of the boss is solid after {times[1]} "
             f"instead of {times[0]}.")

@@ -67,7 +67,7 @@ def _hot(melt, units):
 
 
 def heat_words(melt):
-    """Whether a melt that becomes liquid is hot enough and not too hot, for the sentence and for the chart."""
+    """Whether a melt that becomes liquid is hot enough and not too hot, for sentence and chart."""
     if "fumes" in melt.problems:
         return "Too hot"
     if "frozen" in melt.problems:
@@ -89,10 +89,11 @@ def _ready(melt, units):
     at = melt.run.display_arrives
     state = {"solid": "still all solid", "melting": "still melting", "liquid": "liquid, but colder",
              "there": "about as hot"}[melt.stage(at)]
+    shown = units.time(at, beside=melt.ready)
     return (f"Ready {units.time(melt.ready)} after switching on. The display shows "
-            f"{units.temperature(melt.setup.set_point_c)} after {units.time(at)}; the metal is then {state}, "
+            f"{units.temperature(melt.setup.set_point_c)} after {shown}; the metal is then {state}, "
             f"at {units.temperature(melt.metal_c(at))}. All of it is liquid after "
-            f"{units.time(melt.all_liquid)}.")
+            f"{units.time(melt.all_liquid, beside=melt.ready)}.")
 
 
 def _way(melt, units):

@@ -92,7 +92,7 @@ def scrap(bench, hidden, casting, units):
 def times(bench, hidden, casting, units):
     """When each body was wholly solid, the earliest first."""
     order = sorted(casting.account.froze_s.items(), key=lambda item: item[1])
-    listed = ", ".join(f"{name} {units.time(when)}" for name, when in order)
+    listed = ", ".join(f"{name} {casting.plain_time(when, units)}" for name, when in order)
     return f"Wholly solid after the pour: {listed}."
 
 
@@ -171,9 +171,10 @@ def reading(casting, units):
                 f"that is too small, too cold or cut off leaves hollows. {so}")
     start = "The holes are hollows and no sponge. "
     if diagnosis.cause == "no feeder":
-        closed = units.time(casting.account.gate_closed_s)
+        closed = casting.plain_time(casting.account.gate_closed_s, units)
         return f"{start}There was no feeder, and gate or sprue was solid after {closed}. {so}"
-    froze, holed = units.time(diagnosis.feeder_froze_s), units.time(diagnosis.hole_froze_s)
+    froze, holed = (casting.plain_time(each, units) for each in
+                    (diagnosis.feeder_froze_s, diagnosis.hole_froze_s))
     return (f"{start}There was a feeder. It gave {100 * diagnosis.feeder_gave:.0f} % of its metal (from "
             f"about {100 * EMPTY_FEEDER:.0f} % on it counts as empty: the rest freezes on its walls). It was "
             f"solid after {froze}, {the(hole.block)} after {holed}. {so}")

@@ -112,7 +112,8 @@ class ShopForm(Shown):
             return "The bench still hides its result; when it shows one, its closed holes stand here."
         on_bench, weighed = result.setup.alloy.name, self._alloy.value
         if on_bench != weighed:
-            return f"On the bench stands a casting of {on_bench}: weights of {weighed} cannot be held against it."
+            return (f"On the bench stands a casting of {on_bench}: weights of {weighed} cannot be held "
+                    "against it.")
         paid = result.account.paid_m3
         closed = paid["cavity"] + paid["sponge"]
         agree = "agree within" if abs(closed - volume) <= error else "differ by more than"
@@ -132,7 +133,8 @@ class ShopForm(Shown):
         units = self._units.value
         return (f"{made_up}For a wide plate of {units.length(numbers['thickness'])}, {metal.name} poured at "
                 f"{units.temperature(pour)}, the hand rule with the data of {self._mould.value} says "
-                f"{units.time(by_rule)}; you measured {units.time(numbers['time'])}. By Chvorinov's rule "
+                f"{units.time(by_rule, beside=thicker)}; you measured "
+                f"{units.time(numbers['time'], beside=thicker)}. By Chvorinov's rule "
                 f"a plate twice as thick takes {units.time(thicker)} in your mould. The time goes with "
                 f"1/b², so your mould has b = {significant(own)} J/(m2 K s^0.5), "
                 f"{significant(own / around.heat_diffusivity)} times that of the data, and {where} "

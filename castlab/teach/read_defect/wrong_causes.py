@@ -36,7 +36,8 @@ def with_feeder(result, units):
     diagnosis = result.diagnosis
     feeder, own, hole = diagnosis.feeder_froze_s, diagnosis.hole_froze_s, diagnosis.hole
     given = f"{100 * diagnosis.feeder_gave:.0f} % of itself"
-    times = f"the feeder was solid after {units.time(feeder)}, {the(hole.block)} after {units.time(own)}"
+    solid, later = (result.plain_time(each, units) for each in (feeder, own))
+    times = f"the feeder was solid after {solid}, {the(hole.block)} after {later}"
     sooner = feeder < own
     return {
         "no feeder": "A casting without a feeder looks so, but look into the scrap: there was one, of "

@@ -102,6 +102,11 @@ def _how_many(diagnosis, hole):
 # ---- why
 
 
+def _time(diagnosis, seconds, units):
+    """A time in the unit of the last one of the casting, so that times beside each other can be compared."""
+    return units.time(seconds, beside=max(diagnosis.account.froze_s.values()))
+
+
 def _reason(diagnosis, units):
     """The finding, in half a sentence."""
     finding = diagnosis.finding
@@ -122,7 +127,8 @@ def _reason(diagnosis, units):
 
 
 def _no_feeder(diagnosis, units):
-    froze, block, own = diagnosis.account.froze_s, diagnosis.hole.block, units.time(diagnosis.hole_froze_s)
+    froze, block = diagnosis.account.froze_s, diagnosis.hole.block
+    own = _time(diagnosis, diagnosis.hole_froze_s, units)
     alone = len({hole.block for hole in _named(diagnosis)}) == 1 and not _not_named(diagnosis)
     it, gate = "it" if alone else the(block), diagnosis.first("gate")
     when = f"stays liquid until {own} after the pour"
@@ -133,7 +139,7 @@ def _no_feeder(diagnosis, units):
     if diagnosis.finding == "together with the gate":
         return f"{it} {when}, together with the {gate}, which must stay liquid longer"
     if diagnosis.finding == "gate lets nothing through":
-        shut = f"the {gate} is solid after {units.time(froze[gate])} and lets nothing through"
+        shut = f"the {gate} is solid after {_time(diagnosis, froze[gate], units)} and lets nothing through"
         return f"{it} {when}, but {shut}"
     where = "outside the casting" if diagnosis.is_fed_from_higher else "above it"
     return f"{it} {when}, and nothing {where} is still liquid to feed it{_gate(diagnosis, units)}"
@@ -141,7 +147,7 @@ def _no_feeder(diagnosis, units):
 
 def _feeder_did_not_help(diagnosis, units):
     """The feeder is liquid for longer than the block and holds metal enough, and yet there is a hole."""
-    block, own = the(diagnosis.hole.block), units.time(diagnosis.hole_froze_s)
+    block, own = the(diagnosis.hole.block), _time(diagnosis, diagnosis.hole_froze_s, units)
     solid = f"{block} is solid {own} after the pour"
     if diagnosis.finding == "no air in the feeder":
         closed = "the feeder is stiff above what is still liquid in it and lets no air in"
@@ -155,7 +161,8 @@ def _feeder_did_not_help(diagnosis, units):
     shut = diagnosis.way_shut_by_chill
     if shut is None:
         return way
-    return f"{way}; beside the chill the way from {the(shut[0])} to it is solid after {units.time(shut[1])}"
+    late = _time(diagnosis, shut[1], units)
+    return f"{way}; beside the chill the way from {the(shut[0])} to it is solid after {late}"
 
 
 def _chilled(diagnosis, units):
@@ -164,7 +171,7 @@ def _chilled(diagnosis, units):
     sooner = [name for name in cold if froze[name] < (1.0 - TOGETHER) * diagnosis.hole_froze_s]
     if diagnosis.hole.block not in cold and sooner:
         first = min(sooner, key=froze.get)
-        early = units.time(froze[first])
+        early = _time(diagnosis, froze[first], units)
         return f"; the chill lets {the(first)} freeze before it, {early} after the pour, but brings no metal"
     return "; a chill brings no metal" if cold else ""
 
@@ -178,10 +185,10 @@ def _empty(diagnosis):
 def _too_early(diagnosis, units):
     """That feeder or neck freezes before the block, or with it; nothing where it does not."""
     name, block = diagnosis.first("feeder"), the(diagnosis.hole.block)
-    late = units.time(diagnosis.hole_froze_s)
+    late = _time(diagnosis, diagnosis.hole_froze_s, units)
     how = diagnosis.early()
     if how == "solid first":
-        early = units.time(diagnosis.account.froze_s[name])
+        early = _time(diagnosis, diagnosis.account.froze_s[name], units)
         return f"the {name} freezes first, {early} after the pour, and {block} stays liquid until {late}"
     if how == "solid together":
         both = f"the {name} freezes together with {block}, {late} after the pour"
@@ -191,7 +198,9 @@ def _too_early(diagnosis, units):
 
 def _gate(diagnosis, units):
     first = diagnosis.first("gate")
-    return f"; the {first} is solid after {units.time(diagnosis.account.froze_s[first])}" if first else ""
+    if first is None:
+        return ""
+    return f"; the {first} is solid after {_time(diagnosis, diagnosis.account.froze_s[first], units)}"
 
 
 # ---- sound
@@ -224,7 +233,7 @@ def _sound(diagnosis, units):
 
 def _in_time(diagnosis, units):
     feeder, casting = diagnosis.feeder_froze_s, diagnosis.account.casting_froze_s
-    late, early = units.time(feeder), units.time(casting)
+    late, early = (_time(diagnosis, each, units) for each in (feeder, casting))
     if feeder < (1.0 - TOGETHER) * casting:
         return f", though it is solid {late} after the pour and the casting only after {early}"
     if told_before(casting, feeder):

@@ -112,10 +112,11 @@ class Row:
         """Who is solid first and last, and where and why the rule is farthest off."""
         first, *middle, last = self.order
         size = units.length(modulus_of(self.setup.layout))
-        between = ", ".join(f"the {each} {units.time(self.times[each])}" for each in middle)
+        said = {each: units.time(time, beside=self.times[last]) for each, time in self.times.items()}
+        between = ", ".join(f"the {each} {said[each]}" for each in middle)
         return (f"All four have the modulus {size}. The {first} is solid first, after "
-                f"{units.time(self.times[first])}, then {between}, last the {last}, "
-                f"{units.time(self.times[last])}. {farthest_off(self.by_hand, self.times, self._reason)}")
+                f"{said[first]}, then {between}, last the {last}, {said[last]}. "
+                f"{farthest_off(self.by_hand, self.times, self._reason)}")
 
     def _reason(self, shape, off):
         if self.setup.mould.kind == "die":

@@ -123,4 +123,4 @@ def beside_words(rule_s, field_s, units):
     off = rule_s / field_s - 1.0
     far = per_cent(off)
     words = "the same" if far == "0" else f"rule {far} % {'longer' if off > 0 else 'shorter'}"
-    return f"rule {units.time(rule_s)}, {field}, {words}"
+    return f"rule {units.time(rule_s, beside=field_s)}, {field}, {words}"

@@ -30,7 +30,8 @@ from castlab.teach.bad_examples.wanted_defect import (
     blocks_of,
     broken,
 )
-from castlab.units import INCH_POUND, METRIC, said
+from castlab.units import INCH_POUND, METRIC
+from castlab.units import said as in_units
 
 CM3 = 1e-6
 CASTING_M3 = 100 * CM3
@@ -246,7 +247,7 @@ def test_a_section_that_is_too_thin_is_said_to_be_thinner_than_what_fills(units)
         found = broken(SMALL, SMALL.start | {"thickness": 0.006, "pour_temp_c": float(temp_c)})
         if WINDOW in found:
             thin, fills = (float(number) for number in
-                           re.findall(rf"([\d.]+) {units.lengths.unit}", said(found[WINDOW], units)))
+                           re.findall(rf"([\d.]+) {units.lengths.unit}", in_units(found[WINDOW], units)))
             assert thin < fills, found[WINDOW]
             told.add(fills)
     assert min(told) < 1.01 * units.lengths.shown(0.006)  # so near was what had been said to be 6 mm itself
