@@ -8,6 +8,7 @@ from functools import partial
 from castlab.teach.bench.misconceptions import volume_asked
 from castlab.teach.bench.questions import Checked, Question, task
 from castlab.teach.bench.ready_made import bench_of
+from castlab.teach.bench.same_bench import same_in_a_kernel
 from castlab.teach.lessons.first_casting import hole_in
 from castlab.teach.panels.cure_table import CureTable
 from castlab.teach.panels.sensitivity import HowSure
@@ -37,6 +38,7 @@ needs. You may use gate, chill, core, taper and the way up."""
 # ---- benches and their questions
 
 
+@same_in_a_kernel
 def begin():
     """The eye plate with a chill and nothing that feeds it, and the question: (bench, question)."""
     choices = {
@@ -87,6 +89,7 @@ def slips_chill(result, units):
     }
 
 
+@same_in_a_kernel
 def begin_fed():
     """A smaller boss with a thick gate that nearly feeds it, and the question: (bench, question)."""
     choices = {

@@ -16,6 +16,7 @@ from castlab.teach.bench.drawing import height_of, width_of
 from castlab.teach.bench.misconceptions import last_and_yet_full
 from castlab.teach.bench.questions import Checked, Question, is_near, slip_in, task
 from castlab.teach.bench.ready_made import bench_of
+from castlab.teach.bench.same_bench import same_in_a_kernel
 from castlab.teach.lessons.first_casting import check_yield, hole_in
 from castlab.teach.sliders.to_design import altered, design_of, sliders_for
 
@@ -50,6 +51,7 @@ alone, and that is what the rule takes it for. Choose ZA-12 and look again."""
 # ---- the eye plate
 
 
+@same_in_a_kernel
 def begin():
     """An eye plate whose large feeder stands where there is room: (bench, question)."""
     choices = {
@@ -300,6 +302,7 @@ def what_to_change(bench, result):
 # ---- a round feeder on the cap
 
 
+@same_in_a_kernel
 def begin_cap():
     """The cap of a mooring post with a good round feeder, and what a pipe means: (bench, question)."""
     choices = {

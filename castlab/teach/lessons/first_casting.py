@@ -9,6 +9,7 @@ from castlab.teach.bench.drawing import height_of
 from castlab.teach.bench.misconceptions import full_when_poured, heavy_end_is_spared, share_asked
 from castlab.teach.bench.questions import Checked, Question, is_near, slip_in, task
 from castlab.teach.bench.ready_made import bench_of, sheave_bench
+from castlab.teach.bench.same_bench import same_in_a_kernel
 from castlab.teach.sliders.to_design import FEEDER, design_of, sliders_for
 
 NEAR_GATE = 0.15  # of the plate's length; a hole so near to the gate counts as beside it
@@ -34,6 +35,7 @@ mould as casting: the last number under the picture. The check looks at the benc
 # ---- benches and their questions
 
 
+@same_in_a_kernel
 def begin():
     """The eye plate without a feeder, and the question where it will shrink: (bench, question)."""
     choices = {
@@ -75,6 +77,7 @@ def slips_eye_plate(result, units):
     }
 
 
+@same_in_a_kernel
 def begin_sheave():
     """The sheave without a feeder, and the question where it will shrink: (bench, question)."""
     choices = {

@@ -14,6 +14,7 @@ from castlab.teach.bench.drawing import middle_of
 from castlab.teach.bench.misconceptions import asks, volume_asked
 from castlab.teach.bench.questions import Checked, Question, is_near, slip_in, task
 from castlab.teach.bench.ready_made import bench_of
+from castlab.teach.bench.same_bench import same_in_a_kernel
 from castlab.teach.sliders.to_design import altered, design_of, sliders_for
 
 TOGETHER = 0.10  # times that differ by less count as the same
@@ -43,6 +44,7 @@ now."""
 # ---- the bracket
 
 
+@same_in_a_kernel
 def begin():
     """A bracket with walls of one thickness, and where it stays liquid longest: (bench, question)."""
     choices = {
@@ -209,6 +211,7 @@ def what_is_left(result):
 # ---- the eye plate without a feeder
 
 
+@same_in_a_kernel
 def begin_boss():
     """An eye plate with a chill under its boss and no feeder, and what the chill does: (bench, question)."""
     choices = {

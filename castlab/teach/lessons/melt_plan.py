@@ -19,6 +19,7 @@ from castlab.rules.cooling_log import read_log
 from castlab.rules.sensor import Reading, fit_sensor, tolerance
 from castlab.teach.bench.questions import Checked, Question, is_near, slip_in, task
 from castlab.teach.bench.ready_made import eye_plate_bench
+from castlab.teach.bench.same_bench import same_in_a_kernel
 from castlab.teach.melt.melt_bench import melt_bench
 from castlab.teach.melt.pour_sheet_page import PourSheet
 from castlab.teach.text import markup
@@ -53,6 +54,7 @@ LOG_LOSS = 0.105  # W/kg/K from the cup to the room: a little less than 0.1 K/s 
 # ---- benches and the question
 
 
+@same_in_a_kernel
 def begin():
     """The part with its feeder, the melt bench for it, and the question: (part, bench, question)."""
     part = eye_plate_bench(**FEEDER)

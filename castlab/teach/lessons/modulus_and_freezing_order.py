@@ -17,6 +17,7 @@ from castlab.teach.bench.bench import casting_scene
 from castlab.teach.bench.drawing import middle_of
 from castlab.teach.bench.questions import Checked, Question, is_near, slip_in, task
 from castlab.teach.bench.ready_made import bench_of
+from castlab.teach.bench.same_bench import same_in_a_kernel
 from castlab.teach.picture.scene import Label
 from castlab.teach.sliders.part_sliders import PART, metal_sliders
 from castlab.teach.sliders.slider import Slider
@@ -139,6 +140,7 @@ def numbers(result, units):
 # ---- benches and their questions
 
 
+@same_in_a_kernel
 def begin():
     """The sheave, and the question in which order it freezes: (bench, question)."""
     choices = {
@@ -205,6 +207,7 @@ def what_else_cools(result, size):
     return f"but that alone says nothing of the others: the {last} was solid last"
 
 
+@same_in_a_kernel
 def begin_shapes():
     """Four shapes of one modulus, and the question which is solid first: (bench, question)."""
     choices = {

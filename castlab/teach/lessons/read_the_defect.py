@@ -9,6 +9,7 @@ from castlab.errors import InputError
 from castlab.field.diagnosis import CAUSES
 from castlab.field.holes import the
 from castlab.teach.bench.questions import Checked, is_near, task
+from castlab.teach.bench.same_bench import same_in_a_kernel
 from castlab.teach.read_defect.sawn_casting import SawnCasting
 from castlab.teach.read_defect.trial_casting_form import ShopForm
 
@@ -31,6 +32,7 @@ TASK_ROW = """Take other castings. Name the cause of three in a row at the first
 three pieces of evidence."""
 
 
+@same_in_a_kernel
 def begin(number=FIRST):
     """The first casting: (what lies on the table, its bench, the question)."""
     table = SawnCasting(number)

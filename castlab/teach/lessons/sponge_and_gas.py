@@ -16,6 +16,7 @@ from castlab.rules import gas
 from castlab.teach.bench.misconceptions import full_when_poured, heavy_end_is_spared
 from castlab.teach.bench.questions import Checked, Question, chosen, is_near, slip_in, task
 from castlab.teach.bench.ready_made import bench_of
+from castlab.teach.bench.same_bench import same_in_a_kernel
 from castlab.teach.lessons.first_casting import what_to_change
 from castlab.teach.sliders.part_sliders import FEEDING, METAL, PART, metal_sliders
 from castlab.teach.sliders.slider import Slider
@@ -249,6 +250,7 @@ def gas_words(content):
 # ---- the question
 
 
+@same_in_a_kernel
 def begin():
     """The long plate of tin bronze with a large feeder, and what is wrong with it: (bench, question)."""
     choices = {

@@ -18,6 +18,7 @@ from castlab.teach.bench.drawing import height_of, middle_of, volume_of, width_o
 from castlab.teach.bench.misconceptions import last_and_yet_full
 from castlab.teach.bench.questions import Checked, Question, chosen, is_near, slip_in, task
 from castlab.teach.bench.ready_made import bench_of
+from castlab.teach.bench.same_bench import same_in_a_kernel
 from castlab.teach.lessons.first_casting import what_to_change
 from castlab.teach.picture.scene import Label
 from castlab.teach.sliders.part_sliders import PART, metal_sliders
@@ -220,6 +221,7 @@ def scene(setup, result, units):
 # ---- the question
 
 
+@same_in_a_kernel
 def begin():
     """The thin plate, poured as cold as the alloy allows, and the question: (bench, question)."""
     choices = {

@@ -15,6 +15,7 @@ from castlab.teach.bench.casting import Casting
 from castlab.teach.bench.drawing import volume_of
 from castlab.teach.bench.questions import Checked, Question, slip_in, task
 from castlab.teach.bench.ready_made import bench_of
+from castlab.teach.bench.same_bench import same_in_a_kernel
 from castlab.teach.sliders.to_design import setup_of, sliders_for
 from castlab.units import per_cent
 
@@ -132,6 +133,7 @@ def beside(rule, field, units):
     return f"{by_rule}, field {units.volume(field)}, {difference}"
 
 
+@same_in_a_kernel
 def begin():
     """The eye plate, and the question which contraction makes its hole: (bench, question)."""
     choices = {
