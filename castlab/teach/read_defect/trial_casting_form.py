@@ -126,17 +126,17 @@ class ShopForm(Shown):
         pour, modulus = middle(*metal.pour_range_c), numbers["thickness"] / 2
         around = replace(around, start_temp_c=usual_mould_temperature(metal, around))
         by_rule = freezing_time_in_sand(modulus, metal, around, pour)
-        own = heat_diffusivity_from_trial(numbers["time"], modulus, metal, around, pour)
-        thicker = freezing_time(2.0 * modulus, constant_from_trial(numbers["time"], modulus))
+        timed = numbers["time"]
+        own = heat_diffusivity_from_trial(timed, modulus, metal, around, pour)
+        thicker = freezing_time(2.0 * modulus, constant_from_trial(timed, modulus))
         low, high = heat_diffusivity_band(self._mould.value)
         where = "within" if low <= own <= high else "below" if own < low else "above"
         units = self._units.value
         return (f"{made_up}For a wide plate of {units.length(numbers['thickness'])}, {metal.name} poured at "
                 f"{units.temperature(pour)}, the hand rule with the data of {self._mould.value} says "
-                f"{units.time(by_rule, beside=thicker)}; you measured "
-                f"{units.time(numbers['time'], beside=thicker)}. By Chvorinov's rule "
-                f"a plate twice as thick takes {units.time(thicker)} in your mould. The time goes with "
-                f"1/b², so your mould has b = {significant(own)} J/(m2 K s^0.5), "
+                f"{units.time(by_rule, beside=timed)}; you measured "
+                f"{units.time(timed)}. By Chvorinov's rule a plate twice as thick takes "
+                f"{units.time(thicker, beside=timed)} in your mould. The time goes with 1/b², so your mould has b = {significant(own)} J/(m2 K s^0.5), "
                 f"{significant(own / around.heat_diffusivity)} times that of the data, and {where} "
                 f"the band of {significant(low)} to {significant(high)}. "
                 f"{OUTSIDE if where != 'within' else ''}").strip()
