@@ -176,11 +176,3 @@ def test_numbers_in_the_prose_are_true():
     assert f"= {bar:.1f}$ mm" in answers and f"$M = {cube:.1f}$ mm" in answers
     assert f"square of their ratio is {(cube / bar) ** 2:.1f}" in answers
     assert first_casting.YIELD_WANTED == 0.75 and "three quarters" in first_casting.TASK_FEEDER
-
-
-@pytest.mark.parametrize("words", [
-    "kills and maims", "dry spill tray", "face, eyes, hands and feet", "Ventilate", "zinc and lead",
-    "crucible", "circuit", "alone", "Local codes", "makers' instructions", "qualified practice",
-    "load-bearing or safety part"])
-def test_the_cautions_stand_in_the_lesson(words):
-    assert words in prose("lessons")

@@ -188,7 +188,7 @@ def _setting(melt, good):
                  ("all liquid after", METRIC.time(melt.all_liquid)),
                  ("then hold", METRIC.time(setup.hold)),
                  ("READY after" if good else "hold ends after", METRIC.time(melt.ready)),
-                 ("stir gently, skim, look: no lump?", "[   ]")]
+                 ("furnace off; stir gently, skim, look: no lump?", "[   ]")]
     supply = setup.circuit
     rows.append(("circuit", f"{supply.volts:g} V, {supply.amps:g} A; furnace {setup.power:.0f} W"))
     if run is not None:
@@ -254,5 +254,5 @@ def _cautions(alloy):
     family, limit = FAMILY.get(alloy.family.split("-")[0], ""), hottest_melt_c(alloy)
     if limit < math.inf:
         family = family.format(name=alloy.name, limit=BOTH.temperature(limit))
-    common = " ".join(cautions_at("pour sheet"))
+    common = "• " + " • ".join(cautions_at("pour sheet"))  # on a page that is full
     return SheetBlock("Cautions", tuple(line for line in (*_lead(alloy), family, common) if line))

@@ -10,8 +10,8 @@ CAUTIONS = {
     "alone": "Never work alone. Nobody stands in the way of the pour.",
     "dry": "Dry and warm tools, mould and charge: water under molten metal turns to steam at once and throws "
            "it out.",
-    "spill": "No water near the melt. Pour over a dry spill tray or dry sand, never over bare concrete, which "
-             "bursts.",
+    "spill": "No water near the melt. Pour over a dry spill tray or dry sand, never over bare concrete, "
+             "which bursts.",
     "clothes": "Protect face, eyes, hands and feet. Wear nothing that melts or catches metal: no "
                "synthetics; trousers over the boots.",
     "fume": "Ventilate: zinc and lead fume makes you ill, and zinc-bearing brass and bronze fume most when "
@@ -36,14 +36,15 @@ CAUTIONS = {
     "no stamp": "A bar without a stamp is unknown scrap: a file, a spark or its weight excludes neither "
                 "magnesium nor lead. Find out what it is before you melt it.",
 }
-BEFORE_MELTING = ("practice", "alone", "dry", "spill", "clothes", "fume", "dust", "scrap", "crucible", "circuit")
+BEFORE_MELTING = ("practice", "alone", "dry", "spill", "clothes", "fume", "dust", "scrap", "crucible",
+                  "circuit")
 AT_THE_MELT = (*BEFORE_MELTING, "power", "left over", "cope", "fire", "burn", "trust")
 PLACES = {
     "README": (*AT_THE_MELT, "not fitted"),
     "lesson 1": (*AT_THE_MELT, "not fitted"),
     "melt plan": (*AT_THE_MELT, "probe", "no stamp"),
     "melt bench": ("power", "left over"),
-    "pour sheet": AT_THE_MELT,
+    "pour sheet": tuple(name for name in AT_THE_MELT if name != "cope"),  # it says what weight
     "before the pour": (*BEFORE_MELTING, "trust"),
     "top of the workbench": ("practice", "trust"),
     "student's hand-out": (*BEFORE_MELTING, "trust", "not fitted"),
