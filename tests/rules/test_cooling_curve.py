@@ -327,7 +327,7 @@ class TestLog:
             ("time_s,temp_c", "time_min_s,temp_c", "it must be s, min or h"),
             ("time_s,temp_c", "time_s,temp_c_f", "it must be c, f or k"),
             ("\n10,698", '\n10,"698,5"', "it must be a plain number"),
-            ("\n10,698", "\n10,2698", "in line 4 is 2698 °C: .* if it is deg F, name the column"),
+            ("\n10,698", "\n10,2698", "in line 4 is 2698 °C: .* if it is °F, name the column"),
             ("\n10,698", "\n10,-400", "no sensor for molten metal shows that"),
             ("\n100,680", "\n" * 2, None),
             ("\n".join(f"{t},{700 - t // 5}" for t in range(100, 155, 5)), "", "gap in the log is from 95"),
