@@ -320,7 +320,7 @@ class TestSheet:
         assert slow.enters_c == pytest.approx(alloy("A356").pour_range_c[0], abs=2.0)
 
     def test_words_are_escaped(self):
-        blocks = (pour_sheet.Block("<b>", ("a < b", ("<i>", "&"))),)
+        blocks = (pour_sheet.SheetBlock("<b>", ("a < b", ("<i>", "&"))),)
         sheet = pour_sheet.Sheet("<s>", "<u>", True, ("<em>",), blocks, blocks, blocks)
         page = pour_sheet_page.to_html(sheet)
         assert page.count("&lt;b&gt;") == page.count("a &lt; b") == page.count("&lt;i&gt;") == 3
