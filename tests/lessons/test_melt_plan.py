@@ -284,8 +284,8 @@ class TestSheet:
         plan = melt.charge
         for words in (f"{plan.weigh_in:.2f} kg ({plan.weigh_in / 0.45359237:.2f} lb)", "510 °C (950 °F)",
                       "495 °C (923 °F)", "READY after", "needs a second melt", "Pot rated 5 kg",
-                      "zinc-aluminium family", "Zinc fume makes you ill", "weight on the cope", "clamp it too",
-                      "furnace off; stir"):
+                      "zinc-aluminium family", "Zinc fume makes you ill", "weight on the cope",
+                      "clamp it too", "furnace off; stir"):
             assert words in page, words
 
     @pytest.mark.parametrize(
