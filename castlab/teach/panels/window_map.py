@@ -227,12 +227,12 @@ class WindowMap(Shown):
     def _speak(self):
         """New axes, in the bench's units."""
         self._units = self.bench.units
-        axes = tuple(map(self._axis, self._pair, self._values))
-        self._picture = MapPicture(*axes)
+        self._axes = tuple(map(self._axis, self._pair, self._values))
+        self._picture = MapPicture(*self._axes)
         coarse, fine = (self._units.length(cell, 2) for cell in (COARSE.cell, FULL.cell))
         self._limits.value = markup.paragraph(LIMITS.format(coarse=coarse, fine=fine))
         self._quiet = True
-        for slider, axis in zip(self._look, axes, strict=True):
+        for slider, axis in zip(self._look, self._axes, strict=True):
             index = slider.index or 0
             slider.description, slider.options = axis.label, axis.ticks
             slider.index = min(index, len(axis.ticks) - 1)
