@@ -1,7 +1,7 @@
 """What to weigh in for a pour, how to bring an alloy back, and whether the crucible takes it.
 
-Which metal the rated mass of a small furnace is meant for is seldom said. 15 500 kg/m3, an 18 carat gold,
-fits the ratings of small furnaces: that is this package's own inference, and anyone who knows better sets it.
+Makers seldom say for which metal a small furnace is rated. 15 500 kg/m3, an 18 carat gold, fits the ratings
+of small furnaces: that is this package's own inference, and whoever knows better sets another density.
 """
 
 import math
@@ -52,7 +52,7 @@ def charge(casting, feeder=0.0, gate=0.0, sprue=0.0, basin=0.0, melt_loss=0.02, 
     melt_loss                 share of what is weighed in, 0 to 0.3; `usual_melt_loss(alloy)`
 
     Raises InputError outside the ranges. Source: loss of melting as foundries count it, 100 (m1 - m2) / m1
-    with m1 weighed in and m2 got out (read). By hand: 640 + 260 + 80 + 20 g poured, heel 100 g, 2 % lost:
+    with m1 weighed in and m2 poured out (read). By hand: 640 + 260 + 80 + 20 g poured, heel 100 g, 2 % lost:
     1.122 kg.
 
     >>> plan = charge(0.640, 0.260, 0.080, 0.020, heel=0.100)
@@ -191,8 +191,8 @@ def fill_order(weigh_in, holds):
     holds [kg]     `crucible_holds`
 
     Common practice: metal expands more than the pot, and a pot that is stuffed cold cracks; later pieces are
-    small and preheated on the furnace's lid, so that no damp goes under the melt. Pieces are a tenth of the
-    charge or less (judgement). Raises InputError for a charge larger than the pot.
+    small and preheated on the furnace's lid, so that no moisture gets under the melt. Pieces are a tenth of
+    the charge or less (judgement). Raises InputError for a charge larger than the pot.
 
     >>> order = fill_order(0.9, 1.1)
     >>> order.first, order.pieces

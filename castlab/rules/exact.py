@@ -37,7 +37,7 @@ class Front:
 
 
 def front_against_mould(alloy, mould, pour_temp_c):
-    """How a pure metal freezes against a mould, both endless and in perfect contact: a Front.
+    """How a pure metal freezes against a mould, both semi-infinite and in perfect contact: a Front.
 
     T in solid, liquid and mould are error functions of x / sqrt(t); the heat that leaves the front is the
     latent heat,
@@ -53,11 +53,12 @@ def front_against_mould(alloy, mould, pour_temp_c):
     mould                 a castlab.materials.Mould without resistance at its surface, cooler than the metal
     pour_temp_c [deg C]   at or above the melting point
 
-    Raises InputError otherwise, and where no front can form: the superheat of endless metal is endless, and
-    against sand little is enough. Source: Carslaw and Jaeger, Conduction of Heat in Solids, chapter 11 (from
-    memory). Without superheat it is Schwarz's solution, with an endlessly strong mould Neumann's. Published
-    roots (Crank, Free and Moving Boundary Problems, for r exp(r^2) erf(r) = St / sqrt(pi), one phase, wall at
-    a fixed temperature): 0.2200163 for St = 0.1, where St = c (T_m - T_wall) / L; here c 450 J/kg/K, 300 K:
+    Raises InputError otherwise, and where no front can form: a semi-infinite melt brings superheat without
+    end, and against sand a little is too much. Source: Carslaw and Jaeger, Conduction of Heat in Solids,
+    chapter 11 (from memory). Without superheat it is Schwarz's solution, with a mould of infinite heat
+    diffusivity Neumann's. Published root (Crank, Free and Moving Boundary Problems, for r exp(r^2) erf(r) =
+    St / sqrt(pi), one phase, wall at a fixed temperature): 0.2200163 for St = 0.1, where St =
+    c (T_m - T_wall) / L; here c 450 J/kg/K, 300 K:
 
     >>> from dataclasses import replace
     >>> from castlab.materials import Mould, alloy

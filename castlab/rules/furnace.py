@@ -72,8 +72,8 @@ class HeatRows:
     temps_c [deg C]  rising; twice the same where metal melts at one temperature
     heats [J/kg]     rising from row to row
 
-    Between rows it runs straight; beyond the first and last row, as from the row before. Raises InputError
-    for rows that cannot be.
+    Linear between rows; beyond the first and the last row the nearest line goes on. Raises InputError for
+    rows that no metal can have.
 
     >>> tin = HeatRows((25, 231.9, 231.9, 400), (0, 50e3, 110e3, 151e3))
     >>> tin.temp_c(80e3), tin.liquid_heat(231.9)

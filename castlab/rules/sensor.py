@@ -94,8 +94,8 @@ def fit_sensor(readings, reading_uncertainty=READ_K):
     readings                 one or more `Reading`; several of one metal count as what they are
     reading_uncertainty [K]  0.1 to 20, standard uncertainty of one reading; 2 is judgement
 
-    With one metal only the offset is found: the slope is taken as 1 with a band of 0.75 %, which is how far
-    a new class 2 sensor may lean. With two, the line goes through both and nothing shows a mistake in one.
+    With one metal only the offset is found: the slope of the error is taken as 0, give or take 0.75 %, as for
+    a new class 2 sensor. With two, the line goes through both, and a mistake in one of them does not show.
     Raises InputError for no reading, and for a line that falls (two metals mixed up).
     Source: linear regression, any textbook of statistics. By hand, +5 K at tin and +9 K at zinc: 4 K on
     187.599 K is 0.0213, 7 K at the middle, 325.7:

@@ -11,11 +11,10 @@ from castlab.teach.panels.cure_table import CureTable
 from castlab.teach.panels.sensitivity import HowSure
 from castlab.teach.panels.window_map import WindowMap
 from castlab.teach.text import markup
+from castlab.teach.text.cautions import cautions_at
 from castlab.teach.work.alone import LOCK
 from castlab.teach.work.shown import Shown
 
-CAUTION = ("What you see here is for teaching and planning, never for a load-bearing or safety part. Before "
-           "metal is melted: local codes, the makers' instructions and qualified practice come first.")
 HEADINGS = ("The casting", "How sure is the verdict?", "Cures, side by side", "A map of two sliders",
             "The melt", "The pour sheet")
 
@@ -48,4 +47,5 @@ class Workbench(Shown):
             rows = [each.widget for each in (self.bench, *below)]
             titles = (widgets.HTML(f"<h3>{markup.safe(words)}</h3>") for words in HEADINGS)
             both = [each for pair in zip(titles, rows, strict=True) for each in pair]
-            self._shown.children = [widgets.HTML(markup.paragraph(CAUTION)), *both]
+            cautions = " ".join(cautions_at("top of the workbench"))
+            self._shown.children = [widgets.HTML(markup.paragraph(cautions)), *both]

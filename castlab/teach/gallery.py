@@ -156,7 +156,7 @@ def _frame(scene, low, high):
 
 
 def save(image, path, description):
-    """Write a picture with few colours, so that it stays small, and its words inside."""
+    """Write a picture as PNG, with few colours so that it stays small, and with its description inside."""
     words = PngImagePlugin.PngInfo()
     words.add_itxt("Description", description)
     few = image.quantize(COLOURS, method=Image.Quantize.MEDIANCUT, dither=Image.Dither.NONE)
@@ -169,7 +169,7 @@ def description(before, after):
 
 
 def section_of(pair, before, after):
-    """The piece of the page about one pair."""
+    """The section of the page about one pair."""
     where = [settings(pair, change, METRIC) + _in_inches(pair, change)
              for change in (pair.before, pair.after)]
     return "\n".join((

@@ -33,7 +33,7 @@ def workbench(tmp_path_factory):
 
 
 @pytest.mark.parametrize("units", [METRIC, INCH_POUND], ids=lambda units: units.name)
-@pytest.mark.parametrize("alloy", ["ZA-12", "tin bronze"])
+@pytest.mark.parametrize("alloy", ["ZA-12", "tin bronze", "85-5-5-5"])
 def test_the_pour_sheet_is_one_page(workbench, printed, alloy, units):
     workbench.bench.set(alloy=alloy)
     workbench.bench.speak(units)

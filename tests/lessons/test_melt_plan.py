@@ -24,6 +24,7 @@ from castlab.teach.melt.melt_bench import melt_bench, melt_setup, melt_sliders
 from castlab.teach.melt.melt_chart import MeltChart, MeltScene, window_in_furnace
 from castlab.teach.sliders.to_design import FEEDER, design_of, sliders_for
 from castlab.teach.text import markup
+from castlab.teach.text.cautions import cautions_at
 from castlab.units import INCH_POUND, METRIC
 
 NOTEBOOKS = Path(__file__).resolve().parents[2] / "notebooks"
@@ -301,19 +302,19 @@ class TestSheet:
         plan = melt.charge
         for words in (f"{plan.weigh_in:.2f} kg ({plan.weigh_in / 0.45359237:.2f} lb)", "510 °C (950 °F)",
                       "495 °C (923 °F)", "READY after", "needs a second melt", "Pot rated 5 kg",
-                      "zinc-aluminium family", "Zinc fume makes you ill", "Never work alone", "local codes",
-                      "spill tray"):
+                      "zinc-aluminium family", "Zinc fume makes you ill", "weight on the cope",
+                      "clamp it too", "furnace off; stir"):
             assert words in page, words
 
     @pytest.mark.parametrize(
         "name, said",
         [("fine silver", "takes up oxygen and spits"), ("sterling silver", "takes up oxygen and spits"),
-         ("tin bronze", "more so from overheated bronze"), ("85-5-5-5", "CONTAINS LEAD"),
+         ("tin bronze", "zinc-bearing ones fume"), ("85-5-5-5", "CONTAINS LEAD"),
          ("A356", "takes up hydrogen"), ("pure zinc", "Zinc fume")],
     )
     def test_each_family_has_its_caution(self, name, said):
         lines = " ".join(pour_sheet._cautions(alloy(name)).lines)
-        assert said in lines and "kills and maims" in lines
+        assert said in lines and [line for line in cautions_at("pour sheet") if line not in lines] == []
 
     def test_a_plan_with_a_problem_is_marked(self, casting):
         sheet = pour_sheet.sheet_of(melt_of(casting=casting.setup, pot="rated 1 kg"), casting)
@@ -337,7 +338,7 @@ class TestSheet:
         assert slow.enters_c == pytest.approx(alloy("A356").pour_range_c[0], abs=2.0)
 
     def test_words_are_escaped(self):
-        blocks = (pour_sheet.Block("<b>", ("a < b", ("<i>", "&"))),)
+        blocks = (pour_sheet.SheetBlock("<b>", ("a < b", ("<i>", "&"))),)
         sheet = pour_sheet.Sheet("<s>", "<u>", True, ("<em>",), blocks, blocks, blocks)
         page = pour_sheet_page.to_html(sheet)
         assert page.count("&lt;b&gt;") == page.count("a &lt; b") == page.count("&lt;i&gt;") == 3
@@ -438,8 +439,7 @@ class TestLesson:
         assert f"{metal.solidus_c:.0f} °C" in prose and f"{metal.liquidus_c:.0f} °C" in prose
         assert 0.9 < melt_of().charge.weigh_in < 1.15 and "about a kilogram" in prose
         assert FIRST["set_point_c"] == 470.0 and "470 °C (878 °F)" in prose
-        for word in ("Never work alone", "zinc and lead fume", "Silver spits", "load-bearing"):
-            assert word in prose
+        assert "Silver spits" in prose
 
 
 def test_the_bench_of_the_sheave_can_be_planned_as_well():

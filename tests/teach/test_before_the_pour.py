@@ -9,6 +9,7 @@ from castlab import InputError
 from castlab.field.parts import PARTS
 from castlab.teach.before_the_pour import HEADINGS, Workbench
 from castlab.teach.text import markup
+from castlab.teach.text.cautions import cautions_at
 from castlab.units import INCH_POUND, METRIC
 
 
@@ -22,6 +23,9 @@ def test_it_shows_verdict_cures_window_and_melt_of_the_eye_plate(workbench):
     assert workbench.melt.sentence and workbench.melt.alert == ""
     assert "ZA-12" in workbench.sheet.words
     assert len(workbench._shown.children) == 1 + 2 * len(HEADINGS)
+    above = markup.plain(workbench._shown.children[0].value)
+    assert [line for line in cautions_at("top of the workbench") if line not in above] == []
+    assert dict(workbench.melt.numbers)["cautions"] == " ".join(cautions_at("melt bench"))
 
 
 def test_the_melt_follows_the_casting(workbench):

@@ -9,7 +9,7 @@ from castlab.teach.marking.mark_table import SCHEME
 from castlab.teach.marking.model_answer import within
 from castlab.teach.melt.pour_sheet import overall_sizes
 from castlab.teach.panels import cure_table
-from castlab.teach.text.cautions import CAUTIONS
+from castlab.teach.text.cautions import cautions_at
 from castlab.teach.text.reader_units import BOTH
 
 LOSS = ("weigh in", "more than that: the cup, the rest of the sprue, what stays in the pot and what is lost "
@@ -38,7 +38,7 @@ def sheet_of(exercise, material, drawing):
         "saw": where_to_saw(exercise, truth),
         "pour": pour_rows(exercise, truth),
         "warnings": (*(f"{exercise.alloy}: {warning}." for warning in flags(exercise.alloy)), OF_BAD_ONE,
-                     *CAUTIONS),
+                     *cautions_at("instructor's sheet")),
     }
 
 

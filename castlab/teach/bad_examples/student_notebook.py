@@ -7,7 +7,7 @@ from dataclasses import asdict
 from castlab.field.diagnosis import CAUSES
 from castlab.teach.exercise.hand_in import MAY_TURN, PLACE, REASON, brief, brief_parts
 from castlab.teach.text import pages
-from castlab.teach.text.cautions import CAUTIONS
+from castlab.teach.text.cautions import cautions_at
 
 CHECKED = "nbval-check-output"  # the mark of cells whose printed text the tests compare
 FENCE = re.compile(r"^```(?:python)?$", re.MULTILINE)  # around the code in student_notebook.md
@@ -66,7 +66,8 @@ def in_pieces(text):
 
 
 def _for_both(exercise):
-    return {"exercise": exercise, "start": START, "words_of_trade": WORDS_OF_TRADE, "cautions": CAUTIONS}
+    return {"exercise": exercise, "start": START, "words_of_trade": WORDS_OF_TRADE,
+            "cautions": cautions_at("student's hand-out")}
 
 
 def _code(source, outputs=(), *tags):

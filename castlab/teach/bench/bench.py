@@ -40,7 +40,7 @@ HELD_SHARE = 0.55  # size of the held picture beside its numbers
 
 
 class Bench(Shown):
-    """A casting whose sliders anyone may move. Each lesson builds its own from this class.
+    """A casting with sliders, its picture and what is said of it. A lesson brings its sliders and words.
 
     sliders    `Slider`s, in the order in which they stand
     setup_of   function: dict of values (SI) -> Setup; raises InputError for what cannot be cast
@@ -78,12 +78,12 @@ class Bench(Shown):
 
     @property
     def values(self):
-        """What every slider and menu stands at, SI."""
+        """The present values of all sliders and menus, SI."""
         return {name: control.value for name, control in self.controls.items()}
 
     @property
     def first_values(self):
-        """What they stood at first, and stand at when one starts again, SI."""
+        """The values at the start, to which `start_again` goes back, SI."""
         return self._first_values
 
     @property
@@ -132,7 +132,7 @@ class Bench(Shown):
 
     @alone
     def solve(self, **changes):
-        """The full result for the present values with some changed, hidden or not; the screen stays."""
+        """The full result for the present values with some changed; the screen stays as it is."""
         return self._answer(self.setup(**changes), full=True)[0]
 
     def setup(self, **changes):
@@ -151,7 +151,7 @@ class Bench(Shown):
         self._listeners.append(listener)
 
     def when_moved(self, listener):
-        """Call `listener()` each time that the bench has drawn a state: moved, hidden, in other units."""
+        """Call `listener()` after each redraw: a slider moved, the result hidden or shown, other units."""
         self._move_listeners.append(listener)
 
     # ---- what the buttons do
@@ -184,15 +184,16 @@ class Bench(Shown):
 
     @alone
     def start_again(self):
-        """Every slider where it stood at first."""
+        """Set every slider back to where it stood at first."""
         self._move(self._first_values)
         self.settle()
 
     @alone
     def take_up(self, ranges, values):
-        """Begin with another casting: `ranges` {slider: (low, high)} of some, `values` of all sliders, SI.
+        """Change over to another casting; `setup_of` must describe that one already.
 
-        Start again goes back to these values from now on. What `setup_of` makes of them has changed before.
+        ranges   {slider: (low, high)} of the sliders that get another range, SI
+        values   of all sliders, SI; from now on `start_again` goes back to these
         """
         with self._keeping_quiet():
             for name, (low, high) in ranges.items():
@@ -205,7 +206,7 @@ class Bench(Shown):
 
     @alone
     def hold(self):
-        """Keep the present state below, to compare the next ones with it."""
+        """Keep the present state below the bench, to compare later ones with it."""
         if self.result:
             self._held = self._solved, self._result  # a slider may have moved on meanwhile
             self._draw_held()
@@ -213,7 +214,7 @@ class Bench(Shown):
 
     @alone
     def let_go(self):
-        """Compare no longer."""
+        """Drop the state that was kept to compare with."""
         self._held = None
         self._compare()
 

@@ -50,7 +50,7 @@ def time_and_cell(run):
 
 
 def cell_at(grid, place):
-    """Numbers of the cell that a place [m] lies in."""
+    """Indices of the cell in which a place [m] lies."""
     return tuple(int(np.searchsorted(edge, at)) - 1 for edge, at in zip(grid.edges, place, strict=True))
 
 
@@ -87,7 +87,7 @@ class Casting:
 
     @property
     def casting_paid_m3(self):
-        """What the casting itself pays [m3]: all defects together."""
+        """What the casting itself has to pay [m3]: the volume of all its holes."""
         return self.account.defect_m3
 
     def block_volume(self, *roles):
@@ -103,7 +103,7 @@ class Casting:
 
     @property
     def poured_kg(self):
-        """The same when it is solid [kg]."""
+        """Mass of all metal in the mould [kg]."""
         return self.setup.alloy.density_solid * self.metal_m3
 
     @property
@@ -113,7 +113,7 @@ class Casting:
 
     @property
     def has_feeder(self):
-        """Whether a feeder stands on it or beside it."""
+        """Whether it has a feeder, on top or at the side."""
         return any(block.role == "feeder" for block in self.setup.layout.blocks)
 
     def middle_time(self, name):

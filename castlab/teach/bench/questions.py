@@ -43,7 +43,7 @@ class Prediction:
 
 
 def key_of(answer, choices):
-    """The key of one of the choices, {key: words}, that was given by its key or its words."""
+    """The key of an answer, given by its key or by its words, among the choices, {key: words}."""
     key = next((key for key, words in choices.items() if answer == words), answer)
     return require_known("answer", key, choices)
 
@@ -55,7 +55,7 @@ def radio_of(choices):
 
 
 def slip_in(given, slips, share=0.0, within=0.0):
-    """Which slip of thought gives this wrong number: its words; "" for one that no known slip explains.
+    """What is said of the slip of thought that explains a wrong number; "" where no known slip does.
 
     given    the number that was typed
     slips    pairs of the number to which a slip leads and what is said of it, the likeliest first
@@ -70,7 +70,7 @@ def slip_in(given, slips, share=0.0, within=0.0):
 
 
 def chosen(answer, right, slips, why):
-    """Checked for an answer that was chosen: when it is wrong, what that choice forgets, then why."""
+    """The Checked of an answer that was chosen; before the reason, what a wrong choice forgets: `slips`."""
     slip = "" if answer == right else slips.get(answer, "")
     return Checked(answer == right, f"{slip} {why}".strip())
 
@@ -123,7 +123,7 @@ class Question(Shown):
         self._refresh()
 
     def verdict(self):
-        """Were you right, and why: words that appear when the question has been answered."""
+        """The widget that says, once the question has been answered, whether that was right, and why."""
         return self._verdict
 
     @property
@@ -271,10 +271,10 @@ class Task(Shown):
 
 
 def task(text, choices=None, number=""):
-    """What a lesson writes above a check, (bench, answer) -> Checked, to make it a function, bench -> Task.
+    """Decorator that makes a check, (bench, answer) -> Checked, into a function from a bench to its Task.
 
-    `text`, `choices` and `number` are those of `Task`. In place of the bench goes what has one as its
-    `bench`: a casting that lies on the table.
+    `text`, `choices` and `number` are those of `Task`. The function also takes what has a `bench`, such as
+    the sawn casting of lesson 10; the check then gets that in place of the bench.
 
     >>> @task("Make the plate 10 mm thick.")
     ... def task_thickness(bench, _):

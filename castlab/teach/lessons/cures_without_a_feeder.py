@@ -228,7 +228,7 @@ def pair_hint(fed, result):
 
 
 def moved_besides(bench, *names):
-    """The labels of the sliders that are not where they were at first, but for these; empty when none."""
+    """Labels of the sliders, other than these, that have been moved from where they stood at first."""
     moved = [control.slider.label for other, control in bench.controls.items()
              if other not in names and control.value != control.slider.value]
     return ", ".join(moved)

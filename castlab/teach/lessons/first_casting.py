@@ -176,7 +176,7 @@ def task_times(bench, answer):
     return Checked(False, slip_in(answer, slips, SLIP_CLOSE) or READ_BOTH)
 
 def modulus_ratio(layout, whole_face=False):
-    """Modulus of the boss over that of the plate by hand, what is joined left out, or all of that face."""
+    """Modulus of the boss over that of the plate by hand; the joint does not cool, or that whole face."""
     plate, boss = layout.block("plate"), layout.block("boss")
     side = height_of(boss)
     joined = (side if whole_face else height_of(plate)) * min(plate.depth, boss.depth)

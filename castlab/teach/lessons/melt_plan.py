@@ -45,8 +45,8 @@ TASK_SENSOR = """A sensor read 247 °C (477 °F) while pure tin froze, 447 °C (
 1221 °F). What must be set for a true 480 °C (896 °F)? Answer in the unit of the bench."""
 SENSOR_CLOSE_K = 4.0
 SUSPECTS = ("Zn-4Al", "pure zinc", "ZA-12", "ZA-27")
-TASK_CURVE = """A bar of zinc alloy without a stamp was melted in a small cup, and its temperature logged
-while it cooled; the sensor had been checked. Which metal is it?"""
+TASK_CURVE = """A bar has lost its label; the papers of the delivery say that it is one of these four. It was
+melted in a small cup, and its temperature logged while it cooled; the sensor had been checked. Which one?"""
 LOG_ALLOY, LOG_NUMBER, LOG_NOISE_K, LOG_STEP_S = "ZA-12", 8, 1.0, 5.0
 LOG_LOSS = 0.105  # W/kg/K from the cup to the room: a little less than 0.1 K/s above the liquidus
 

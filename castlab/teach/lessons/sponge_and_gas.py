@@ -55,7 +55,7 @@ class MeltSetup(Setup):
 
     @property
     def melt_temp_c(self):
-        """Of the melt in the furnace [deg C]."""
+        """How hot the melt in the furnace is [deg C]."""
         return self.pour_temp_c + HELD_HOTTER_K
 
 
@@ -125,7 +125,7 @@ def mush_of(result):
 
 
 def at_middle(run, values):
-    """Mean of a value of the metal cells round the middle of the plate."""
+    """Mean over the metal cells round the middle of the plate; `values` has one for each metal cell."""
     plate = run.setup.layout.block("plate")
     reach = 1.001 * max(0.5 * QUARTER * (plate.high[1] - plate.low[1]), run.grid.cell)
     places = np.unravel_index(run.metal_cells, run.grid.shape)
@@ -142,14 +142,14 @@ def freezing_time(result):
 
 
 def hydrogen(setup):
-    """What the melt holds [m3/kg], by the rule; None for other metals than aluminium."""
+    """Hydrogen that the melt holds [m3/kg], by the rule; None for other metals than aluminium."""
     if setup.alloy.family != "aluminium":
         return None
     return gas.hydrogen_in_liquid(setup.melt_temp_c, setup.damp * gas.STANDARD_PRESSURE)
 
 
 def kept_by_solid(alloy):
-    """What solid aluminium keeps where this alloy is just solid [m3/kg], by the rule."""
+    """Hydrogen that the metal keeps when it has just become solid [m3/kg], by the rule."""
     return gas.hydrogen_in_solid(min(alloy.solidus_c, gas.MELTING_C))
 
 

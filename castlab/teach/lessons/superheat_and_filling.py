@@ -137,18 +137,13 @@ def open_s(result):
     run = result.run
     column = int(np.argmin(abs(run.grid.centres[0] - middle_of(result.setup.layout.block("plate"))[0])))
     here = np.unravel_index(run.metal_cells, run.grid.shape)[0] == column
-    solid, share = run.solid[:, here].mean(axis=1), min(stops_at(result), ALL_SOLID)
+    solid, share = run.solid[:, here].mean(axis=1), min(filling.stopping_fraction(run.setup.alloy), ALL_SOLID)
     step = int(np.argmax(solid >= share))
     return float(np.interp(share, solid[step - 1 : step + 1], run.times_s[step - 1 : step + 1]))
 
 
-def stops_at(result):
-    """Share of solid that stops a stream of this alloy."""
-    return filling.stopping_fraction(result.setup.alloy)
-
-
 def stop(layout, rule, running_time):
-    """Where metal is that has run for so long: (place [m], words), or None when the mould is full."""
+    """Where metal that runs for so long [s] stops: (place [m], words); None if the mould is full by then."""
     plate, boss = (layout.block(name) for name in ("plate", "boss"))
     share = rule.reach * running_time / rule.running_time / width_of(plate)
     if share < 1.0:
@@ -181,7 +176,7 @@ def numbers(result, units):
     rule, alloy, differ = fill_rule(result.setup), result.setup.alloy, units.temperature_difference
     superheat = differ(filling.superheat(alloy, result.setup.pour_temp_c))
     usual = " to ".join(differ(each) for each in filling.superheat_window(alloy))
-    share = stops_at(result)
+    share = filling.stopping_fraction(alloy)
     until = f"until {100 * share:.0f} % solid" if share < 1.0 else "until solid"
     return (
         ("superheat", f"{superheat}, usual {usual}"),
@@ -291,18 +286,15 @@ def task_price(bench, answer):
         "less": "How thin a liquid is says how far it runs, not how much it shrinks.",
         "same": "The superheat leaves into the mould and warms it, and meanwhile the liquid shrinks.",
     }
-    return chosen(answer, right, slips, in_numbers(cold, hot, bench.units))
-
-
-def in_numbers(cold, hot, units):
-    """Two pours of the same plate beside each other."""
+    units = bench.units
     temps = [units.temperature(each.setup.pour_temp_c) for each in (cold, hot)]
-    asked = [units.volume(each.account.asked_m3) for each in (cold, hot)]
+    asks = [units.volume(each.account.asked_m3) for each in (cold, hot)]
     sinks = [units.volume(each.account.paid_m3["sink"]) for each in (cold, hot)]
     times = [hot.plain_time(each.middle_time("boss"), units) for each in (cold, hot)]
-    return (f"From {temps[0]} to {temps[1]} the volume asked for goes from {asked[0]} to {asked[1]}, the "
-            f"sink from {sinks[0]} to {sinks[1]}, and the middle of the boss is solid after {times[1]} "
-            f"instead of {times[0]}.")
+    why = (f"From {temps[0]} to {temps[1]} the volume asked for goes from {asks[0]} to {asks[1]}, the "
+           f"sink from {sinks[0]} to {sinks[1]}, and the middle of the boss is solid after {times[1]} "
+           f"instead of {times[0]}.")
+    return chosen(answer, right, slips, why)
 
 
 @task(TASK_FILL, number="seconds")
@@ -362,7 +354,7 @@ def task_why(bench, answer):
 
 
 def running_time_with_range(setup):
-    """The rule with the heat from the liquidus down to where the stream stops counted too [s]."""
+    """Running time by the rule [s], with the heat counted too that leaves while the crystals grow."""
     alloy, rule = setup.alloy, fill_rule(setup).running_time
     temps, shares = zip(*alloy.solid_fraction, strict=True)
     share = filling.stopping_fraction(alloy)

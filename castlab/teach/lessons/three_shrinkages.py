@@ -48,7 +48,7 @@ def volumes(layout):
 
 @dataclass(frozen=True)
 class ByHand:
-    """Contractions of some metal [m3], and how much larger a pattern must be; less than 0: it grows."""
+    """Contractions of some metal [m3], below 0 where it grows; `pattern`: length of pattern over casting."""
 
     liquid: float
     freezing: float

@@ -2,6 +2,7 @@
 
 from castlab.materials import flags
 from castlab.rules import melting
+from castlab.teach.text.cautions import cautions_at
 from castlab.units import significant
 
 JOULES_PER_KWH = 3.6e6
@@ -130,6 +131,7 @@ def numbers(melt, units):
         *_times(melt, units),
         *_temperatures(melt, units),
         *((melt.alloy.name, warning) for warning in flags(melt.alloy.name)),
+        ("cautions", " ".join(cautions_at("melt bench"))),
     )
 
 

@@ -15,23 +15,16 @@ from castlab.teach.bench.filling import fills, misrun_words
 from castlab.teach.melt import melt_words
 from castlab.teach.melt.cope_weight import weight_needed
 from castlab.teach.melt.melt_words import mass
+from castlab.teach.text.cautions import cautions_at
 from castlab.teach.text.reader_units import BOTH
 from castlab.units import INCH_POUND, METRIC, significant
 
 LONGEST_CARRY = 120.0  # s; more than this is not looked for
-COMMON = (
-    "Molten metal kills and maims. This page is for planning; local codes, the makers' instructions and "
-    "qualified practice come first. Never for a load-bearing or safety part.",
-    "Dry mould, tools and charge; no water near the melt; pour over a dry spill tray of sand.",
-    "Protect face, eyes, hands and feet. Ventilate. Never work alone; nobody stands in the way.",
-    "Look over the crucible before each melt: with a crack, a thin wall or a dull ring it is scrap.",
-    "One circuit for the furnace alone; a licensed electrician says what it may carry.",
-)
 FAMILY = {
     "zinc": "Zinc fume makes you ill: white smoke means too hot. Never make {name} hotter than {limit}, in "
             "the furnace or in the mould.",
-    "copper": "Zinc boils at 907 °C (1665 °F), below where bronze is poured: zinc in it, or in scrap, fumes, "
-              "and more so from overheated bronze. Pour in the open or under a hood.",
+    "copper": "Zinc boils at 907 °C (1665 °F), below where brass and bronze are poured: zinc-bearing ones "
+              "fume, and most when overheated. Pour in the open or under a hood.",
     "precious": "Molten silver takes up oxygen and spits it out as it freezes: keep it covered, do not "
                 "overheat it, keep your face away while it freezes.",
     "aluminium": "Aluminium takes up hydrogen from damp and gives it back as holes. It hardly glows before "
@@ -195,7 +188,7 @@ def _setting(melt, good):
                  ("all liquid after", METRIC.time(melt.all_liquid)),
                  ("then hold", METRIC.time(setup.hold)),
                  ("READY after" if good else "hold ends after", METRIC.time(melt.ready)),
-                 ("stir gently, skim, look: no lump?", "[   ]")]
+                 ("furnace off; stir gently, skim, look: no lump?", "[   ]")]
     supply = setup.circuit
     rows.append(("circuit", f"{supply.volts:g} V, {supply.amps:g} A; furnace {setup.power:.0f} W"))
     if run is not None:
@@ -261,4 +254,5 @@ def _cautions(alloy):
     family, limit = FAMILY.get(alloy.family.split("-")[0], ""), hottest_melt_c(alloy)
     if limit < math.inf:
         family = family.format(name=alloy.name, limit=BOTH.temperature(limit))
-    return SheetBlock("Cautions", tuple(line for line in (*_lead(alloy), family, *COMMON) if line))
+    common = "• " + " • ".join(cautions_at("pour sheet"))  # on a page that is full
+    return SheetBlock("Cautions", tuple(line for line in (*_lead(alloy), family, common) if line))

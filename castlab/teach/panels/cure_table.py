@@ -121,7 +121,7 @@ class CureTable(Shown):
         return tables if self._for.holds else markup.paragraph(BEFORE.format(self._for.settings)) + tables
 
     def can_be_set(self, number):
-        """Whether the bench has the sliders that a cure moves, and they go so far."""
+        """Whether the bench has all sliders that a cure moves, and their ranges reach so far."""
         return all(name in self._bench.controls and _within(self._bench.controls[name], value)
                    for name, value in self._changed(self.found[number]))
 
@@ -131,7 +131,7 @@ class CureTable(Shown):
         return markup.plain(self._words.value)
 
     def put(self, number):
-        """Put the casting that was searched on the bench, with one cure and its margin where it has one.
+        """Put the casting that was searched on the bench, with one cure, with its margin where it has one.
 
         Raises InputError when the bench stands at another casting by now.
         """
@@ -192,7 +192,7 @@ def row_of(cure, units):
 
 
 def more_metal(added_kg, units):
-    """Metal more than before, with its sign."""
+    """How much more metal a cure takes, with its sign."""
     if abs(added_kg) < LEAST_KG:
         return "none"
     return ("+" if added_kg > 0.0 else "") + units.mass(added_kg)

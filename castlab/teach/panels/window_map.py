@@ -57,7 +57,7 @@ def survey(setups, known):
 
 
 def jobs(setups, look):
-    """A batch that looks at setups so closely."""
+    """A batch that computes these setups, each with this look."""
     return Batch(Job(outcome_on_map, setup, look) for setup in setups)
 
 
@@ -87,7 +87,7 @@ def stops(control, count):
 
 
 class WindowMap(Shown):
-    """The map beside a bench: `widget` shows it, `compute` fills it, `wait` waits for that.
+    """The map under a bench: `widget` shows it, `compute` fills it, `wait` waits until it is full.
 
     bench       a `castlab.teach.bench.bench.Bench`
     across, up  names of two of its sliders, as the map begins; anyone may choose others from the menus
@@ -151,7 +151,7 @@ class WindowMap(Shown):
         self.bench.set(**dict(zip(self._pair, (across[column], up[row]), strict=True)))
 
     def step(self, right, up):
-        """Move the bench so many places to the right and up."""
+        """Move the bench by so many places of the map."""
         column, row = (round(place) for place in self._here())
         self.jump(column + right, row + up)
 
@@ -227,12 +227,12 @@ class WindowMap(Shown):
     def _speak(self):
         """New axes, in the bench's units."""
         self._units = self.bench.units
-        axes = tuple(map(self._axis, self._pair, self._values))
-        self._picture = MapPicture(*axes)
+        self._axes = tuple(map(self._axis, self._pair, self._values))
+        self._picture = MapPicture(*self._axes)
         coarse, fine = (self._units.length(cell, 2) for cell in (COARSE.cell, FULL.cell))
         self._limits.value = markup.paragraph(LIMITS.format(coarse=coarse, fine=fine))
         self._quiet = True
-        for slider, axis in zip(self._look, axes, strict=True):
+        for slider, axis in zip(self._look, self._axes, strict=True):
             index = slider.index or 0
             slider.description, slider.options = axis.label, axis.ticks
             slider.index = min(index, len(axis.ticks) - 1)

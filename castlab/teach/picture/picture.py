@@ -42,7 +42,7 @@ OWN_COLOURS = tuple(tuple(map(int, colour)) for colour in (*raster.INKS, *BAND_C
 class Picture:
     """A figure that is drawn once and then only changed: `show(scene)`, then `png()` or `figure`.
 
-    low, high    [m]   corners of what must be visible, from the largest layout that can come
+    low, high    [m]   corners of what must be visible: of the largest layout that the sliders allow
     units              the scale bar speaks in these
     scale              pixels per screen pixel: 2 for print
     """

@@ -43,7 +43,7 @@ def sliders_for(part, *names, metal="ZA-12", sand="green sand", **first):
 
 
 def altered(sliders, **changes):
-    """These sliders, of some of them other fields: `changes` are {field: value}, by the slider's name."""
+    """These sliders with some fields changed: `changes` are {field: value}, by the slider's name."""
     return [replace(each, **changes.get(each.name, {})) for each in sliders]
 
 
@@ -89,7 +89,7 @@ def mould_for(values):
 
 
 def setup_of(layout, values):
-    """A layout poured as the sliders say."""
+    """The setup of a layout that is poured as the sliders say."""
     metal, around = alloy(values["alloy"]), mould_for(values)
     return Setup(layout, metal, around, values["pour_temp_c"], mould_temp_of(values))
 

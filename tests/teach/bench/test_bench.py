@@ -220,7 +220,7 @@ def test_an_error_behind_a_button_is_shown_too(bench):
     def broken():
         raise RuntimeError("the button broke")
 
-    bench._button("test", broken).click()  # a button logs what it catches and goes on
+    bench.button("test", broken).click()  # a button logs what it catches and goes on
     assert "the button broke" in bench.alert
 
 
