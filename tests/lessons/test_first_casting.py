@@ -28,16 +28,16 @@ def test_times_of_one_message_are_in_one_unit_and_of_the_whole_body(bench):
     near = 0
     for feeder in (0.0, 0.030, 0.040):
         result = bench.set(mould="investment", feeder_width=feeder, feeder_height=0.050).solve()
-        whys = [result.sentence(METRIC), first_casting.judge_eye_plate(result, METRIC)[1],
-                f"{result.sentence(METRIC)} {first_casting.what_to_change(result, METRIC)}"] if feeder else [
-                first_casting.judge_eye_plate(result, METRIC)[1]]
+        whys = [result.sentence(METRIC), lesson.judge_eye_plate(result, METRIC)[1],
+                f"{result.sentence(METRIC)} {lesson.what_to_change(result, METRIC)}"] if feeder else [
+                lesson.judge_eye_plate(result, METRIC)[1]]
         for why in whys:
             assert len(set(re.findall(r"\d (s|min|h)\b", why))) == 1, why
         times = sorted(result.account.froze_s.values())
         near += times[0] < 600.0 < times[-1]
     assert near
     slim = bench.start_again() or bench.solve(feeder_width=0.020, feeder_height=0.080)
-    assert METRIC.time(slim.account.froze_s["feeder"]) in first_casting.what_to_change(slim, METRIC)
+    assert METRIC.time(slim.account.froze_s["feeder"]) in lesson.what_to_change(slim, METRIC)
 
 
 def test_of_many_small_holes_in_the_boss_and_one_larger_in_the_plate_the_boss_is_right(started):

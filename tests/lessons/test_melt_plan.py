@@ -384,7 +384,7 @@ class TestLesson:
         task = melt_plan.task_old(bench)
         assert "First make it old" in task.check().why
         bench.set(aged=10.0, sensor_error=30.0)
-        assert not task.check().right and "Colder than wanted" in task.feedback
+        assert not task.check().right and "Too cold" in task.feedback
         bench.set(set_point_c=540.0)
         assert task.check().right
 

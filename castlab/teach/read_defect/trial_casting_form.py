@@ -134,9 +134,9 @@ class ShopForm(Shown):
         units = self._units.value
         return (f"{made_up}For a wide plate of {units.length(numbers['thickness'])}, {metal.name} poured at "
                 f"{units.temperature(pour)}, the hand rule with the data of {self._mould.value} says "
-                f"{units.time(by_rule, beside=timed)}; you measured "
-                f"{units.time(timed)}. By Chvorinov's rule a plate twice as thick takes "
-                f"{units.time(thicker, beside=timed)} in your mould. The time goes with 1/b², so your mould has b = {significant(own)} J/(m2 K s^0.5), "
+                f"{units.time(by_rule, beside=timed)}; you measured {units.time(timed)}. By Chvorinov's rule "
+                f"a plate twice as thick takes {units.time(thicker, beside=timed)} in your mould. The time "
+                f"goes with 1/b², so your mould has b = {significant(own)} J/(m2 K s^0.5), "
                 f"{significant(own / around.heat_diffusivity)} times that of the data, and {where} "
                 f"the band of {significant(low)} to {significant(high)}. "
                 f"{OUTSIDE if where != 'within' else ''}").strip()
