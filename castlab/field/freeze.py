@@ -271,20 +271,34 @@ class _Case:
         leaving = self.loss * metal_temp
         leaving -= self.gain
         change[:count] -= leaving
-        change[-1] = np.dot(self.metal_volume, leaving)
+        change[-1] = weighted_sum(self.metal_volume, leaving)
         return change
 
     def heat_left(self):
         """What the metal must still lose to be solid [J]."""
-        return float(np.dot(self.metal_volume, np.maximum(self.metal_heat - self.table.heat_when_solid, 0.0)))
+        return weighted_sum(
+            self.metal_volume, np.maximum(self.metal_heat - self.table.heat_when_solid, 0.0)
+        )
 
     def energy(self):
         """All heat there is, with what has left [J]."""
-        return float(np.dot(self.capacity, self.state))
+        return weighted_sum(self.capacity, self.state)
 
     def energy_error(self):
         """What is missing, as a share of the heat that the metal had to lose."""
         return abs(self.energy() - self.start_energy) / self.heat_to_lose
+
+
+def weighted_sum(weights, values):
+    """Sum of products, in this thread alone.
+
+    `np.dot` shares such a sum out among all processors; where they have other work, a step waits for the
+    slowest of them, and a run takes ten times as long.
+
+    >>> weighted_sum(np.array([1.0, 2.0]), np.array([3.0, 4.0]))
+    11.0
+    """
+    return float(np.multiply(weights, values).sum())
 
 
 def _march(case, pace):
@@ -296,7 +310,7 @@ def _march(case, pace):
         time += step
         times.append(time)
         history.append(case.metal_heat.copy())
-        rate = float(np.dot(case.metal_volume, history[-2] - history[-1])) / step
+        rate = weighted_sum(case.metal_volume, history[-2] - history[-1]) / step
         left = case.heat_left()
         if len(times) > MOST_STEPS or (time > 1.0 and HOPELESS * time * rate < left):
             raise InputError(
@@ -320,7 +334,7 @@ def _super_step(case, time, step):
         here, last, before = j % 3, (j - 1) % 3, (j - 2) % 3
         mu = (2.0 * j - 1.0) / j
         weights[here], weights[last], weights[before], weights[3] = 0.0, mu, 1.0 - mu, step * mu * 2.0 / whole
-        state = rows[here] = weights @ rows
+        state = rows[here] = np.einsum("i,ij->j", weights, rows)  # `@` would start threads: weighted_sum
         moments.append(time + step * j * (j + 1.0) / whole)
         metal_heat.append(state[: case.count])
         if j < stages:
