@@ -13,6 +13,7 @@ import numpy as np
 from scipy import ndimage, sparse
 
 from castlab.errors import InputError, require_between
+from castlab.field.conduct import SolidCase
 from castlab.field.grid import Grid, build, natural_cell, sides
 from castlab.field.heat import HeatTable, heat_table
 from castlab.field.layout import Setup
@@ -82,7 +83,7 @@ def freeze(setup, cell=None, pace=1.0):
         cell = natural_cell(setup.layout, DEFAULT_CELL_M)
     require_between("pace", pace, 1.0, QUICK)
     grid = build(setup.layout, cell, look=pace > 1.0)
-    case = _Case(setup, grid)
+    case = (SolidCase if setup.layout.kind == "solid" else _Case)(setup, grid)
     times, history = _march(case, pace)
     history = np.array(history)
     solid, temp_c = case.table.solid_fraction(history), case.table.temperature(history)
