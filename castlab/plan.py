@@ -11,6 +11,32 @@ from castlab.errors import InputError
 
 
 @dataclass(frozen=True)
+class Job:
+    """One call of a function, to be made in another process: `Job(outcome_of, design, cell)`.
+
+    The function must stand in a module that can be imported; it, its arguments and its answer travel
+    between processes, so they had better be small.
+
+    >>> Job(divmod, 7, 2)()
+    (3, 1)
+    """
+
+    function: object
+    args: tuple
+
+    def __init__(self, function, *args):
+        if getattr(function, "__module__", None) == "__main__":
+            name = getattr(function, "__name__", repr(function))
+            allowed = "it must stand in a module that can be imported, not in a notebook"
+            raise InputError("function for other processes", name, allowed)
+        object.__setattr__(self, "function", function)
+        object.__setattr__(self, "args", args)
+
+    def __call__(self):
+        return self.function(*self.args)
+
+
+@dataclass(frozen=True)
 class Batch:
     """Jobs that can be done in any order, and about how many `more` the plan will ask for after them."""
 
@@ -33,6 +59,8 @@ def map_over(function, items):
 def side_by_side(plans):
     """One plan out of several that know nothing of each other; its answer is the list of theirs, in order.
 
+    What they want at the same time is asked for together.
+
     >>> run_here(side_by_side([map_over(abs, [-1, -2]), map_over(str, [3])]))
     [[1, 2], ['3']]
     """
@@ -52,38 +80,23 @@ def side_by_side(plans):
     return [answers[number] for number in range(len(plans))]
 
 
-def run_here(plan):
-    """Follow a plan in this process, without bar or stop, and return its answer."""
-    reply = None
+def follow(plan, answers_of):
+    """Follow a plan to its end, and return its answer.
+
+    Parameters: `plan`; `answers_of`, a function: Batch -> the answers of its jobs, in order.
+
+    >>> follow(map_over(abs, [-1, 2]), lambda batch: ["one", "two"])
+    ['one', 'two']
+    """
+    answers = None
     while True:
         try:
-            batch = plan.send(reply)
+            batch = plan.send(answers)
         except StopIteration as end:
             return end.value
-        reply = [job() for job in batch.jobs]
+        answers = answers_of(batch)
 
 
-@dataclass(frozen=True)
-class Job:
-    """One call of a function, to be made in another process: `Job(verdict_of, setup, cell)`.
-
-    The function must stand in a module that can be imported; it, its arguments and its answer travel
-    between processes, so they had better be small.
-
-    >>> Job(divmod, 7, 2)()
-    (3, 1)
-    """
-
-    function: object
-    args: tuple
-
-    def __init__(self, function, *args):
-        if getattr(function, "__module__", None) == "__main__":
-            name = getattr(function, "__name__", repr(function))
-            allowed = "it must stand in a module that can be imported, not in a notebook"
-            raise InputError("function for other processes", name, allowed)
-        object.__setattr__(self, "function", function)
-        object.__setattr__(self, "args", args)
-
-    def __call__(self):
-        return self.function(*self.args)
+def run_here(plan):
+    """Follow a plan in this process, without bar or stop, and return its answer."""
+    return follow(plan, lambda batch: [job() for job in batch.jobs])

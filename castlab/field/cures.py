@@ -1,8 +1,8 @@
 """The smallest change that makes a casting sound: each kind of cure, its price, and its catch.
 
-A search here is a generator: it yields lists of `Pour`s that it wants solved, is sent their `Outcome`s in the
-same order, and returns what it found. Who follows it decides where the pours are solved: `run_here` in this
-process, the bench in two others, with a bar and a stop button.
+A search here is a plan (`castlab.plan`) whose jobs are pours and whose answers are their `Outcome`s. Who
+follows it decides where they are solved: `run_here` in this process, the bench in two others, with a bar and
+a stop button.
 """
 
 import math
@@ -11,12 +11,13 @@ from dataclasses import dataclass, replace
 from castlab.errors import InputError
 from castlab.field.causes import CAUSES
 from castlab.field.cure_kinds import GATE_IN_HEAVY, GATE_IN_THIN, Lever, lever, levers
-from castlab.field.design import Design
 from castlab.field.outcome import COARSE_CELL, FULL_CELL, Outcome, outcome_of
 from castlab.field.shrinkage import SOUND_BELOW
 from castlab.field.sure import across_bands
 from castlab.field.words import name_of, the
+from castlab.plan import Batch, Job, side_by_side
 
+USUAL_POURS = 180  # of a whole search, which takes 120 to 210; only a bar needs it
 FIRST_LOOK = 6  # settings of a lever that are tried on coarse cells first
 MOVED = 0.10  # a hole that changes by less than this share has only moved
 MOVED_M = 4e-3  # and it has moved when its middle is so far from where it was: two cells
@@ -41,26 +42,6 @@ TOO_FAR = "one step further on it fails again, so hit the setting"
 NOT_TO_THE_END = "what could feed it is solid or shut off too early"
 SPONGE_STAYS = "a little sponge stays, too little to count"
 NO_FEED_FOR_SPONGE = "no feeder reaches it: a steeper fall of temperature there would help"
-
-
-@dataclass(frozen=True)
-class Pour:
-    """A design to be solved on cells of about that size [m]."""
-
-    design: Design
-    cell: float
-
-
-def solve(pour):
-    """The Outcome of one `pour` (Pour).
-
-    >>> from castlab.field.design import design
-    >>> from castlab.materials import alloy, mould
-    >>> plain = design("eye plate", alloy("ZA-12"), mould("green sand"), 475.0)
-    >>> solve(Pour(plain, COARSE_CELL)).block
-    'boss'
-    """
-    return outcome_of(pour.design, pour.cell)
 
 
 @dataclass(frozen=True)
@@ -93,95 +74,43 @@ class Cure:
         return self.outcome.sound
 
 
-def run_here(search):
-    """Follow a search in this process; returns what it returns.
-
-    >>> from castlab.field.design import design
-    >>> from castlab.materials import alloy, mould
-    >>> plain = design("eye plate", alloy("ZA-12"), mould("green sand"), 475.0)
-    >>> cure = run_here(smallest_sound(plain, lever(plain, "feeder on top"), outcome_of(plain)))
-    >>> cure.works
-    True
-    """
-    answers = None
-    while True:
-        try:
-            pours = search.send(answers)
-        except StopIteration as end:
-            return end.value
-        answers = [solve(pour) for pour in pours]
-
-
-def together(searches):
-    """Several searches as one; what they want at the same time is asked for together.
-
-    Parameters: `searches`, generators. Yields lists of `Pour`s; returns the list of what the searches return,
-    in order.
-
-    >>> def search(pour):
-    ...     (answer,) = yield [pour]
-    ...     return answer.upper()
-    >>> both = together([search("first"), search("second")])
-    >>> next(both)
-    ['first', 'second']
-    >>> try:
-    ...     both.send(["a", "b"])
-    ... except StopIteration as end:
-    ...     print(end.value)
-    ['A', 'B']
-    """
-    searches = list(searches)
-    found, wanted, answers = {}, {}, dict.fromkeys(range(len(searches)))
-    while True:
-        for number, reply in answers.items():
-            try:
-                wanted[number] = searches[number].send(reply)
-            except StopIteration as end:
-                found[number] = end.value
-                wanted.pop(number, None)
-        if not wanted:
-            return [found[number] for number in range(len(searches))]
-        outcomes = iter((yield [pour for pours in wanted.values() for pour in pours]))
-        answers = {number: [next(outcomes) for _ in pours] for number, pours in wanted.items()}
-
-
 def cures(design):
     """Search all kinds of cure, then pairs where one alone fails, then say how sure each is.
 
-    Parameters: `design`, a casting that is not sound. Returns (by way of the generator) a tuple of `Cure`s:
-    those that work first, the surest and then the lightest in front; then those that fail, with the reason.
-    Raises InputError when the design cannot be cast at all. What it asks for first, before any cure:
+    Parameters: `design`, a casting that is not sound. This plan returns a tuple of `Cure`s: those that
+    work first, the surest and then the lightest in front; then those that fail, with the reason. Raises
+    InputError when the design cannot be cast at all. What it asks for first, before any cure:
 
     >>> from castlab.field.design import design
     >>> from castlab.materials import alloy, mould
     >>> plain = design("eye plate", alloy("ZA-12"), mould("green sand"), 475.0)
-    >>> next(cures(plain)) == [Pour(plain, FULL_CELL)]
+    >>> next(cures(plain)).jobs == (Job(outcome_of, plain, FULL_CELL),)
     True
     """
-    (before,) = yield [Pour(design, FULL_CELL)]
+    (before,) = yield Batch([Job(outcome_of, design, FULL_CELL)], more=USUAL_POURS)
     if before.refused:
         raise InputError("design", design.part, f"it must be possible to cast it: {before.refused}")
     found = yield from single_cures(design, before)
-    found += yield from together(pairs(design, found, before))
+    found += yield from side_by_side(pairs(design, found, before))
     working = [cure for cure in found if cure.works]
-    sure = yield from together(how_sure(design, cure) for cure in working)
+    sure = yield from side_by_side(how_sure(design, cure) for cure in working)
     failing = sorted((cure for cure in found if not cure.works), key=lambda cure: _left(cure.outcome))
     return (*sorted(sure, key=lambda cure: (-cure.sure, cure.outcome.poured_kg)), *failing)
 
 
 def single_cures(design, before):
-    """Search each lever alone; returns a list of `Cure`s in the order of `levers`.
+    """Search each lever alone; this plan returns a list of `Cure`s in the order of `levers`.
 
     Parameters: `design`; `before`, its Outcome. What it asks for first, of all levers together:
 
     >>> from castlab.field.design import design
     >>> from castlab.materials import alloy, mould
     >>> plain = design("eye plate", alloy("ZA-12"), mould("green sand"), 475.0)
-    >>> pours = next(single_cures(plain, outcome_of(plain, COARSE_CELL)))
-    >>> len(pours) > len(levers(plain)), {each.cell for each in pours} == {COARSE_CELL}
+    >>> jobs = next(single_cures(plain, outcome_of(plain, COARSE_CELL))).jobs
+    >>> len(jobs) > len(levers(plain)), {job.args[1] for job in jobs} == {COARSE_CELL}
     (True, True)
     """
-    return together(smallest_sound(design, each, before) for each in levers(design))
+    return side_by_side(smallest_sound(design, each, before) for each in levers(design))
 
 
 def smallest_sound(design, lever, before):
@@ -191,30 +120,29 @@ def smallest_sound(design, lever, before):
     from the first setting that is sound on full cells it goes down look by look while those are sound too,
     and then halves the range to the first look that is not.
 
-    Parameters: `design`; `lever`, one of its `levers`; `before`, the Outcome without it. The example of
-    `run_here` follows one to its end; what a search asks for first:
+    Parameters: `design`; `lever`, one of its `levers`; `before`, the Outcome without it.
 
     >>> from castlab.field.design import design
     >>> from castlab.materials import alloy, mould
+    >>> from castlab.plan import run_here
     >>> plain = design("eye plate", alloy("ZA-12"), mould("green sand"), 475.0)
-    >>> pours = next(smallest_sound(plain, lever(plain, "core"), outcome_of(plain, COARSE_CELL)))
-    >>> len(pours) == FIRST_LOOK, pours[0].design.values["core"] < pours[-1].design.values["core"]
-    (True, True)
+    >>> run_here(smallest_sound(plain, lever(plain, "feeder on top"), outcome_of(plain))).works
+    True
     """
     able = tuple(each for each in lever.settings if _can_be_cast(design, each[1]))
     if not able:
         middle = len(lever.settings) // 2
-        (outcome,) = yield [_pour(design, lever, middle, FULL_CELL)]
+        (outcome,) = yield Batch([_pour(design, lever, middle, FULL_CELL)])
         return _cure(lever, middle, outcome, before)
     lever, last = replace(lever, settings=able), len(able) - 1
     looks = sorted({round(last * look / max(FIRST_LOOK - 1, 1)) for look in range(FIRST_LOOK)})
-    coarse = yield [_pour(design, lever, at, COARSE_CELL) for at in looks]
+    coarse = yield Batch(_pour(design, lever, at, COARSE_CELL) for at in looks)
     order = [at for at, each in zip(looks, coarse, strict=True) if each.sound] or _nearest(looks, coarse)
     known = {}
 
     def is_sound(at):
         if at not in known:
-            (known[at],) = yield [_pour(design, lever, at, FULL_CELL)]
+            (known[at],) = yield Batch([_pour(design, lever, at, FULL_CELL)])
         return known[at].sound
 
     for high in order:
@@ -244,7 +172,7 @@ def _nearest(looks, coarse):
 
 
 def how_sure(design, cure):
-    """The same cure, and of how many of eight pours across the bands it is sound.
+    """The same cure, and of how many of eight pours across the bands it is sound: what this plan returns.
 
     With its margin, where the margin itself is sound; else the margin is dropped and the catch says so.
     Parameters: `design`; `cure`, a Cure that works for it. What it asks for where there is no margin:
@@ -255,20 +183,20 @@ def how_sure(design, cure):
     >>> fed = plain.change(feeder_width=0.05, feeder_height=0.06)
     >>> changes = tuple(fed.values.items())
     >>> cure = Cure("feeder on top", "feeder", 0.05, changes, (), outcome_of(fed, COARSE_CELL), 0.0, "")
-    >>> len(next(how_sure(plain, cure)))
+    >>> len(next(how_sure(plain, cure)).jobs)
     8
     """
     if cure.margin:
-        (beyond,) = yield [Pour(design.change(**dict(cure.margin)), FULL_CELL)]
+        (beyond,) = yield Batch([Job(outcome_of, design.change(**dict(cure.margin)), FULL_CELL)])
         if not beyond.sound:
             cure = replace(cure, margin=(), catch="; ".join(filter(None, (cure.catch, TOO_FAR))))
     eight = across_bands(design.change(**dict(cure.margin or cure.changes)))
-    outcomes = yield [Pour(each, FULL_CELL) for each in eight]
+    outcomes = yield Batch(Job(outcome_of, each, FULL_CELL) for each in eight)
     return replace(cure, sure=sum(outcome.sound for outcome in outcomes))
 
 
 def pairs(design, found, before):
-    """Searches for two levers together, each of which fails alone: a list of generators.
+    """Searches for two levers together, each of which fails alone: a list of plans.
 
     Parameters: `design`; `found`, the Cures of `single_cures`; `before`, the Outcome of the design.
 
@@ -312,7 +240,7 @@ def _can_be_cast(design, changes):
 
 
 def _pour(design, lever, at, cell):
-    return Pour(design.change(**dict(lever.settings[at][1])), cell)
+    return Job(outcome_of, design.change(**dict(lever.settings[at][1])), cell)
 
 
 def _cure(lever, at, outcome, before):

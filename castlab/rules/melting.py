@@ -57,6 +57,21 @@ def composition(alloy):
     return dict(table[require_known("alloy in the table of compositions", alloy.name, table)]["composition"])
 
 
+def hottest_melt_c(alloy):
+    """How hot an alloy may ever be, in the furnace as well as in the mould [deg C]; infinite: no limit here.
+
+    alloy  a castlab.materials.Alloy
+
+    A zinc alloy stays within its usual pouring temperatures, because zinc fumes the more, the hotter it is.
+    The range is common practice; that its top holds for the furnace too is judgement, on the safe side.
+
+    >>> from castlab.materials import alloy
+    >>> hottest_melt_c(alloy("ZA-12")), hottest_melt_c(alloy("ZA-27")), hottest_melt_c(alloy("A356"))
+    (540.0, 600.0, inf)
+    """
+    return alloy.pour_range_c[1] if "zinc" in alloy.family else math.inf
+
+
 def heat_rows(alloy, hottest_c, solid=None):
     """Temperatures [deg C] and heat contents [J/kg] from 25 deg C up to hottest_c, straight between them.
 

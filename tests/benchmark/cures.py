@@ -20,7 +20,6 @@ from castlab.field.outcome import FULL_CELL, outcome_of  # noqa: E402
 from castlab.field.parts import PARTS  # noqa: E402
 from castlab.materials import alloy, mould  # noqa: E402
 from castlab.teach.bench.ready_made import eye_plate_bench  # noqa: E402
-from castlab.teach.panels.cure_table import jobs_of  # noqa: E402
 from castlab.teach.panels.window_map import WindowMap  # noqa: E402
 from castlab.teach.work.progress import Work  # noqa: E402
 
@@ -36,7 +35,7 @@ def plain(part, metal):
 def followed(search):
     """(what a search returns, pours, seconds by the clock, seconds of both processes) on two processes."""
     work, count, began, before = Work(), [], time.perf_counter(), os.times()
-    work.start(jobs_of(search), on_result=lambda *_: count.append(1))
+    work.start(search, on_result=lambda *_: count.append(1))
     found, now = work.wait(), os.times()
     busy = now.children_user + now.children_system - before.children_user - before.children_system
     return found, len(count), time.perf_counter() - began, busy

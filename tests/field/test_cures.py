@@ -1,18 +1,21 @@
 """The search for cures, driven with made-up outcomes to test its logic, and a few times for real."""
 
+from collections import namedtuple
 from dataclasses import replace
 
 import numpy as np
 import pytest
+from plans import followed
 
 from castlab.errors import InputError
 from castlab.field import cure_kinds, cures
-from castlab.field.cures import Cure, Lever, Pour
+from castlab.field.cures import Cure, Lever
 from castlab.field.design import design
 from castlab.field.outcome import COARSE_CELL, FULL_CELL, Outcome, outcome_of
 from castlab.field.parts import PARTS
 from castlab.field.rigging import TURNS
 from castlab.materials import alloy, mould
+from castlab.plan import run_here
 
 SOUND = Outcome("sound", last_block="boss", froze_s=100.0, casting_kg=1.0, poured_kg=1.2)
 HOLE = Outcome("defective", defect_m3=5e-6, defect_share=0.05, kind="sink", block="boss", where=(0.0, 0.0),
@@ -20,20 +23,15 @@ HOLE = Outcome("defective", defect_m3=5e-6, defect_share=0.05, kind="sink", bloc
 REFUSED = Outcome("refused", "feeder height is 3 mm: it must be higher; and more of that")
 PLAIN = design("eye plate", alloy("ZA-12"), mould("green sand"), 495.0)
 SIZES = tuple(round(10e-3 + 1e-3 * number, 6) for number in range(31))
+Pour = namedtuple("Pour", "design cell")  # the arguments of a job
 FEEDERS = Lever("feeder", "feeder", tuple(
     (size, (("feeder_width", size), ("feeder_height", 0.06))) for size in SIZES), "to be sawn off")
 
 
 def follow(search, answer):
-    """Follow a search with a function from Pour to Outcome; (what it returns, all pours that it asked)."""
-    asked, reply = [], None
-    while True:
-        try:
-            pours = search.send(reply)
-        except StopIteration as end:
-            return end.value, asked
-        asked += pours
-        reply = [answer(pour) for pour in pours]
+    """Follow a search with a function from Pour to Outcome; (its answer, all pours that it asked)."""
+    found, asked = followed(search, lambda *pour: answer(Pour(*pour)))
+    return found, [Pour(*pour) for pour in asked]
 
 
 def width(pour):
@@ -172,19 +170,6 @@ def test_what_a_cure_that_works_costs_besides(changes, words):
 # ---- several
 
 
-def test_together_keeps_apart_what_belongs_to_whom():
-    def one(names):
-        found = []
-        for name in names:
-            found += yield [name, name + "!"]
-        return found
-
-    found, asked = follow(cures.together([one("ab"), one(""), one("c")]), str.upper)
-    assert found == [["A", "A!", "B", "B!"], [], ["C", "C!"]]
-    assert asked == ["a", "a!", "c", "c!", "b", "b!"]
-    assert follow(cures.together([]), None) == ([], [])
-
-
 def made(key, outcome=HOLE, **values):
     return Cure(key, key, 0.0, (), (), outcome, 0.0, "", **values)
 
@@ -265,7 +250,7 @@ def test_the_surest_and_then_the_lightest_stand_first_and_failures_last():
 
 def test_what_cannot_be_cast_cannot_be_cured():
     with pytest.raises(InputError, match="possible to cast"):
-        follow(cures.cures(PLAIN.change(boss=0.001)), cures.solve)
+        run_here(cures.cures(PLAIN.change(boss=0.001)))
 
 
 # ---- the kinds
@@ -404,7 +389,7 @@ def test_a_cooler_pour_stays_in_the_range_of_the_alloy():
 
 def test_a_real_cure_is_sound_and_one_step_less_is_not():
     kind = cures.lever(PLAIN, cure_kinds.GATE_IN_HEAVY)
-    cure = cures.run_here(cures.smallest_sound(PLAIN, kind, outcome_of(PLAIN)))
+    cure = run_here(cures.smallest_sound(PLAIN, kind, outcome_of(PLAIN)))
     at = [setting for setting, _ in kind.settings].index(cure.setting)
     assert cure.works and outcome_of(PLAIN.change(**dict(cure.changes))).sound
     assert not outcome_of(PLAIN.change(**dict(kind.settings[at - 1][1]))).sound
@@ -412,7 +397,7 @@ def test_a_real_cure_is_sound_and_one_step_less_is_not():
 
 def test_with_nothing_outside_to_pay_a_chill_only_cools():
     before = outcome_of(PLAIN)
-    cure = cures.run_here(cures.smallest_sound(PLAIN, cures.lever(PLAIN, "chill under"), before))
+    cure = run_here(cures.smallest_sound(PLAIN, cures.lever(PLAIN, "chill under"), before))
     assert not cure.works and cure.outcome.defect_m3 > 0.9 * before.defect_m3
     assert cure.outcome.froze_s < 0.7 * before.froze_s
     assert "nothing outside" in cure.catch or "only moves the hole" in cure.catch

@@ -36,6 +36,10 @@ def casting_setup(metal="ZA-12", **changes):
     return design_of("eye plate", PART | values).setup()
 
 
+def too_small_a_boss():
+    return design_of("eye plate", PART | {"boss": 0.001}).setup()
+
+
 def melt_of(metal="ZA-12", casting=None, **changes):
     return solve(melt_setup(casting or casting_setup(metal), FIRST | changes))
 
@@ -47,11 +51,6 @@ def words_of(melt, units=METRIC):
 @pytest.fixture(scope="module")
 def casting():
     return solve_casting(casting_setup(), cell=4e-3)
-
-
-@pytest.fixture(scope="module")
-def pictures(casting):
-    return pour_sheet_page.pictures_for(melt_of(casting=casting.setup), casting, METRIC)
 
 
 @pytest.fixture(scope="module")
@@ -146,12 +145,14 @@ class TestRun:
 PROBLEMS = [
     ("pot", {"pot": "rated 3 kg"}, "One mould cannot be filled from two melts"),
     ("circuit", {"power": 1800.0}, "a breaker of 15 A at 120 V carries 1440 W for long"),
-    ("top", {"set_point_c": 1150.0, "aged": 20.0}, "It does not get there"),
+    ("fumes", {"set_point_c": 560.0}, "ZA-12 is never made hotter than 540"),
+    ("top", {"metal": "tin bronze", "pot": "rated 10 kg", "set_point_c": 1150.0, "aged": 20.0},
+     "It does not get there"),
     ("solid", {"set_point_c": 400.0}, "Set higher; ZA-12 is all liquid from"),
     ("frozen", {"set_point_c": 440.0, "carry": 60.0}, "begins to freeze on the way"),
     ("frozen", {"set_point_c": 550.0, "aged": 10.0, "sensor_error": 30.0, "hold": 0.0}, "and hold longer"),
     ("cold", {"set_point_c": 470.0}, "Set 510"),
-    ("hot", {"set_point_c": 560.0}, "Too hot."),
+    ("hot", {"set_point_c": 530.0}, "Too hot."),
 ]
 
 
@@ -173,8 +174,26 @@ class TestProblems:
         assert "circuit" not in melt_of(power=1800.0, circuit="230 V, 10 A").problems
 
     def test_zinc_that_is_far_too_hot_fumes(self):
-        assert "zinc fumes: do not" in melt_of(set_point_c=700.0).sentence(METRIC)
+        for changes in ({"set_point_c": 700.0}, {"set_point_c": 1200.0, "power": 600.0},
+                        {"set_point_c": 520.0, "sensor_error": -30.0}):  # the last is truly at 550 °C
+            melt = melt_of(**changes)
+            assert melt.problems[0] == "fumes" and "zinc fumes" in melt.sentence(METRIC)
         assert "zinc fumes" not in melt_of("A356", set_point_c=900.0).sentence(METRIC)
+
+    @pytest.mark.parametrize("power", [600.0, 1400.0, 2900.0])
+    def test_the_metal_never_comes_hotter_than_is_said(self, power):
+        """The furnace's switching carries it above the set point; strong elements most."""
+        for hold in (0.0, 60.0):
+            melt = melt_of("ZA-27", power=power, set_point_c=500.0, hold=hold, pot="rated 10 kg")
+            assert melt.run.metal_c.max() <= melt.comes_to_c
+
+    def test_no_advice_leads_above_where_zinc_fumes(self):
+        """590 °C in the mould asks for some 20 K more in the furnace, and ZA-27 stays at 600 °C or below."""
+        hot = casting_setup("ZA-27", pour_temp_c=590.0)
+        for set_point in (560.0, 620.0):
+            melt = melt_of(casting=hot, set_point_c=set_point)
+            assert melt.advised_c > 600.0 and not melt.can_be_poured
+            assert "asks for more than 600" in melt.sentence(METRIC) and "Set 6" not in words_of(melt)
 
     def test_what_the_furnace_cannot_reach_is_not_advised(self):
         melt = melt_of("tin bronze", pot="rated 10 kg", set_point_c=1150.0)
@@ -203,7 +222,7 @@ class TestBench:
         part.controls["boss"].value = 0.026
         part.settle()
         assert bench.error is None
-        part._setup_of = lambda values: design_of("eye plate", values | {"boss": 0.001}).setup()
+        part._setup_of = lambda values: too_small_a_boss()
         part.settle()
         assert part.error and bench.error and "Heavy-end size" in bench.sentence
         assert bytes(bench._image.value).startswith(b"\x89PNG") and bench.alert == ""
@@ -276,16 +295,12 @@ class TestSheet:
         lines = " ".join(pour_sheet._cautions(alloy(name)).lines)
         assert said in lines and "kills and maims" in lines
 
-    @pytest.mark.parametrize("name", alloy_names())
-    def test_it_fits_on_one_page(self, name, casting, pictures):
-        melt = melt_of(name, set_point_c=min(alloy(name).liquidus_c + 60.0, 1150.0), sensor_error=30.0)
-        sheet = pour_sheet.sheet_of(melt, casting, INCH_POUND)
-        assert Image.open(io.BytesIO(pour_sheet_page.to_png(sheet, pictures))).size == (1240, 1754)
-
     def test_a_plan_with_a_problem_is_marked(self, casting):
         sheet = pour_sheet.sheet_of(melt_of(casting=casting.setup, pot="rated 1 kg"), casting)
-        assert not sheet.good and sheet.verdict.startswith("Do not pour yet. This pot is too small")
-        assert 'class="bad"' in pour_sheet_page.to_html(sheet)
+        assert not sheet.good and sheet.verdict == "Do not pour."
+        assert sheet.reasons[0].startswith("This pot is too small")
+        page = pour_sheet_page.to_html(sheet)
+        assert 'class="bad"' in page and "<li>This pot is too small" in page and "READY" not in page
 
     def test_the_pattern_is_larger_by_the_contraction(self):
         """160 mm over all; the tables give 1.0 to 1.3 %, the alloy's own expansion 27e-6 * 361 = 0.97 %."""
@@ -305,25 +320,6 @@ class TestSheet:
         block = pour_sheet.Block("<b>", ("a < b", ("<i>", "&")))
         page = pour_sheet_page._block_html(block)
         assert "&lt;b&gt;" in page and "a &lt; b" in page and "&lt;i&gt;" in page and "<i>" not in page
-
-    def test_what_runs_off_the_page_is_refused(self):
-        long = pour_sheet.Block("much", tuple(f"line {number}" for number in range(90)))
-        with pytest.raises(InputError, match="it must fit on a page"):
-            pour_sheet_page.to_png(pour_sheet.Sheet("title", "verdict", True, (), (), (long,)))
-
-    def test_it_is_saved_as_html_and_picture(self, begun, tmp_path):
-        part, bench, question = begun
-        bench.hide()
-        sheet = melt_plan.pour_sheet(part, bench, tmp_path)
-        assert "when you have said what you expect" in sheet.words
-        with pytest.raises(InputError, match="still hidden"):
-            sheet.save()
-        bench.reveal()
-        assert "Pour sheet: eye plate in ZA-12" in sheet.words
-        page, picture = sheet.save()
-        text = page.read_text(encoding="utf-8")
-        assert text.startswith("<!doctype html>") and "data:image/png;base64," in text
-        assert Image.open(picture).size == (1240, 1754)
 
 
 class TestLesson:

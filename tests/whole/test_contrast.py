@@ -19,10 +19,10 @@ from castlab.teach.panels.map_picture import LOOKS
 from castlab.teach.picture import picture, raster
 from castlab.teach.picture.picture import BAND_COLOURS, Picture
 from castlab.teach.picture.scene import Label, Scene
-from castlab.teach.text.markup import ALERT
+from castlab.teach.text.markup import ALERT, OUTDATED
 
 LEAST = 4.5
-TEACH = Path(__file__).resolve().parents[2] / "castlab" / "teach"
+TEACH = Path(__file__).resolve().parents[1] / "castlab" / "teach"
 FLASK = (-0.05, -0.05), (0.1, 0.1)
 BLOCK = Layout("planar", (box("block", "casting", (0.0, 0.04), (0.0, 0.02), depth=0.02),), *FLASK)
 SHARES = (np.arange(len(BAND_COLOURS)) + 0.5) / len(BAND_COLOURS)
@@ -150,6 +150,11 @@ def test_words_on_a_page_stand_out():
     for path in TEACH.glob("*.py"):
         for colour in re.findall(r"(?<![-\w])color: ?(#\w+)", path.read_text(encoding="utf-8")):
             assert contrast(bytes_of(colour), raster.PAPER) >= LEAST, (path.name, colour)
+
+
+def test_what_is_greyed_can_still_be_read():
+    ink, ground = re.findall(r"(?<![-\w])(?:color|background):(#\w+)", OUTDATED)
+    assert contrast(bytes_of(ink), bytes_of(ground)) >= LEAST
 
 
 def test_the_scale_of_colours_is_named_and_even():

@@ -1,5 +1,6 @@
 """What README.md says must be true: commands, folders, versions, cautions (links: test_links.py)."""
 
+import doctest
 import re
 import tomllib
 from pathlib import Path
@@ -99,3 +100,10 @@ def test_the_picture_is_one():
     picture = re.search(r"!\[(.+?)\]\((.+?\.png)\)", README)
     assert len(picture[1]) > 40  # words for those who cannot see it
     assert (ROOT / picture[2]).read_bytes().startswith(b"\x89PNG")
+
+
+def test_what_is_called_from_python_gives_what_is_printed():
+    (calls,) = re.findall(r"```pycon\n(.*?)```", README, flags=re.DOTALL)
+    examples = doctest.DocTestParser().get_doctest(calls, {}, "README.md", "README.md", 0)
+    assert len(examples.examples) > 8
+    assert doctest.DocTestRunner().run(examples).failed == 0

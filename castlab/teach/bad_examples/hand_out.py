@@ -20,15 +20,13 @@ from castlab.teach.bad_examples import instructor_sheet, student_notebook
 from castlab.teach.bench.bench import casting_scene
 from castlab.teach.bench.casting import cells_for, solve
 from castlab.teach.exercise.exercise import exercise_text
-from castlab.teach.marking.model_answer import Truth, allowed_cures, truth_of
-from castlab.teach.panels.cure_table import jobs_of
+from castlab.teach.marking.model_answer import ALLOWED_POURS, Truth, allowed_cures, truth_of
 from castlab.teach.picture.picture import picture_of
 from castlab.teach.text.document import to_html, to_markdown
 from castlab.teach.text.reader_units import BOTH
 from castlab.units import METRIC
 
 LONGEST_STEM = 40  # characters of a file name that come from the title
-AFTER_TRUTH = 150  # about so many pours does the search ask for
 
 
 @dataclass(frozen=True)
@@ -45,10 +43,8 @@ def prepare(exercise):
 
     Raises InputError (by way of the work) when the casting is not bad.
     """
-    (truth,) = yield Batch([Job(truth_of, exercise)], more=AFTER_TRUTH)
-    found, allowed = yield from side_by_side(
-        [jobs_of(cures.cures(exercise.design())), jobs_of(allowed_cures(exercise))]
-    )
+    (truth,) = yield Batch([Job(truth_of, exercise)], more=cures.USUAL_POURS + ALLOWED_POURS)
+    found, allowed = yield from side_by_side([cures.cures(exercise.design()), allowed_cures(exercise)])
     return Material(truth, found, allowed)
 
 

@@ -137,7 +137,7 @@ class Bench:
 
     @alone
     def hide(self, words=HIDDEN, may_show=True):
-        """Show the setup without its result, and these words, until `reveal`; who may, by a button."""
+        """Hide the result and show these words until `reveal`; `may_show` offers a button that reveals it."""
         self.hidden, self._hidden_words, self._may_show = True, words, may_show
         self.settle()
 

@@ -92,11 +92,11 @@ class LimitsFirst:
 
 
 class LimitsFirstSlider(LimitsFirst, widgets.FloatSlider):
-    """With one handle."""
+    """A slider with one handle."""
 
 
 class LimitsFirstRange(LimitsFirst, widgets.FloatRangeSlider):
-    """With two handles."""
+    """A slider with two handles: a range."""
 
 
 class Handle:

@@ -11,16 +11,14 @@ from castlab.plan import Batch, Job
 from castlab.teach.bench.controls import units_switch
 from castlab.teach.exercise.exercise import MOST_BYTES, read_exercise
 from castlab.teach.marking import mark_table
-from castlab.teach.marking.model_answer import Truth, allowed_cures, truth_of
+from castlab.teach.marking.model_answer import ALLOWED_POURS, Truth, allowed_cures, truth_of
 from castlab.teach.marking.returned import collect
-from castlab.teach.panels.cure_table import jobs_of
 from castlab.teach.text import markup
 from castlab.teach.text.reader_units import in_units, sentence_of
 from castlab.teach.work.alone import LOCK
 from castlab.teach.work.progress import Work
 from castlab.units import METRIC
 
-AFTER_ANSWERS = 60  # about so many pours does the search for the model cure ask for
 NOTE = (
     "Place and reason are compared with the computation, and each cure is solved; the model leaves out "
     "flow, gas and stress. Read the words of the students yourself: nothing here marks them."
@@ -43,8 +41,8 @@ def solve_all(exercise, returned):
     """The plan that solves an exercise and all cures that were handed in, equal ones once: gives a Solved."""
     designs = list(dict.fromkeys(exercise.design(**each.answer.values) for each in returned if each.answer))
     jobs = [Job(truth_of, exercise), *(Job(outcome_of, design, FULL_CELL) for design in designs)]
-    truth, *outcomes = yield Batch(jobs, more=AFTER_ANSWERS)
-    allowed = yield from jobs_of(allowed_cures(exercise))
+    truth, *outcomes = yield Batch(jobs, more=ALLOWED_POURS)
+    allowed = yield from allowed_cures(exercise)
     model = allowed[0].outcome if allowed else None
     return Solved(truth, dict(zip(designs, outcomes, strict=True)), model)
 

@@ -6,9 +6,12 @@ from dataclasses import dataclass, replace
 from castlab.errors import InputError
 from castlab.field import cure_kinds, cures
 from castlab.field.causes import causes_of, main_hole
-from castlab.field.outcome import Outcome, summary_of
+from castlab.field.outcome import FULL_CELL, Outcome, outcome_of, summary_of
+from castlab.plan import Batch, Job, side_by_side
 from castlab.teach.bench.casting import cells_for, solve
 from castlab.teach.text.reader_units import BOTH
+
+ALLOWED_POURS = 80  # about so many does the search for the model cures take; only a bar needs it
 
 
 @dataclass(frozen=True)
@@ -45,7 +48,7 @@ def truth_of(exercise):
 
 
 def within(exercise, changes):
-    """The changes that are none yet left out; None when the exercise's sliders do not allow them."""
+    """A cure's changes that change something; None when the exercise's sliders do not allow them."""
     now = cure_kinds.usual_sizes(exercise.part) | exercise.bench_values()
     wanted = {name: value for name, value in changes if now[name] != value}
     try:
@@ -71,13 +74,13 @@ def allowed_levers(exercise):
 
 
 def allowed_cures(exercise):
-    """Search the cures that a student can find: a generator as in `castlab.field.cures`.
+    """The plan that searches the cures that a student can find.
 
-    Returns those that are sound and that the pot can hold, as `Cure`s, the least metal first.
+    Its answer is those that are sound and that the pot can hold, as `Cure`s, the least metal first.
     """
     design = exercise.design()
-    (before,) = yield [cures.Pour(design, cures.FULL_CELL)]
-    found = yield from cures.together(
+    (before,) = yield Batch([Job(outcome_of, design, FULL_CELL)], more=ALLOWED_POURS)
+    found = yield from side_by_side(
         cures.smallest_sound(design, lever, before) for lever in allowed_levers(exercise)
     )
     fits = [cure for cure in found if cure.works and cure.outcome.poured_kg <= exercise.most_metal_kg]

@@ -19,6 +19,7 @@ BASIN_M3 = 15e-6  # stays in the pouring cup above the sprue; judgement
 FALL_M = 0.10  # from the lip of the crucible to the cup; judgement
 PART_CELL = 4e-3
 STEP_C = 5.0  # set points are given on steps of a display
+SWING_K = 5.0  # metal may come so far above what the furnace is set to, as it switches on and off; tested
 CLOSE_K = 15.0  # metal that comes so near to what was wanted is poured; judgement
 
 
@@ -67,6 +68,11 @@ class MeltSetup:
         """Temperature wanted in the mould [deg C]."""
         return self.casting.pour_temp_c
 
+    @property
+    def true_set_c(self):
+        """What the furnace comes to when the display shows the set point [deg C]."""
+        return self.set_point_c - self.sensor_error
+
 
 @functools.lru_cache(maxsize=64)
 def metal_volumes(layout: Layout):
@@ -100,12 +106,11 @@ def furnace_of(setup):
 def solve(setup, _=None):
     """The plan for a `MeltSetup`. The second parameter is a bench's cell size; here is none."""
     weighed, pot = charge_for(setup), charge.rated_volume(setup.rated_mass)
-    true_set_c = setup.set_point_c - setup.sensor_error
-    holds = charge.crucible_holds(pot, setup.alloy, max(setup.alloy.liquidus_c, true_set_c))
+    holds = charge.crucible_holds(pot, setup.alloy, max(setup.alloy.liquidus_c, setup.true_set_c))
     oven, run = furnace_of(setup), None
-    if true_set_c <= oven.top_temp_c:
-        rows = melting.heat_rows(setup.alloy, max(setup.alloy.liquidus_c, true_set_c) + 50.0)
-        run = furnace.heat_up(oven, true_set_c, weighed.weigh_in, *rows, hold=setup.hold)
+    if setup.true_set_c <= oven.top_temp_c:
+        rows = melting.heat_rows(setup.alloy, max(setup.alloy.liquidus_c, setup.true_set_c) + 50.0)
+        run = furnace.heat_up(oven, setup.true_set_c, weighed.weigh_in, *rows, hold=setup.hold)
     return Melt(setup, weighed, holds, pouring.crucible_vessel(pot), oven, run)
 
 
@@ -197,6 +202,16 @@ class Melt:
         return STEP_C * math.ceil(needed / STEP_C - 1e-9)
 
     @property
+    def wants_too_hot(self):
+        """Whether what is wanted in the mould asks for metal hotter in the furnace than it may ever be."""
+        return self.advised_c - self.setup.sensor_error + SWING_K > melting.hottest_melt_c(self.alloy)
+
+    @property
+    def comes_to_c(self):
+        """How hot the metal may come in the furnace, so set [deg C]."""
+        return self.setup.true_set_c + SWING_K
+
+    @property
     def top_shown_c(self):
         """The highest temperature that the display reaches."""
         return self.furnace.top_temp_c + self.setup.sensor_error
@@ -205,11 +220,12 @@ class Melt:
 
     @property
     def problems(self):
-        """What is wrong with this plan, worst first: a tuple of "pot", "circuit", "top", "solid",
+        """What is wrong with this plan, worst first: a tuple of "fumes", "pot", "circuit", "top", "solid",
         "frozen", "cold", "hot"; empty when it can be poured."""
         carries = melting.circuit_power(self.setup.circuit.volts, self.setup.circuit.amps)
-        found = [("pot", self.charge.weigh_in > self.holds), ("circuit", self.setup.power > carries),
-                 ("top", self.run is None)]
+        found = [("fumes", self.comes_to_c > melting.hottest_melt_c(self.alloy)),
+                 ("pot", self.charge.weigh_in > self.holds),
+                 ("circuit", self.setup.power > carries), ("top", self.run is None)]
         if self.run is not None:
             found.append(("solid", self.ready is None))
         if self.ready is not None:

@@ -5,15 +5,26 @@ from castlab.rules import melting
 from castlab.units import significant
 
 JOULES_PER_KWH = 3.6e6
-FUMES_C = 600.0  # from here on zinc and its alloys are said to fume; judgement
 
 
 def sentence(melt, units):
     """One to three sentences about a `castlab.teach.melt.melt.Melt`; `units` is METRIC or INCH_POUND."""
-    problems = melt.problems
-    if problems:
-        return PROBLEMS[problems[0]](melt, units)
+    if melt.problems:
+        return why(melt.problems[0], melt, units)
     return f"{_ready(melt, units)} {_way(melt, units)}"
+
+
+def why(problem, melt, units):
+    """What one of a melt's `problems` means, and what helps."""
+    return PROBLEMS[problem](melt, units)
+
+
+def _fumes(melt, units):
+    comes_to, limit = (units.temperature(each) for each in (
+        melt.comes_to_c, melting.hottest_melt_c(melt.alloy)))
+    return (f"Too hot: so set, the metal comes to {comes_to} as the furnace switches, and zinc fumes: "
+            f"{melt.alloy.name} is never made hotter than {limit}, in the furnace or in the mould. "
+            f"{_advice(melt, units)}")
 
 
 def _pot(melt, units):
@@ -57,13 +68,11 @@ def _cold(melt, units):
 
 
 def _hot(melt, units):
-    fumes = "zinc" in melt.alloy.family and melt.metal_c(melt.ready) >= FUMES_C
-    fume = " So hot, zinc fumes: do not." if fumes else ""
-    return f"Too hot.{fume} {_ready(melt, units)} {_way(melt, units)} {_advice(melt, units)}"
+    return f"Too hot. {_ready(melt, units)} {_way(melt, units)} {_advice(melt, units)}"
 
 
-PROBLEMS = {"pot": _pot, "circuit": _circuit, "top": _top, "solid": _solid, "frozen": _frozen, "cold": _cold,
-            "hot": _hot}
+PROBLEMS = {"fumes": _fumes, "pot": _pot, "circuit": _circuit, "top": _top, "solid": _solid,
+            "frozen": _frozen, "cold": _cold, "hot": _hot}
 
 
 def _ready(melt, units):
@@ -83,7 +92,7 @@ def _way(melt, units):
 
 def _warmer(melt, units):
     """What brings more heat: time, where the setting would do, else another setting."""
-    if melt.setup.set_point_c >= melt.advised_c:
+    if melt.setup.set_point_c >= melt.advised_c and not melt.wants_too_hot:
         advised = units.temperature(melt.advised_c)
         return f"Set {advised}, and hold longer: the metal is still far behind the display."
     return _advice(melt, units)
@@ -91,6 +100,10 @@ def _warmer(melt, units):
 
 def _advice(melt, units):
     advised, top = melt.advised_c, melt.top_shown_c
+    if melt.wants_too_hot:
+        limit = units.temperature(melting.hottest_melt_c(melt.alloy))
+        return (f"{units.temperature(melt.setup.wanted_c)} in the mould asks for more than {limit} in the "
+                f"furnace, too hot for {melt.alloy.name}: shorten the way to the mould, or pour cooler.")
     if advised <= top:
         return f"Set {units.temperature(advised)}."
     return (f"{units.temperature(advised)} would be needed, and the display reaches {units.temperature(top)} "
@@ -131,10 +144,11 @@ def _times(melt, units):
 
 def _temperatures(melt, units):
     way = melt.way(melt.setup.wanted_c)
+    advised = "too hot: zinc fumes" if melt.wants_too_hot else units.temperature(melt.advised_c)
     enters = () if melt.enters_c is None else (("metal into the mould", units.temperature(melt.enters_c)),)
     return (*enters, ("wanted in the mould", units.temperature(melt.setup.wanted_c)),
             ("lost on the way", units.temperature_difference(way.held + way.stream)),
-            ("set for that", units.temperature(melt.advised_c)))
+            ("set for that", advised))
 
 
 def mass(kilograms, units):

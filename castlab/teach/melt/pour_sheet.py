@@ -1,14 +1,18 @@
 """The pour sheet: one page to take to the furnace, from the casting's bench and the melt's.
 
-Metric and inch-pound stand side by side on it, because scales, displays and rulers in a shop differ. One set
-of words makes both the HTML, which a browser prints, and the picture: `castlab.teach.melt.pour_sheet_page`.
+Metric and inch-pound stand side by side on it, because scales, displays and rulers in a shop differ.
+`castlab.teach.melt.pour_sheet_page` makes a page of these words.
 """
 
+import math
 from dataclasses import dataclass
 
 from castlab.materials import flags, values
 from castlab.rules import charge, contraction, pouring
 from castlab.rules.filling import judge_superheat
+from castlab.rules.melting import hottest_melt_c
+from castlab.teach.bench.filling import fills, misrun_words
+from castlab.teach.melt import melt_words
 from castlab.teach.melt.melt_words import mass
 from castlab.teach.text.reader_units import BOTH
 from castlab.units import INCH_POUND, METRIC, significant
@@ -23,7 +27,8 @@ COMMON = (
     "One circuit for the furnace alone; a licensed electrician says what it may carry.",
 )
 FAMILY = {
-    "zinc": "Zinc fume makes you ill: white smoke means too hot. Stay well below 600 °C (1112 °F).",
+    "zinc": "Zinc fume makes you ill: white smoke means too hot. Never make {name} hotter than {limit}, in "
+            "the furnace or in the mould.",
     "copper": "Zinc boils at 907 °C (1665 °F), below where bronze is poured: zinc in it, or in scrap, fumes, "
               "and more so from overheated bronze. Pour in the open or under a hood.",
     "precious": "Molten silver takes up oxygen and spits it out as it freezes: keep it covered, do not "
@@ -37,6 +42,7 @@ BY_HEAT = {
     "usual": "If thin parts do not fill: hotter or faster. If the skin is rough and sunken: cooler.",
     "hot": "Hotter than usual into the mould: more shrinkage, gas, dross, coarse metal, burnt-on sand.",
 }
+DANGEROUS = ("fumes", "pot", "circuit")  # of a melt's problems; the others only spoil the casting
 LEAD = "CONTAINS LEAD: its fume and dust poison. Not for this class, and never for food or drinking water."
 
 
@@ -50,11 +56,15 @@ class Block:
 
 @dataclass(frozen=True)
 class Sheet:
-    """The page: title, verdict, whether it can be poured, and blocks for two columns and the foot."""
+    """The page: title, verdict, what speaks against it, and blocks for two columns and the foot.
+
+    `reasons` are those of a "Do not pour", the most dangerous first; of a `good` verdict, its cautions.
+    """
 
     title: str
     verdict: str
     good: bool
+    reasons: tuple[str, ...]
     left: tuple[Block, ...]
     right: tuple[Block, ...]
     foot: tuple[Block, ...]
@@ -66,15 +76,43 @@ def sheet_of(melt, casting, units=METRIC):
     `units` is for its sentences; sizes, masses and temperatures stand in both ways.
     """
     title = f"Pour sheet: {casting.setup.layout.title} in {melt.alloy.name}"
+    against = reasons_against(melt, casting, units)
     left = (_metal(melt), _pot(melt), _pattern(melt.setup.casting))
-    right = (_setting(melt), _pour(melt))
+    right = (_setting(melt, not against), _pour(melt))
     foot = (_wrong(melt, casting, units), _cautions(melt.alloy))
-    return Sheet(title, _verdict(melt, units), melt.can_be_poured, left, right, foot)
+    verdict = "Do not pour." if against else _when(melt)
+    return Sheet(title, verdict, not against, against or doubts(casting, units), left, right, foot)
 
 
-def _verdict(melt, units):
-    if not melt.can_be_poured:
-        return f"Do not pour yet. {melt.sentence(units)}"
+def reasons_against(melt, casting, units):
+    """Why this must not be poured, the most dangerous first, in words; empty when nothing speaks against it.
+
+    Asked are the alloy, the melt, and the casting as it was computed.
+    """
+    worst, others = ([melt_words.why(each, melt, units) for each in melt.problems
+                      if (each in DANGEROUS) == wanted] for wanted in (True, False))
+    bad = casting.account.verdict == "defective"
+    holes = [f"The casting comes out bad. {casting.sentence(units)}"] if bad else []
+    return (*_of_the_alloy(melt.alloy), *worst, *holes, *others)
+
+
+def _of_the_alloy(alloy):
+    """Why this alloy is not for this shop."""
+    lead = (LEAD,) if "contains lead" in flags(alloy.name) else ()
+    return lead + ((FAMILY["iron"],) if alloy.family == "iron" else ())
+
+
+def doubts(casting, units):
+    """What may go wrong with a casting that nothing speaks against, in words."""
+    found = []
+    if casting.account.verdict == "marginal":
+        found.append(f"The casting may come out bad. {casting.sentence(units)}")
+    if not fills(casting.setup):
+        found.append(f"The mould may not fill: {misrun_words(casting.setup)}.")
+    return tuple(found)
+
+
+def _when(melt):
     early = melt.run.display_arrives
     but = "" if melt.stage(early) == "there" else (
         f" The display is there after {METRIC.time(early)}, the metal is not.")
@@ -148,7 +186,7 @@ def overall_sizes(layout):
     return (("length", high[0] - low[0]), ("height", high[1] - low[1]), ("depth", third))
 
 
-def _setting(melt):
+def _setting(melt, good):
     setup, run = melt.setup, melt.run
     rows = [("Set on the display", BOTH.temperature(setup.set_point_c))]
     if setup.sensor_error:
@@ -161,7 +199,7 @@ def _setting(melt):
         rows += [("metal begins to melt after", METRIC.time(melt.melting_from)),
                  ("all liquid after", METRIC.time(melt.all_liquid)),
                  ("then hold", METRIC.time(setup.hold)),
-                 ("READY after", METRIC.time(melt.ready)),
+                 ("READY after" if good else "hold ends after", METRIC.time(melt.ready)),
                  ("stir gently, skim, look: no lump?", "[   ]")]
     supply = setup.circuit
     rows.append(("circuit", f"{supply.volts:g} V, {supply.amps:g} A; furnace {setup.power:.0f} W"))
@@ -217,6 +255,8 @@ def _wrong(melt, casting, units):
 
 
 def _cautions(alloy):
-    family = FAMILY.get(alloy.family.split("-")[0], "")
+    family, limit = FAMILY.get(alloy.family.split("-")[0], ""), hottest_melt_c(alloy)
+    if limit < math.inf:
+        family = family.format(name=alloy.name, limit=BOTH.temperature(limit))
     lead = (LEAD,) if "contains lead" in flags(alloy.name) else ()
     return Block("Cautions", tuple(line for line in (*lead, family, *COMMON) if line))

@@ -5,8 +5,8 @@ import ipywidgets as widgets
 from castlab.errors import InputError
 from castlab.field import cure_kinds, cures
 from castlab.field.words import name_of
-from castlab.plan import Batch, Job
 from castlab.teach.bench.bench import HIDDEN
+from castlab.teach.bench.computed_for import as_it_stands
 from castlab.teach.sliders.to_design import design_of
 from castlab.teach.text import markup
 from castlab.teach.text.reader_units import in_units, sentence_of
@@ -15,10 +15,11 @@ from castlab.teach.work.progress import Work
 HEADINGS = ("cure", "setting", "result", "how sure", "metal poured", "of it casting", "metal more",
             "solid after", "and besides")
 FAILING = ("what does not work", "best setting", "what is left", "why")
-USUAL_POURS = 180  # of a whole search, which takes 120 to 210; only the bar needs it
 CELLS = cures.COARSE_CELL, cures.FULL_CELL
 LEAST_KG = 0.5e-3  # less metal more is none
+BUTTON = "Find the cures"
 NONE_YET = "Press the button: each kind of cure is tried on the casting as it stands on the bench."
+BEFORE = "This table is for the casting before the cure: {}. Another cure takes the place of this one."
 NONE_WORKS = "Nothing that was tried makes this casting sound."
 SOUND_ALREADY = "This casting is sound as it stands. Take its cure away, and search again."
 NOTE = (
@@ -26,18 +27,6 @@ NOTE = (
     "latent heat, contraction and pouring temperature low or high, for the setting one step further on where "
     "that is sound. The model leaves out flow, gas and stress; properties are known to 10 to 20 %."
 )
-
-
-def jobs_of(search):
-    """A search of `castlab.field.cures` as a plan for `Work`."""
-    answers, asked = None, 0
-    while True:
-        try:
-            pours = search.send(answers)
-        except StopIteration as end:
-            return end.value
-        asked += len(pours)
-        answers = yield Batch((Job(cures.solve, pour) for pour in pours), max(USUAL_POURS - asked, 0))
 
 
 class CureTable:
@@ -51,27 +40,30 @@ class CureTable:
 
     def __init__(self, bench, part):
         self._bench, self._part, self._work = bench, part, Work()
-        self.found, self._values, self._units = (), bench.values, bench.units
+        self.found, self._for = (), as_it_stands(bench)
+        self._cured, self._searched, self._refused = [], None, None
         self._build()
-        bench.when_moved(self._bench_moved)
+        bench.when_moved(self._follow)
 
     def search(self):
         """Search the cures of the casting as it stands on the bench; the table appears when it is done."""
+        searched = as_it_stands(self._bench)
         if self._bench.hidden:
-            self._say(HIDDEN)
+            self._refuse(HIDDEN, searched)
             return
         try:
-            design = design_of(self._part, self._bench.values)
+            design = design_of(self._part, searched.values)
             sound = self._bench.solve().sound
         except InputError as error:
-            self._say(f"This cannot be cast, and so not cured. {sentence_of(error, self._bench.units)}")
+            why = sentence_of(error, self._bench.units)
+            self._refuse(f"This cannot be cast, and so not cured. {why}", searched)
             return
         if sound:
-            self._say(SOUND_ALREADY)
+            self._refuse(SOUND_ALREADY, searched)
             return
-        self._say("")
-        values = self._bench.values
-        self._work.start(jobs_of(cures.cures(design)), on_done=lambda found: self.show(found, values))
+        self._searched, self._refused = searched, None
+        self._work.start(cures.cures(design), on_done=lambda found: self.show(found, searched))
+        self._follow()
 
     def stop(self):
         """End the search; what was found before stays."""
@@ -82,29 +74,53 @@ class CureTable:
         self._work.wait(timeout)
         return self.found
 
-    def show(self, found, values):
-        """Fill the table with the cures of the casting that these values of the sliders describe."""
-        self.found, self._values = tuple(found), values
-        self._fill()
+    def show(self, found, searched=None):
+        """Fill the table with the cures of the casting that stood on the bench at `searched`, else now."""
+        self.found, self._for, self._cured = tuple(found), searched or as_it_stands(self._bench), []
+        self._follow()
 
-    def _bench_moved(self):
-        if self.found and self._units is not self._bench.units:
+    @property
+    def may_be_tried(self):
+        """Whether the bench stands at the casting that was searched, or at one of its cures from here."""
+        return bool(self.found) and (self._for.holds or self._bench.values in self._cured)
+
+    def _follow(self):
+        """What is said of the state of the bench, when that has moved or something has come."""
+        if self._refused is None or not self._refused.holds:
+            self._refused = None
+            running = self._work.running and self._searched is not self._for
+            self._say(self._searched.note("The table to come", BUTTON) if running else
+                      "" if self.found else NONE_YET)
+        if self.found:
             self._fill()
 
+    def _refuse(self, words, searched):
+        """Say why there is no search, until the bench stands elsewhere."""
+        self._refused = searched
+        self._say(words)
+
     def _fill(self):
-        self._units = self._bench.units
-        rows = [row_of(cure, self._units) for cure in self.found]
+        units = self._bench.units
+        rows = [row_of(cure, units) for cure in self.found]
         working, failing = ([row for row, cure in zip(rows, self.found, strict=True) if cure.works == wanted]
                             for wanted in (True, False))
         tables = [markup.table(HEADINGS, working) if working else markup.paragraph(NONE_WORKS),
                   markup.table(FAILING, [(*row[:3], row[-1]) for row in failing],
-                                  NOTE.format(*(self._units.length(cell, 2) for cell in CELLS)))]
-        self._table.value = "".join(tables)
-        options = [(f"{name}, {setting}", number) for number, (name, setting, *_) in enumerate(rows)
-                   if self.can_be_set(number)]
-        self._menu.options = options
-        self._menu.value = options[0][1] if options else None
-        self._try.disabled = not options
+                                  NOTE.format(*(units.length(cell, 2) for cell in CELLS)))]
+        self._table.value = self._marked("".join(tables))
+        options = tuple((f"{name}, {setting}", number) for number, (name, setting, *_) in enumerate(rows)
+                        if self.can_be_set(number))
+        if options != self._menu.options:
+            chosen, numbers = self._menu.value, [number for _, number in options]
+            self._menu.options = options
+            self._menu.value = chosen if chosen in numbers else next(iter(numbers), None)
+        self._menu.disabled = self._try.disabled = not (options and self.may_be_tried)
+
+    def _marked(self, tables):
+        """With words about the state that they are for, unless the bench stands there."""
+        if not self.may_be_tried:
+            return markup.outdated(self._for.note("This table", BUTTON), tables)
+        return tables if self._for.holds else markup.paragraph(BEFORE.format(self._for.settings)) + tables
 
     def can_be_set(self, number):
         """Whether the bench has the sliders that a cure moves, and they go so far."""
@@ -117,12 +133,20 @@ class CureTable:
         return markup.plain(self._words.value)
 
     def put(self, number):
-        """Put the casting that was searched on the bench, with one cure and its margin where it has one."""
-        self._bench.set(**self._values | dict(self._changed(self.found[number])))
+        """Put the casting that was searched on the bench, with one cure and its margin where it has one.
+
+        Raises InputError when the bench stands at another casting by now.
+        """
+        if not self.may_be_tried:
+            raise InputError("casting on the bench", "another one than these cures are for",
+                             "search its own cures first")
+        self._bench.set(**self._for.values | dict(self._changed(self.found[number])))
+        self._cured.append(self._bench.values)
+        self._follow()
 
     def _changed(self, cure):
         """What a cure changes that was not already so."""
-        design = design_of(self._part, self._values)
+        design = design_of(self._part, self._for.values)
         usual = cure_kinds.usual_sizes(self._part) | design.values
         return [(name, value) for name, value in cure.margin or cure.changes if usual.get(name) != value]
 
@@ -134,8 +158,7 @@ class CureTable:
     # ---- widgets
 
     def _build(self):
-        self._button = widgets.Button(description="Find the cures",
-                                      layout={"width": "auto", "flex": "0 0 auto"})
+        self._button = widgets.Button(description=BUTTON, layout={"width": "auto", "flex": "0 0 auto"})
         self._button.on_click(self._bench.guarded(self.search))
         self._words, self._table = widgets.HTML(), widgets.HTML()
         self._menu = widgets.Dropdown(description="put on the bench", options=[],

@@ -3,17 +3,18 @@
 import ipywidgets as widgets
 
 from castlab.errors import InputError
-from castlab.field.cures import Pour, solve
-from castlab.field.outcome import FULL_CELL
+from castlab.field.outcome import outcome_of
 from castlab.field.sure import across_bands, tipped_by
 from castlab.plan import map_over
 from castlab.teach.bench.bench import HIDDEN
+from castlab.teach.bench.computed_for import as_it_stands
 from castlab.teach.sliders.to_design import design_of
 from castlab.teach.text import markup
 from castlab.teach.text.reader_units import in_units, sentence_of
 from castlab.teach.work.progress import Work
 from castlab.units import METRIC
 
+BUTTON = "How sure?"
 ASK = "How sure is that? Press the button: the same casting is poured eight times with its data low or high."
 SURE_FROM = 7  # sound so often or more counts as sure, and sound once or less as surely not; judgement
 NOTE = ("The mould's conductivity, the latent heat and the contraction go to the ends of the bands in the "
@@ -28,13 +29,14 @@ class HowSure:
 
     def __init__(self, bench, part):
         self._bench, self._part, self._work = bench, part, Work()
-        self._outcomes, self._units = (), bench.units
-        self._words = widgets.HTML(markup.status(ASK, markup.TEXT))
-        button = widgets.Button(description="How sure?", layout={"width": "auto", "flex": "0 0 auto"})
+        self._outcomes, self._asked, self._refused = (), as_it_stands(bench), None
+        self._words = widgets.HTML()
+        button = widgets.Button(description=BUTTON, layout={"width": "auto", "flex": "0 0 auto"})
         button.on_click(bench.guarded(self.ask))
         row = widgets.HBox([button, self._words], layout={"align_items": "center"})
         self.widget = widgets.VBox([row, self._work.widget])
-        bench.when_moved(self._follow_units)
+        self._write()
+        bench.when_moved(self._follow)
 
     @property
     def words(self):
@@ -43,19 +45,19 @@ class HowSure:
 
     def ask(self):
         """Pour the casting as it stands on the bench eight times; the words appear when it is done."""
+        asked = as_it_stands(self._bench)
         if self._bench.hidden:
-            self._say(HIDDEN)
+            self._refuse(HIDDEN, asked)
             return
         try:
-            design = design_of(self._part, self._bench.values)
+            design = design_of(self._part, asked.values)
             design.setup()
         except InputError as error:
-            self._say(f"This cannot be cast. {sentence_of(error, self._bench.units)}")
+            self._refuse(f"This cannot be cast. {sentence_of(error, self._bench.units)}", asked)
             return
-        self._say("")
-        self._outcomes = ()
-        pours = [Pour(each, FULL_CELL) for each in across_bands(design)]
-        self._work.start(map_over(solve, pours), on_done=self._show)
+        self._outcomes, self._asked, self._refused = (), asked, None
+        self._work.start(map_over(outcome_of, across_bands(design)), on_done=self._show)
+        self._write()
 
     def stop(self):
         """End the work."""
@@ -67,12 +69,30 @@ class HowSure:
         return self.words
 
     def _show(self, outcomes):
-        self._outcomes, self._units = tuple(outcomes), self._bench.units
-        self._say(in_words(self._outcomes, self._units))
+        self._outcomes = tuple(outcomes)
+        self._write()
 
-    def _follow_units(self):
-        if self._outcomes and self._bench.units is not self._units:
-            self._show(self._outcomes)
+    def _refuse(self, words, asked):
+        """Say why there is no answer, until the bench stands elsewhere."""
+        self._refused = asked
+        self._say(words)
+
+    def _follow(self):
+        if self._refused is None or not self._refused.holds:
+            self._refused = None
+            self._write()
+
+    def _write(self):
+        """What is known and for which state, or what is being computed, or what the button does."""
+        if self._outcomes:
+            words, note = in_words(self._outcomes, self._bench.units), self._asked.note("This answer", BUTTON)
+            if note:
+                self._words.value = markup.outdated(note, markup.paragraph(words))
+            else:
+                self._say(words)
+        else:
+            running = self._work.running
+            self._say(self._asked.note("The answer to come", BUTTON) if running else ASK)
 
     def _say(self, words):
         self._words.value = markup.status(words, markup.TEXT)

@@ -8,6 +8,7 @@ SENTENCE = f"font-size:18px; line-height:1.35; min-height:98px; {WIDTH}"
 NUMBERS = f"font-size:15px; line-height:1.5; min-height:68px; {WIDTH}"
 ALERT = f"font-size:16px; line-height:1.35; border:3px solid #b00020; padding:6px; {WIDTH}"
 TEXT = f"font-size:15px; line-height:1.45; {WIDTH}"
+OUTDATED = "color:#595959; background:#f2f2f2; border-left:6px solid #757575; padding:2px 0 2px 8px"
 UNITS = "s|min|h|mm|in|cm3|in3|g|kg|lb|K"
 CELL = "padding:1px 14px 1px 0; text-align:left; font-size:15px"
 
@@ -46,6 +47,11 @@ def alert(words):
 def paragraph(words):
     """Words in a paragraph of their own."""
     return f'<div style="{TEXT}">{safe(words)}</div>'
+
+
+def outdated(note, value):
+    """A piece of HTML in grey, and above it the words that say why."""
+    return f'{status(note, TEXT)}<div class="outdated" style="{OUTDATED}">{value}</div>'
 
 
 def numbers(pairs, note=""):

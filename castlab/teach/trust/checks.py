@@ -22,11 +22,11 @@ from castlab.materials import Mould, alloy, mould
 from castlab.rules.exact import front_against_mould
 from castlab.rules.feeding import feeding_distance_plate
 from castlab.rules.scatter import scatter_of_freezing_time
-from castlab.teach.bench.casting import solve
 from castlab.teach.sliders.to_design import mould_for, usual_mould_temperature
 from castlab.teach.text.reader_units import BOTH
 from castlab.teach.trust import check_pictures
 from castlab.teach.trust import rule_beside_field as beside
+from castlab.teach.trust.stated_error import stated_error
 
 RULE_ALLOYS, RULE_CELL = ("ZA-12", "A356"), 2e-3
 PLATE_M, PLATE_CELLS = 25e-3, 9  # of steel, and an odd number of cells: one row of them lies in the middle
@@ -310,14 +310,6 @@ def _quick_time(setup):
     return freeze(setup, natural_cell(setup.layout, COARSE_CELL)).last_time_s
 
 
-def stated_error(case):
-    """(time, stated grid error, time on half the cells) [s] of one casting."""
-    setup = setup_of(*case)
-    cell = natural_cell(setup.layout, 2e-3)
-    casting = solve(setup, cell)
-    return casting.run.last_time_s, casting.grid_error_s, freeze(setup, 0.5 * cell).last_time_s
-
-
 def stated_errors(found, cases=CASTINGS):
     """Whether answers on half the cells lie within what stands beside the number: a Check.
 
@@ -337,7 +329,8 @@ def stated_errors(found, cases=CASTINGS):
 def stated_grid_errors():
     """The check of the stated errors behind its button."""
     words = "Compute twelve castings on half the cells (about half a minute)"
-    return check_pictures.LongCheck(stated_error, CASTINGS, stated_errors, words)
+    setups = [setup_of(*case) for case in CASTINGS]
+    return check_pictures.LongCheck(stated_error, setups, stated_errors, words)
 
 
 def _yes(whether):

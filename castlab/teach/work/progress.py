@@ -1,16 +1,13 @@
 """Long work behind a bench: it shows how far it is, can be stopped, and never holds up a slider.
 
-Work follows a *plan*: a generator that yields one `Batch` of jobs after the other and is sent the list of
-their answers, in the order of the jobs; what it returns is the answer of the whole. A plan only decides what
-to compute next; everything that takes time is a job, and runs in another process (`castlab.teach.work.pool`).
-A plain list of independent jobs is the plan `map_over`; a search decides on its next batch from the last:
+Work follows a plan (`castlab.plan`) and has its jobs done in other processes (`castlab.teach.work.pool`). A
+plain list of independent jobs is the plan `map_over`; a search decides on its next batch from the last:
 
     def thickest_sound(thin, thick):
-        '''Halve the range six times. Two points at once keep both processes busy.'''
+        '''Narrow the range six times. Two points at once keep both processes busy.'''
         for left in range(6, 0, -1):
             low, high = thin + (thick - thin) / 3, thick - (thick - thin) / 3
-            jobs = [Job(verdict_of, setup(low), CELL), Job(verdict_of, setup(high), CELL)]
-            verdicts = yield Batch(jobs, more=2 * (left - 1))
+            outcomes = yield Batch([Job(outcome_of, part(low)), Job(outcome_of, part(high))], 2 * (left - 1))
             ...
         return thin
 
@@ -26,9 +23,11 @@ import asyncio
 import queue
 import threading
 import time
+from contextlib import closing
 
 import ipywidgets as widgets
 
+from castlab.plan import follow
 from castlab.teach.text import markup
 from castlab.teach.work.alone import LOCK
 from castlab.teach.work.pool import Pool, Stopped
@@ -77,8 +76,7 @@ class Work:
         on_done    function: (answer of the plan), called at the end; not when stopped
         """
         before, run = self._run, _Run(plan, on_result, on_done)
-        if before is not None:
-            before.stop.set()
+        self.stop()
         with LOCK:
             self._run = run
             self._show(run)
@@ -107,41 +105,33 @@ class Work:
         except KeyboardInterrupt:
             self.stop()
             raise
-        if self._run is not None and self._run.error is not None:
+        if self._run is None:
+            return None
+        if self._run.error is not None:
             raise self._run.error
-        return self._run.answer if self._run is not None else None
+        return self._run.answer
 
     # ---- in the thread: it touches no widget, it only posts
 
     def _supervise(self, run, before):
         if before is not None:
             before.thread.join()  # never more than two processes
-        pool, answer, error = Pool(), None, None
+        answer = error = None
         try:
-            answer = self._follow(run, pool)
+            with closing(Pool()) as pool:
+                answer = follow(run.plan, lambda batch: self._answers(run, pool, batch))
         except BaseException as problem:
             error = problem
-        finally:
-            pool.close()
         self._post(run, lambda: self._finish(run, answer, error))
 
-    def _follow(self, run, pool):
-        """Give the plan's batches to the pool, and the answers back to the plan."""
-        reply = None
-        while True:
-            if run.stop.is_set():
-                raise Stopped
-            try:
-                batch = run.plan.send(reply)
-            except StopIteration as end:
-                return end.value
-            run.asked += len(batch.jobs)
-            run.more = batch.more
-            answers = {}
-            for number, answer in pool.solve(batch.jobs, run.stop):
-                answers[number] = answer
-                self._post(run, lambda job=batch.jobs[number], answer=answer: self._take(run, job, answer))
-            reply = [answers[number] for number in range(len(batch.jobs))]
+    def _answers(self, run, pool, batch):
+        """The answers of a batch, in the order of its jobs; each is delivered as it comes."""
+        run.expect(batch)
+        answers = {}
+        for number, answer in pool.solve(batch.jobs, run.stop):
+            answers[number] = answer
+            self._post(run, lambda job=batch.jobs[number], answer=answer: self._take(run, job, answer))
+        return [answers[number] for number in range(len(batch.jobs))]
 
     def _post(self, run, action):
         """To be done on the kernel's loop, in this order."""
@@ -214,7 +204,7 @@ class _Run:
     def __init__(self, plan, on_result, on_done):
         self.plan, self.on_result, self.on_done = plan, on_result, on_done
         self.stop, self.thread, self.began = threading.Event(), None, time.monotonic()
-        self.asked = self.more = self.done = 0
+        self.asked = self.total = self.done = 0
         self.answer = self.error = None
         self.over = False
         try:
@@ -222,10 +212,10 @@ class _Run:
         except RuntimeError:
             self.loop = None
 
-    @property
-    def total(self):
-        """How many answers there will be, as far as the plan has told."""
-        return self.asked + self.more
+    def expect(self, batch):
+        """How many answers there will be: what the plan once told holds until it asks for more."""
+        self.asked += len(batch.jobs)
+        self.total = max(self.total, self.asked + batch.more)
 
     def words(self):
         """Such as "34 of 225, about 12 s to go"."""

@@ -10,12 +10,13 @@ import nbformat
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from plans import followed
 
 from castlab.errors import InputError
 from castlab.field import cures
 from castlab.field.causes import CAUSES
-from castlab.field.outcome import Outcome
-from castlab.plan import run_here
+from castlab.field.outcome import Outcome, outcome_of
+from castlab.plan import Batch, Job, run_here
 from castlab.teach.bad_examples import hand_out, instructor_sheet
 from castlab.teach.bad_examples.example_exercise import ANSWERS, EXERCISE, FOLDER, returned_notebook
 from castlab.teach.bad_examples.hand_out import Material
@@ -35,9 +36,9 @@ WICKED = 'Plate "<b>" & <script>alert(1)</script> | $x$ *y*'
 def material():
     """The truth, and what one slider can do: all computed, but for less than a minute."""
     truth = model_answer.truth_of(SMALL)
-    allowed = cures.run_here(model_answer.allowed_cures(SMALL))
-    failing = cures.run_here(cures.smallest_sound(SMALL.design(), cures.lever(SMALL.design(), "cooler pour"),
-                                                  truth.outcome))
+    allowed = run_here(model_answer.allowed_cures(SMALL))
+    failing = run_here(cures.smallest_sound(SMALL.design(), cures.lever(SMALL.design(), "cooler pour"),
+                                            truth.outcome))
     return Material(truth, (*allowed, failing), allowed)
 
 
@@ -101,8 +102,7 @@ def test_the_plan_gives_what_the_sheet_needs(monkeypatch):
     """The two searches run side by side; here each asks for one pour, on large cells."""
 
     def search(_):
-        outcomes = yield [cures.Pour(SMALL.design(), 4e-3)]
-        return tuple(outcomes)
+        return tuple((yield Batch([Job(outcome_of, SMALL.design(), 4e-3)])))
 
     monkeypatch.setattr(hand_out.cures, "cures", search)
     monkeypatch.setattr(hand_out, "allowed_cures", search)
@@ -168,7 +168,7 @@ def test_the_sheet_says_why_what_cures_and_what_it_is_worth(written, material):
 def test_the_model_answer_is_sound_and_can_be_set(material):
     best = material.allowed[0]
     SMALL.require_cure(dict(best.changes))
-    assert cures.solve(cures.Pour(SMALL.design(**dict(best.changes)), cures.FULL_CELL)).sound
+    assert outcome_of(SMALL.design(**dict(best.changes))).sound
     assert [cure.outcome.poured_kg for cure in material.allowed] == sorted(
         cure.outcome.poured_kg for cure in material.allowed)
 
@@ -180,14 +180,8 @@ def test_without_a_cure_the_sheet_says_so(material, tmp_path):
 
 def follow(exercise, solve):
     """Follow the search with a made-up solver; returns what it found and all designs that it asked for."""
-    search, asked, answers = model_answer.allowed_cures(exercise), [], None
-    while True:
-        try:
-            pours = search.send(answers)
-        except StopIteration as end:
-            return end.value, asked
-        asked += [pour.design for pour in pours]
-        answers = [solve(pour.design) for pour in pours]
+    found, asked = followed(model_answer.allowed_cures(exercise), lambda design, _: solve(design))
+    return found, [design for design, _ in asked]
 
 
 def made_up(design):

@@ -7,13 +7,14 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from plans import followed as follow
 
 from castlab.errors import InputError
 from castlab.field.grid import build, natural_cell
 from castlab.field.holes import Holes
 from castlab.field.outcome import COARSE_CELL, FULL_CELL
 from castlab.materials import alloy
-from castlab.plan import Batch, run_here
+from castlab.plan import run_here
 from castlab.rules.filling import running_time
 from castlab.teach.bad_examples import bad_example_bench, search
 from castlab.teach.bad_examples.bad_example_bench import BadBench
@@ -34,19 +35,6 @@ from castlab.units import INCH_POUND, METRIC
 CM3 = 1e-6
 CASTING_M3 = 100 * CM3
 SMALL = Wish("eye plate", "ZA-12", "green sand", "sink", "boss", 3 * CM3, turn=("boss", "pour_temp_c"))
-
-
-def follow(plan, solver):
-    """Follow a plan with a made-up solver instead of its jobs: (its answer, the (design, cell) it asked)."""
-    asked, reply = [], None
-    while True:
-        try:
-            batch = plan.send(reply)
-        except StopIteration as end:
-            return end.value, asked
-        assert isinstance(batch, Batch) and batch.jobs
-        asked += [job.args for job in batch.jobs]
-        reply = [solver(*job.args) for job in batch.jobs]
 
 
 def sink(size_m3, kind="sink", block="boss"):

@@ -5,13 +5,16 @@ import time
 
 import pytest
 
+from castlab.errors import InputError
 from castlab.field import cures
 from castlab.field.cures import Cure
 from castlab.field.outcome import Outcome
 from castlab.field.sure import EIGHT
+from castlab.plan import Batch
 from castlab.teach.bench.bench import HIDDEN
+from castlab.teach.bench.computed_for import as_it_stands
 from castlab.teach.bench.ready_made import bench_for
-from castlab.teach.panels import cure_table, sensitivity
+from castlab.teach.panels import cure_table
 from castlab.teach.panels.cure_table import CureTable, row_of
 from castlab.teach.panels.sensitivity import HowSure, in_words
 from castlab.teach.text import markup
@@ -101,7 +104,7 @@ def test_what_cannot_be_cast_has_no_numbers():
 
 
 def test_the_table_has_as_many_cells_as_headings(table, bench):
-    table.show(FOUND, bench.values)
+    table.show(FOUND)
     words = markup.plain(table._table.value)
     assert all(heading in words for heading in cure_table.HEADINGS) and "eight pours" in words
     assert words.index("gate into the heavy end") < words.index("what does not work") < words.index("core in")
@@ -110,7 +113,7 @@ def test_the_table_has_as_many_cells_as_headings(table, bench):
 
 
 def test_the_table_can_be_printed_in_the_units_of_the_bench(table, bench, capsys):
-    table.show(FOUND, bench.values)
+    table.show(FOUND)
     table.print_table()
     assert "34 mm" in capsys.readouterr().out
     bench.speak(INCH_POUND)
@@ -119,7 +122,7 @@ def test_the_table_can_be_printed_in_the_units_of_the_bench(table, bench, capsys
 
 
 def test_the_table_follows_the_units_of_the_bench(table, bench):
-    table.show(FOUND, bench.values)
+    table.show(FOUND)
     bench._units.value = INCH_POUND
     assert "1.34 in" in markup.plain(table._table.value)
     bench._units.value = METRIC
@@ -127,7 +130,7 @@ def test_the_table_follows_the_units_of_the_bench(table, bench):
 
 
 def test_where_nothing_works_the_table_says_so(table, bench):
-    table.show([CORED], bench.values)
+    table.show([CORED])
     words = markup.plain(table._table.value)
     assert words.startswith(cure_table.NONE_WORKS) and "leaves half" in words
 
@@ -136,7 +139,7 @@ def test_where_nothing_works_the_table_says_so(table, bench):
 
 
 def test_a_cure_is_put_on_the_bench_with_its_margin(table, bench):
-    table.show(FOUND, bench.values)
+    table.show(FOUND)
     table._menu.value = 0
     table._try.click()
     assert bench.values["feeder_width"] == pytest.approx(0.036)
@@ -144,20 +147,116 @@ def test_a_cure_is_put_on_the_bench_with_its_margin(table, bench):
 
 
 def test_only_what_the_sliders_reach_is_on_the_menu(table, bench):
-    table.show(FOUND, bench.values)
+    table.show(FOUND)
     offered = {number for _, number in table._menu.options}
     assert FOUND.index(TOO_THICK) not in offered and FOUND.index(REFUSED) not in offered
     assert {0, FOUND.index(CORED), FOUND.index(TURNED)} <= offered and not table._try.disabled
-    table.show([TOO_THICK], bench.values)
+    table.show([TOO_THICK])
     assert table._menu.options == () and table._try.disabled
 
 
 def test_a_second_cure_takes_the_place_of_the_first(table, bench):
     """Each cure was found for the casting as it stood; tried one after the other they must not pile up."""
-    table.show(FOUND, bench.values)
+    table.show(FOUND)
     table.put(0)
     table.put(FOUND.index(CORED))
     assert bench.values["core"] == pytest.approx(0.024) and bench.values["feeder_width"] == 0.0
+
+
+# ---- the bench moves on
+
+
+def marked(panel):
+    """Whether what a panel shows stands in grey."""
+    html = panel._table.value if isinstance(panel, CureTable) else panel._words.value
+    return markup.OUTDATED in html
+
+
+def test_a_table_for_other_settings_is_grey_says_for_which_and_sets_nothing(table, bench):
+    table.show(FOUND)
+    assert not marked(table) and not table._try.disabled
+    bench.set(alloy="A356")
+    words, stood = markup.plain(table._table.value), bench.values
+    assert marked(table) and table._try.disabled and table._menu.disabled
+    assert words.startswith("This table is for other settings: alloy ZA-12 (now A356), pouring temperature")
+    assert "Press “Find the cures” for the present ones" in words and "squat feeder on top" in words
+    with pytest.raises(InputError, match="casting on the bench"):
+        table.put(0)
+    assert bench.values == stood
+    bench.set(alloy="ZA-12")
+    assert not marked(table) and not table._try.disabled and table.may_be_tried
+    assert "other settings" not in table._table.value
+
+
+def test_at_one_of_its_cures_a_table_is_for_the_casting_before_and_tries_another(table, bench):
+    table.show(FOUND)
+    table.put(0)
+    words = markup.plain(table._table.value)
+    assert not marked(table) and not table._try.disabled
+    assert words.startswith("This table is for the casting before the cure: feeder width 0 mm (now 36 mm)")
+    bench.set(boss=0.044)
+    assert marked(table) and table._try.disabled
+    bench.set(boss=0.040)
+    table._menu.value = FOUND.index(CORED)
+    table._try.click()
+    assert bench.values["core"] == pytest.approx(0.024) and not marked(table)
+
+
+def test_the_menu_keeps_its_choice_and_follows_what_the_sliders_reach(table, bench):
+    table.show(FOUND)
+    table._menu.value = FOUND.index(CORED)
+    bench.speak(INCH_POUND)
+    assert table._menu.value == FOUND.index(CORED)
+    bench.set(alloy="A356")  # 460 °C is none of its pouring temperatures
+    assert FOUND.index(PAIR) not in {number for _, number in table._menu.options}
+    bench.set(alloy="ZA-12")
+    assert FOUND.index(PAIR) in {number for _, number in table._menu.options}
+
+
+def test_what_arrives_for_a_casting_that_has_gone_is_marked(table, sure, bench, quick):
+    table.search()
+    sure.ask()
+    bench.set(boss=0.044)
+    assert table.words.startswith("The table to come is for other settings: heavy-end size 40 mm (now 44 mm)")
+    assert sure.words.startswith("The answer to come is for other settings: heavy-end size 40 mm (now 44 mm)")
+    table.wait(LONG)
+    sure.wait(LONG)
+    assert table.words == "" and marked(table) and table._try.disabled
+    assert marked(sure) and "Sound in 0 of 8" in sure.words
+    bench.set(boss=0.040)
+    assert not marked(table) and not table._try.disabled and not marked(sure)
+
+
+def test_how_sure_is_grey_for_another_casting_and_valid_again_on_return(sure, bench):
+    bench.set(feeder_width=0.044)
+    sure._refused, sure._asked = None, as_it_stands(bench)
+    sure._show([SOUND] * 8)
+    assert sure.words.startswith("Sound in 8 of 8") and not marked(sure)
+    bench.set(feeder_width=0.0)
+    assert marked(sure) and "feeder width 44 mm (now 0 mm)" in sure.words and "Sound in 8 of 8" in sure.words
+    assert "Press “How sure?” for the present ones." in sure.words
+    bench.set(feeder_width=0.044)
+    assert sure.words.startswith("Sound in 8 of 8") and not marked(sure)
+
+
+def test_of_many_moves_three_are_named(bench):
+    stood = as_it_stands(bench)
+    bench.set(thickness=0.014, boss=0.044, core=0.010, feeder_width=0.03, feeder_height=0.04)
+    assert stood.settings.count("(now") == 3 and stood.settings.endswith("and 2 more")
+
+
+def test_a_refusal_is_for_the_state_that_was_refused(table, sure, bench):
+    table.show(())
+    bench.set(feeder_width=0.040, feeder_height=0.060)
+    table.search()
+    assert table.words == cure_table.SOUND_ALREADY
+    bench.set(feeder_width=0.0)
+    assert table.words == cure_table.NONE_YET
+    bench.set(boss=0.026, core=0.024)
+    sure.ask()
+    assert "cannot be cast" in sure.words
+    bench.set(core=0.0)
+    assert "cannot be cast" not in sure.words
 
 
 # ---- the search
@@ -212,7 +311,7 @@ def test_what_cannot_be_cast_is_said_in_words(table, sure, bench):
 
 def test_an_error_of_the_search_is_shown(table, monkeypatch):
     def broken(design):
-        yield []
+        yield Batch([])
         raise ZeroDivisionError("in the search")
 
     monkeypatch.setattr(cures, "cures", broken)
@@ -225,8 +324,7 @@ def test_an_error_of_the_search_is_shown(table, monkeypatch):
 # ---- how sure
 
 
-def test_how_sure_is_said_after_eight_pours(sure, bench, monkeypatch):
-    monkeypatch.setattr(sensitivity, "FULL_CELL", cures.COARSE_CELL)
+def test_how_sure_is_said_after_eight_pours(sure, bench):
     sure.ask()
     assert sure.wait(LONG).startswith("Sound in 0 of 8: it has its hole whatever the data.")
     bench.set(feeder_width=0.044, feeder_height=0.06)

@@ -11,16 +11,15 @@ from castlab import alloy, mould, parts
 from castlab.errors import InputError
 from castlab.field.layout import Setup, box, polygon
 from castlab.plan import run_here
-from castlab.teach.bench import ready_made
+from castlab.teach.bench import filling, ready_made
 from castlab.teach.bench.casting import cells_for, solve
 from castlab.teach.bench.controls import control_of
-from castlab.teach.panels import map_verdict, window_map
+from castlab.teach.bench.filling import fills, thinnest_section_m
+from castlab.teach.panels import window_map
 from castlab.teach.panels.map_picture import LOOKS, NOT_YET, Axis, MapPicture, MapScene, tile_of
 from castlab.teach.panels.map_verdict import (
     KINDS,
     Verdict,
-    fills,
-    thinnest_section_m,
     verdict_of,
     verdict_on,
 )
@@ -64,20 +63,20 @@ def test_a_thin_section_poured_cool_is_a_misrun_and_says_by_which_rule():
 
 def test_the_misrun_goes_with_the_square_of_the_section_in_sand():
     """In thick sand heat flows off with the root of time, so running time goes with thickness squared."""
-    thin, thick = (map_verdict.running_s(poured(thickness)) for thickness in (0.006, 0.012))
+    thin, thick = (filling.running_s(poured(thickness)) for thickness in (0.006, 0.012))
     assert thick == pytest.approx(4.0 * thin)
 
 
 def test_a_pour_slower_than_the_metal_runs_does_not_fill():
     setup = poured(thickness=0.012)
-    runs = map_verdict.running_s(setup)
+    runs = filling.running_s(setup)
     assert fills(replace(setup, pour_time_s=0.99 * runs))
     assert not fills(replace(setup, pour_time_s=1.01 * runs))
 
 
 def test_a_colder_mould_stops_metal_sooner():
     warm, cold = (replace(poured(), mould_temp_c=celsius) for celsius in (150.0, 20.0))
-    assert map_verdict.running_s(cold) < map_verdict.running_s(warm)
+    assert filling.running_s(cold) < filling.running_s(warm)
 
 
 def test_what_cannot_be_computed_is_a_verdict_of_its_own():

@@ -23,7 +23,8 @@ from castlab.rules.exact import Front, front_against_mould
 from castlab.rules.freezing import freezing_time_in_sand, heat_to_freeze
 from castlab.rules.scatter import scatter_of_freezing_time
 from castlab.teach.bench.casting import QUICK_LOOKS, cells_for, solve, time_and_cell
-from castlab.teach.trust import checks
+from castlab.teach.trust import check_pictures, checks
+from castlab.teach.trust.stated_error import stated_error
 from castlab.units import INCH_POUND, METRIC
 
 casting_module = importlib.import_module("castlab.teach.bench.casting")
@@ -163,7 +164,7 @@ def test_finer_cells_say_the_same():
 
 def test_half_the_cells_lie_within_the_stated_error():
     """At least nine of ten; twelve castings, all parts, eight alloys, five kinds of mould."""
-    check = checks.stated_errors([checks.stated_error(case) for case in checks.CASTINGS])
+    check = checks.stated_errors([stated_error(checks.setup_of(*case)) for case in checks.CASTINGS])
     assert check.numbers["inside"] >= 0.9 * len(checks.CASTINGS), check.rows
     assert {case[0] for case in checks.CASTINGS} == {
         "eye plate", "step wedge", "bracket", "cleat", "sheave", "bollard cap"}
@@ -271,11 +272,11 @@ def test_without_a_quick_answer_the_error_is_the_same():
 # ---- the notebook's button
 
 
-def test_the_long_check_is_computed_behind_its_button(monkeypatch):
+def test_the_long_check_is_computed_behind_its_button():
     cases = checks.CASTINGS[8:10]
-    monkeypatch.setattr(checks, "CASTINGS", cases)
-    long = checks.trust_pictures.LongCheck(
-        checks.stated_error, cases, lambda found: checks.stated_errors(found, cases), "Compute")
+    long = check_pictures.LongCheck(
+        stated_error, [checks.setup_of(*case) for case in cases],
+        lambda found: checks.stated_errors(found, cases), "Compute")
     assert long.check is None and long._page.value == ""
     long.button.click()
     check = long.wait(timeout=120.0)

@@ -143,6 +143,17 @@ def test_the_words_say_how_far_it_is_and_how_long_it_takes(work):
     assert work.words.startswith("Done: 12 computed, in ") and 'role="status"' in work._words.value
 
 
+def test_what_a_plan_once_told_holds_and_the_bar_is_full_at_the_end(work):
+    def search():
+        yield Batch([Job(square, 1)], more=9)
+        yield Batch([Job(square, 2), Job(square, 3)])
+
+    heard = []
+    work.start(search(), lambda job, answer: heard.append(work.words))
+    work.wait(LONG)
+    assert heard[1:] == ["1 of 10", "2 of 10"] and work._bar.value == work._bar.max == 3
+
+
 def test_wait_gives_up_in_time_and_the_work_goes_on(work):
     work.start(map_over(nap, [0.6]))
     with pytest.raises(TimeoutError, match="takes longer"):
@@ -332,7 +343,8 @@ def test_the_processes_end_with_the_kernel(end):
 
 
 CELLS = (
-    "from castlab.plan import map_over; from castlab.teach.work.progress import Work; import multiprocessing, time; work = Work()",
+    "from castlab.plan import map_over\nfrom castlab.teach.work.progress import Work\n"
+    "import multiprocessing, time\nwork = Work()",
     "heard = []; work.start(map_over(abs, [-1, -2]), lambda *_: heard.append(1))",
     "import asyncio\nwhile work.running: await asyncio.sleep(0.05)",
     "print(sorted(heard), work.wait(0.0))",

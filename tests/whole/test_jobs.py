@@ -1,0 +1,63 @@
+"""What is sent to other processes starts and ends there without a widget or a drawing library."""
+
+import ast
+import pickle
+import subprocess
+import sys
+from pathlib import Path
+
+from castlab.field import cures
+from castlab.field.design import design
+from castlab.field.outcome import outcome_of
+from castlab.field.sure import across_bands
+from castlab.materials import alloy, mould
+from castlab.plan import map_over
+from castlab.teach.bad_examples import hand_out, search
+from castlab.teach.bad_examples.example_exercise import EXERCISE
+from castlab.teach.bad_examples.wanted_defect import Wish
+from castlab.teach.marking import marking_desk
+from castlab.teach.panels import window_map
+from castlab.teach.read_defect import hidden_castings
+from castlab.teach.trust import checks
+
+PACKAGE = Path(__file__).resolve().parents[2] / "castlab"
+PLAIN = design("eye plate", alloy("ZA-12"), mould("green sand"), 475.0)
+WISH = Wish("eye plate", "ZA-12", "green sand", "sink", "boss", 3e-6)
+PLANS = (
+    cures.cures(PLAIN),
+    map_over(outcome_of, across_bands(PLAIN)),
+    window_map.survey({(0, 0): PLAIN.setup()}, {}),
+    search.prove(WISH, WISH.design(WISH.start)),
+    hand_out.prepare(EXERCISE),
+    marking_desk.solve_all(EXERCISE, []),
+    hidden_castings.drawing(1),
+    map_over(checks.stated_error, [checks.setup_of(*checks.CASTINGS[0])]),
+)
+SENDERS = {"Job", "map_over", "LongCheck"}  # their first argument is a function for other processes
+WORKER = """
+import pickle, sys
+while sys.stdin.buffer.peek(1):
+    job = pickle.load(sys.stdin.buffer)
+    unpacked = set(sys.modules)
+    job()
+    for name in ("ipywidgets", "matplotlib", "IPython", "PIL"):
+        if name in sys.modules:
+            print(job.function.__name__, "loads", name, "to start" if name in unpacked else "on its way")
+"""
+
+
+def functions_sent():
+    """The names of all functions that castlab hands to other processes, read from its source."""
+    for path in PACKAGE.rglob("*.py"):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            called = getattr(node, "func", None)
+            if path.name != "plan.py" and getattr(called, "attr", getattr(called, "id", "")) in SENDERS:
+                yield from (name.id for name in node.args[:1] if isinstance(name, ast.Name))
+
+
+def test_every_job_is_done_without_a_widget_or_a_drawing():
+    jobs = [next(plan).jobs[0] for plan in PLANS]
+    assert {job.function.__name__ for job in jobs} == set(functions_sent())
+    done = subprocess.run([sys.executable, "-c", WORKER], input=b"".join(map(pickle.dumps, jobs)),
+                          stdout=subprocess.PIPE, check=True, cwd=PACKAGE.parent)
+    assert done.stdout.decode() == ""
