@@ -12,6 +12,7 @@ import numpy as np
 LINES = 8  # a flat form is measured along so many lines in each row of cells, and across them
 LAYERS, WEIGHTS = np.polynomial.legendre.leggauss(3)  # a cone is so many discs in each layer of cells
 WITHIN_M = 1e-8  # a face is looked at so far within its cell: on a face two bodies may meet
+TOUCH_M, GAP_M, PIECES = 1e-9, 2e-5, 12  # of two bodies that may overlap, cut into so many pieces along each axis
 FAR_M = 1e3  # where a line that does not meet a form has its span of no length
 ROUNDED_M = 9  # decimals to which two forms are compared
 
@@ -62,11 +63,8 @@ class Polygon:
         return [point[axis] for point in self.points]
 
     def moved(self, move):
-        """The outline with each corner moved, its corners in an order of their own."""
-        points = [tuple(float(each) for each in move(point)) for point in self.points]
-        if _turns_left(points) != _turns_left(self.points):
-            points.reverse()
-        return Polygon(tuple(points))
+        """The outline with each corner moved."""
+        return Polygon(tuple(tuple(float(each) for each in move(point)) for point in self.points))
 
     @property
     def key(self):
@@ -292,6 +290,31 @@ def shares_of(body, edges):
         return _stack(where, near, form)
     flat = _flat_shares(form.flat, [edge for axis, edge in enumerate(near) if axis != form.axis])
     return _raised(where, form.axis, flat, _on_a_line(near[form.axis], form.low, form.high))
+
+
+def overlap(first, second):
+    """Whether two bodies share more than a face: as much room as a gap of 0.02 mm has.
+
+    >>> from castlab.field.bodies import cylinder
+    >>> hub, web = (cylinder("a", "casting", "y", (x, 0.0), 0.04, (0.0, 0.01)) for x in (0.0, 0.04))
+    >>> overlap(hub, web)
+    False
+    """
+    low, high = (np.array(pick) for pick in (np.maximum(first.low, second.low), np.minimum(first.high, second.high)))
+    size = high - low
+    if (size <= TOUCH_M).any():
+        return False
+    if first.form is None and second.form is None:
+        return True
+    edges = [np.linspace(start, end, PIECES + 1) for start, end in zip(low, high, strict=True)]
+    covered = np.full((PIECES,) * 3, -1.0)
+    for body in (first, second):
+        shares = shares_of(body, edges)
+        if shares is None:
+            return False
+        covered[shares.where] += shares.share
+    common = np.maximum(covered, 0.0).mean() * size.prod()
+    return bool(common > GAP_M * size.prod() / size.min())
 
 
 def _reached(edge, low, high):

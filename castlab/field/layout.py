@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from castlab.errors import InputError, require_between, require_known, require_positive
-from castlab.field.forms import Ball, Cone, Prism, shares_of
+from castlab.field.forms import Ball, Cone, Prism, overlap
 from castlab.materials import Alloy, Mould
 
 METAL_ROLES = ("casting", "feeder", "gate")
@@ -250,6 +250,8 @@ def _cored(first, second):
 
 def _overlap(first, second):
     """Whether two blocks share more than a face."""
+    if len(first.low) == 3:
+        return overlap(first, second)
     pairs = zip(first.low, first.high, second.low, second.high, strict=True)
     if any(min(h1, h2) - max(l1, l2) <= TOUCH_M for l1, h1, l2, h2 in pairs):
         return False
