@@ -3,20 +3,19 @@
 modulus      volume over cooling surface of simple bodies, and the order in which they freeze
 junction     the circle that fits where walls meet
 scatter      how sure a freezing time is, from the ranges of the properties behind it
-freezing     how long a body freezes in sand, from first principles and from a trial casting
+freezing     how long a body freezes in sand and how thick its skin is; from a trial casting
 exact        the front in a pure metal against a mould, exactly: a yardstick for the computed field
-die          freezing in a die, the skin against time, chills and sleeves
+die          freezing in a die
 contraction  what metal loses in volume, and how much larger a pattern must be
-feeding      feeder, neck, feeding distance, number of feeders, yield
+feeding      feeder, neck, feeding distance
 filling      superheat, how far metal runs, and the thinnest wall that it fills
-gating       sprue, choke, fill time, and the force that lifts the cope
+gating       sprue, fill time, the force that lifts the cope and the weight against it
 gas          dissolved hydrogen, gas or shrinkage, arm spacing, Niyama's value
 charge       what to weigh in, additions, whether the crucible takes it and in which order
-melting      heat content, what circuit and elements allow, time and energy until ready
+melting      heat content, what circuit and elements allow
 furnace      displayed and true temperature of the melt against time
 pouring      what metal loses between furnace and mould
-sensor       checking a sensor at freezing points
-thermocouple  voltage and tolerance of type K
+sensor       checking a sensor at freezing points, what a new one may be off
 weighing     what a casting tells on a pair of scales and beside a stop-watch
 cooling_curve  liquidus and last freezing from a logged curve
 cooling_log  the same curve out of CSV text

@@ -149,21 +149,6 @@ def additions(target, total, stocks, bath=0.0, bath_composition=None):
     return _recipe(wanted, total, shelf, bath, have)
 
 
-def crucible_volume(bore, depth):
-    """Volume to the brim of a crucible with straight walls: pi/4 bore^2 depth [m3].
-
-    bore, depth [m]  inside, greater than 0, at most 1; for one that narrows take the mean bore
-
-    Raises InputError outside the ranges. Plain geometry; by hand: 50 mm wide and 100 mm deep, 196 cm3.
-
-    >>> round(1e6 * crucible_volume(0.050, 0.100))
-    196
-    """
-    for name, size in (("bore of the crucible", bore), ("depth of the crucible", depth)):
-        require_between(name, require_positive(name, size, "m"), 0.0, 1.0, "m")
-    return math.pi / 4.0 * bore**2 * depth
-
-
 def rated_volume(rated_mass, rating_density=RATING_DENSITY):
     """Volume of a crucible that is sold by a mass: V = m_rated / density [m3].
 
@@ -263,53 +248,15 @@ def melts_needed(moulds, weigh_in, holds):
     return math.ceil(moulds / math.floor(holds / weigh_in + 1e-9))
 
 
-@dataclass(frozen=True)
-class IngotFit:
-    """Whether an ingot goes into a bore [m]: the gap all round when hot, and how far it stands out."""
-
-    gap: float
-    stands_out: float
-
-    @property
-    def fits(self):
-        """Whether enough room is left all round."""
-        return self.gap >= CLEARANCE
-
-
-def ingot_fit(width, thickness, length, bore, depth, alloy):
-    """Whether an ingot on its end fits the bore when it has expanded: an `IngotFit`.
-
-    gap = (bore - scale sqrt(width^2 + thickness^2)) / 2, scale that of `pattern_scale`: metal just below its
-    solidus; the crucible hardly grows
-
-    width, thickness, length [m]  of the ingot, greater than 0; thickness along the bore's other way
-    bore, depth [m]               of the crucible, greater than 0
-    alloy                         a castlab.materials.Alloy
-
-    It fits with 3 mm or more all round (judgement). Raises InputError outside the ranges. By hand: 30 by 20
-    mm, 36.1 mm across, grows by 1.8 % of pure aluminium's to 36.7: 6.6 mm all round in a bore of 50 mm.
-
-    >>> from castlab.materials import alloy
-    >>> fit = ingot_fit(0.030, 0.020, 0.150, 0.050, 0.100, alloy("pure aluminium"))
-    >>> fit.fits, round(1000 * fit.gap, 1), round(1000 * fit.stands_out)
-    (True, 6.6, 53)
-    """
-    sizes = {"width of the ingot": width, "thickness of the ingot": thickness, "length of the ingot": length,
-             "bore of the crucible": bore, "depth of the crucible": depth}
-    for name, size in sizes.items():
-        require_positive(name, size, "m")
-    scale = pattern_scale(alloy)
-    return IngotFit((bore - scale * math.hypot(width, thickness)) / 2.0, max(scale * length - depth, 0.0))
-
-
 def widest_ingot(bore, alloy):
     """How wide across its corners a cold ingot may be for a bore: (bore - 2 clearance) / scale [m].
 
     bore [m]  of the crucible, more than twice the clearance of 3 mm
     alloy     a castlab.materials.Alloy
 
-    The other side of `ingot_fit`, plain geometry. Raises InputError for a bore that leaves no room. By hand,
-    pure aluminium, 50 mm: 44 / 1.018 = 43.2 mm.
+    scale is that of `pattern_scale`: metal just below its solidus has grown so much, the crucible hardly.
+    Plain geometry. Raises InputError for a bore that leaves no room. By hand, pure aluminium, 50 mm: 44 /
+    1.018 = 43.2 mm.
 
     >>> from castlab.materials import alloy
     >>> round(1000 * widest_ingot(0.050, alloy("pure aluminium")), 1)
@@ -317,24 +264,6 @@ def widest_ingot(bore, alloy):
     """
     bore = require_between("bore of the crucible", bore, 2.1 * CLEARANCE, 1.0, "m")
     return (bore - 2.0 * CLEARANCE) / pattern_scale(alloy)
-
-
-def require_own_crucible(alloy, used_for):
-    """Refuse a crucible that has held another family of alloys; returns the family.
-
-    alloy     a castlab.materials.Alloy
-    used_for  the family that the crucible has held, or "" for a new one
-
-    Its pores keep the last metal: a trace of iron, lead or zinc spoils the next (common practice).
-
-    >>> from castlab.materials import alloy
-    >>> require_own_crucible(alloy("ZA-12"), "")
-    'zinc-aluminium'
-    """
-    if used_for and used_for != alloy.family:
-        allowed = f"{alloy.name} needs a crucible that has held nothing but the {alloy.family} family"
-        raise InputError("crucible", f"one used for the {used_for} family", allowed)
-    return alloy.family
 
 
 def _shares(name, shares):

@@ -9,26 +9,9 @@ The three-part division is that of Saeger, C. M.; Ash, E. J.: Methods for determ
 undergone by metals during casting. NBS Research Paper RP399 (1932).
 """
 
-import math
 
 from castlab.errors import InputError, require_between, require_positive
 from castlab.rules.filling import superheat
-
-
-def contraction_from_densities(density_solid, density_liquid):
-    """Freezing contraction as a share of the liquid's volume: beta = 1 - density_liquid / density_solid.
-
-    Both densities [kg/m3], greater than 0, at the freezing point. Returns a share; negative for a metal that
-    expands. Raises InputError for a density that is not positive.
-
-    Published example (Campbell, Castings, table of solidification shrinkage, from memory: iron, solid 7265
-    and liquid 7035 kg/m3, shrinks 3.16 %; aluminium, 2550 and 2368, 7.14 %):
-
-    >>> round(100 * contraction_from_densities(2550, 2368), 2)
-    7.14
-    """
-    solid = require_positive("density of the solid", density_solid, "kg/m3")
-    return 1.0 - require_positive("density of the liquid", density_liquid, "kg/m3") / solid
 
 
 def liquid_contraction(alloy, pour_temp_c):
@@ -68,8 +51,7 @@ def volume_to_feed(volume, alloy, pour_temp_c):
 
     >>> from dataclasses import replace
     >>> from castlab.materials import alloy
-    >>> beta = contraction_from_densities(7265, 7035)
-    >>> iron = replace(alloy("carbon steel"), density_solid=7265, freezing_contraction=beta)
+    >>> iron = replace(alloy("carbon steel"), density_solid=7265, freezing_contraction=1 - 7035 / 7265)
     >>> round(1e6 * volume_to_feed(1000e-6, iron, iron.liquidus_c))
     32
     """
@@ -127,23 +109,3 @@ def pattern_size(finished, scale, machining=0.0, machined_faces=2, rapping=0.0):
         raise InputError("machined faces", repr(machined_faces), "a size has 0, 1 or 2 of them")
     size = (finished + machined_faces * machining) * scale - rapping
     return require_positive("size of the pattern", size, "m")
-
-
-def size_after(length, volume_losses):
-    """Length of a body that loses shares of its volume evenly all round: L (product of (1 - loss))^(1/3) [m].
-
-    length [m]      before, greater than 0
-    volume_losses   shares of the volume lost one after the other, each -0.1 (a gain) to 0.5
-
-    A casting seldom loses its freezing contraction evenly: unfed, it sinks or opens a cavity. The rule is
-    for the contraction of the solid, and for the textbook. Raises InputError outside the ranges.
-
-    Published example (an examination question, GATE in mechanical engineering: a cube of 50 mm without a
-    feeder, 4 % on freezing and 6 % as a solid, cools to 48.32 mm):
-
-    >>> round(1000 * size_after(0.050, [0.04, 0.06]), 2)
-    48.32
-    """
-    length = require_positive("length", length, "m")
-    losses = [require_between("loss of volume", each, -0.1, 0.5) for each in volume_losses]
-    return length * math.prod(1.0 - each for each in losses) ** (1.0 / 3.0)

@@ -1,4 +1,4 @@
-"""Feeders: how large, joined by what neck, how far they reach, how many, and what they cost in metal.
+"""Feeders: how large, joined by what neck, and how far they reach.
 
 A feeder must freeze later than what it feeds (modulus) and must hold enough liquid to give away (volume).
 Both are asked for; the larger answer governs.
@@ -215,45 +215,6 @@ def feeding_distance_bar(thickness, width, alloy, towards="end"):
     require_known("what the feeder works towards", towards, ENDS[:3])
     root = math.sqrt(thick / INCH) * INCH
     return {"end": 6.0 * root, "chilled end": 6.0 * root + thick, "feeder": 3.6 * root}[towards]
-
-
-def number_of_feeders(length, feeder_width, to_end, between):
-    """How many feeders in a row keep a length sound: the smallest n with n w + 2 e + (n - 1) b >= L.
-
-    length L, feeder_width w [m]  greater than 0
-    to_end e [m]                  feeding distance from a feeder's edge to an end, 0 or more
-    between b [m]                 feeding distance between the edges of two feeders, 0 or more
-
-    Raises InputError otherwise. Plain geometry; by hand, a steel plate 25 mm thick and 1 m long, feeders 75
-    mm wide: one covers 75 + 225 = 300 mm, each further one 75 + 100 = 175 mm: 1 + 700 / 175 = 5.
-
-    >>> number_of_feeders(1.0, 0.075, 4.5 * 0.025, 4 * 0.025)
-    5
-    """
-    length = require_positive("length", length, "m")
-    width = require_positive("width of the feeder", feeder_width, "m")
-    to_end = require_between("distance to the end", to_end, 0.0, 100.0, "m")
-    between = require_between("distance between feeders", between, 0.0, 100.0, "m")
-    left = length - width - 2.0 * to_end
-    rounding = 1e-9  # five exact steps are five, whatever the last binary digit says
-    return 1 + max(0, math.ceil(left / (width + between) - rounding))
-
-
-def casting_yield(casting_mass, poured_mass):
-    """Share of the poured metal that is sold: casting mass / poured mass, feeders and gating included.
-
-    casting_mass, poured_mass [kg]  greater than 0, the first not more than the second; InputError otherwise.
-    Source: foundry lexicon, "output": casting weight over total weight poured (read).
-
-    Groover's example 10.3 has a casting of 187.5 cm3 and a feeder of 81.5 cm3 of one metal; without gate and
-    sprue that is 187.5 / 269 = 70 %:
-
-    >>> round(casting_yield(187.5, 187.5 + 81.5), 2)
-    0.7
-    """
-    poured = require_positive("poured mass", poured_mass, "kg")
-    casting = require_positive("mass of the casting", casting_mass, "kg")
-    return require_between("mass of the casting", casting, 0.0, poured, "kg") / poured
 
 
 def _require_steel(alloy):

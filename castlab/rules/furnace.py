@@ -202,22 +202,6 @@ def heat_up(furnace, set_point_c, mass, temps_c, heats, room_c=25.0, hold=HOLD_A
     return _result(furnace, set_point_c, mass, table, records)
 
 
-def lag_by_charge(furnace, set_point_c, masses, temps_c, heats, room_c=25.0):
-    """How long after the display the metal arrives [s], for each mass [kg], as a tuple.
-
-    furnace, set_point_c [deg C], temps_c, heats, room_c [deg C]  as for `heat_up`
-    masses [kg]  of one charge after the other, each as the mass there
-
-    Raises InputError as that does; equations and source are the same. More metal, more lag:
-
-    >>> tin = (25, 231.9, 231.9, 450), (0, 50e3, 110e3, 163e3)
-    >>> few, many = lag_by_charge(SMALL_FURNACE, 420, (1.0, 3.0), *tin)
-    >>> 0 < few < many
-    True
-    """
-    return tuple(heat_up(furnace, set_point_c, mass, temps_c, heats, room_c, hold=0.0).lag for mass in masses)
-
-
 def _checked_set_point(furnace, set_point_c, room_c):
     set_point_c = require_number("set point", set_point_c, "deg C")
     shown = f"{set_point_c:.0f} deg C"

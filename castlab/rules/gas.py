@@ -54,24 +54,6 @@ def hydrogen_in_solid(temp_c, pressure=STANDARD_PRESSURE):
     return _solubility(IN_SOLID, temp_c, pressure)
 
 
-def hydrogen_pressure(dissolved, temp_c):
-    """Pressure of hydrogen that a dissolved amount would be in equilibrium with: p = 1 atm (c / S)^2 [Pa].
-
-    dissolved c [m3/kg]  greater than 0, up to 2e-5 (2 cm3/100 g)
-    temp_c [deg C]       660.323 to 850, of liquid aluminium; S is `hydrogen_in_liquid`
-
-    The pressure that the gas can put into a bubble: a pore grows where it beats the air and the metal above
-    it (101 325 Pa and density g depth). Raises InputError outside the ranges. Source: Sieverts' law.
-
-    Half the solubility needs a quarter of an atmosphere:
-
-    >>> round(hydrogen_pressure(hydrogen_in_liquid(700) / 2, 700) / STANDARD_PRESSURE, 9)
-    0.25
-    """
-    dissolved = require_between("dissolved hydrogen", dissolved, 1e-9, 2e-5, "m3/kg")
-    return STANDARD_PRESSURE * (dissolved / hydrogen_in_liquid(temp_c)) ** 2
-
-
 def gas_pore_share(dissolved, alloy, pressure=STANDARD_PRESSURE):
     """Share of the casting that is pores if all hydrogen that the solid cannot hold becomes bubbles.
 

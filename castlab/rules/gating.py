@@ -1,4 +1,4 @@
-"""How fast metal falls and flows, how long a mould takes to fill, and how hard it lifts the cope.
+"""How fast metal falls, how long a mould takes to fill, and how hard the metal lifts the cope.
 
 Heights are measured from the surface of the metal in the pouring cup. `loss` is the discharge coefficient: 1
 for flow without friction, 0.7 to 0.9 for real sprues and gates (common practice).
@@ -27,48 +27,6 @@ def sprue_velocity(height, loss=1.0, gravity=GRAVITY):
     height = require_positive("height of the sprue", height, "m")
     loss = require_between("loss", loss, 0.1, 1.0)
     return loss * math.sqrt(2.0 * require_positive("gravity", gravity, "m/s2") * height)
-
-
-def sprue_top_area(bottom_area, height, cup_height):
-    """Least area of a sprue's top for it to run full: A_top = A_bottom sqrt(height / cup height) [m2].
-
-    bottom_area [m2]  greater than 0
-    height [m]        from the surface in the cup to the bottom of the sprue, greater than cup_height
-    cup_height [m]    from the surface in the cup to the top of the sprue, greater than 0
-
-    Falling metal grows faster and thinner. This is the outline of the free-falling stream; a sprue that
-    tapers less leaves its stream and draws in air, one with a larger top runs full under pressure.
-    Raises InputError outside the ranges. Source: continuity and Bernoulli's equation, in every textbook of
-    casting. By hand, 4 cm of metal in the cup above a sprue of 12 cm: the root of 16 / 4, twice the area.
-
-    >>> round(sprue_top_area(1e-4, 0.16, 0.04), 7)
-    0.0002
-    """
-    bottom = require_positive("area of the bottom", bottom_area, "m2")
-    cup = require_positive("height in the cup", cup_height, "m")
-    height = require_positive("height of the sprue", height, "m")
-    if height <= cup:
-        allowed = f"it must be more than the height in the cup, {cup:g} m"
-        raise InputError("height of the sprue", f"{height:g} m", allowed)
-    return bottom * math.sqrt(height / cup)
-
-
-def choke_area(volume, time, head, loss=1.0, gravity=GRAVITY):
-    """Area of the choke that fills a volume in a time: A = V / (t loss sqrt(2 g head)) [m2].
-
-    volume [m3], time [s]  greater than 0; the volume of all that lies behind the choke
-    head [m]               as `height` of `sprue_velocity`
-    loss, gravity [m/s2]   as there
-
-    The choke, the narrowest place, is at the bottom of the sprue. Raises InputError outside the ranges.
-    Published example (textbook problem: 1376 cm3 in 1.67 s through a sprue 175 mm high: 444 mm2):
-
-    >>> round(1e6 * choke_area(1376e-6, 1.6725, 0.175))
-    444
-    """
-    volume = require_positive("volume", volume, "m3")
-    flow = volume / require_positive("time to fill", time, "s")
-    return flow / sprue_velocity(head, loss, gravity)
 
 
 def fill_time(volume, area, head, loss=1.0, gravity=GRAVITY):
@@ -117,28 +75,6 @@ def fill_time_from_below(volume, rise, area, head, loss=1.0, gravity=GRAVITY):
     return fill_time(volume, area, mean_root**2, loss, gravity)
 
 
-def reynolds_number(velocity, diameter, alloy):
-    """Reynolds number of metal in a channel: Re = density velocity diameter / viscosity.
-
-    velocity [m/s]  greater than 0
-    diameter [m]    of a round channel, or 4 area / wetted outline of another; greater than 0
-    alloy           a castlab.materials.Alloy; density and viscosity at its liquidus
-
-    Below about 2000 the flow is smooth, from 2000 to 20 000 mixed, as in most gating; above 20 000 it tears
-    its surface and carries air and dross in (Kalpakjian, Schmid, from memory). Raises InputError otherwise.
-    By hand, zinc: 6570 * 1 * 0.010 / 0.0035 = 18 800.
-
-    >>> from dataclasses import replace
-    >>> from castlab.materials import alloy
-    >>> zinc = replace(alloy("pure zinc"), density_solid=6570, freezing_contraction=0.0, viscosity=0.0035)
-    >>> round(reynolds_number(1.0, 0.010, zinc), -2)
-    18800.0
-    """
-    velocity = require_positive("velocity", velocity, "m/s")
-    diameter = require_positive("diameter of the channel", diameter, "m")
-    return alloy.density_liquid * velocity * diameter / alloy.viscosity
-
-
 def cope_lift(plan_area, head, density, cavity_in_cope=0.0):
     """Force with which standing metal lifts the cope: F = g density (A head - V) [N].
 
@@ -161,24 +97,6 @@ def cope_lift(plan_area, head, density, cavity_in_cope=0.0):
     density = require_positive("density of the liquid", density, "kg/m3")
     volume = require_between("cavity in the cope", cavity_in_cope, 0.0, area * head, "m3")
     return GRAVITY * density * (area * head - volume)
-
-
-def core_lift(volume, density, core_density):
-    """Force with which metal lifts a core that it surrounds: F = g (density - core density) V [N].
-
-    volume [m3]                      of the core that lies in metal, not of its prints, greater than 0
-    density, core_density [kg/m3]    of the liquid and of the core, greater than 0
-
-    The core's prints hand this force to the cope. Raises InputError otherwise. Published example (lecture
-    problem: core 10 cm in diameter and 180 cm long, sand 0.0165 and metal 0.0771 N/cm3: 856.7 N):
-
-    >>> volume = 3.141592653589793 / 4 * 0.10**2 * 1.80
-    >>> round(core_lift(volume, 0.0771e6 / GRAVITY, 0.0165e6 / GRAVITY), 1)
-    856.7
-    """
-    volume = require_positive("volume of the core", volume, "m3")
-    density = require_positive("density of the liquid", density, "kg/m3")
-    return GRAVITY * volume * (density - require_positive("density of the core", core_density, "kg/m3"))
 
 
 def weight_on_cope(lift, cope_mass, surge=1.5):

@@ -1,4 +1,4 @@
-"""Where walls meet: the circle that fits into a junction, against the circle that fits into the wall.
+"""Where walls meet: the circle that fits into a junction.
 
 A junction holds more metal than its walls and freezes after them: a hot spot. Drawing circles into the
 section is the quick check of a designer (Heuvers, H., Stahl und Eisen 49 (1929), from memory): their areas
@@ -7,7 +7,7 @@ must rise, circle by circle, towards the feeder.
 
 import math
 
-from castlab.errors import InputError, require_between, require_known, require_positive
+from castlab.errors import require_between, require_known, require_positive
 
 KINDS = ("L", "T", "X")
 
@@ -47,40 +47,3 @@ def junction_circle(kind, wall, rib, fillet=0.0):
     span = wall + rib + 3.0 * fillet
     corner = (wall + fillet) ** 2 + (rib + fillet) ** 2 - fillet**2
     return 2.0 * (span - math.sqrt(span**2 - corner))
-
-
-def junction_ratio(kind, wall, rib, fillet=0.0):
-    """How much larger the circle of a junction is than its thicker wall, as areas: (D / thickness)^2.
-
-    kind, wall [m], rib [m], fillet [m]  as for `junction_circle`
-
-    Raises InputError as that does. Also a first estimate of how much later the junction
-    freezes, because time goes with the square of the thickness. 1 means no hot spot; above about 1.2 expect
-    one (judgement): thin the rib, core the junction out, chill it or feed it. A fillet is needed against
-    tearing and sand that breaks off, but a large one makes the hot spot worse.
-
-    >>> round(junction_ratio("T", 0.010, 0.010), 2), round(junction_ratio("T", 0.010, 0.006), 2)
-    (1.56, 1.19)
-    """
-    return (junction_circle(kind, wall, rib, fillet) / max(wall, rib)) ** 2
-
-
-def circles_that_stop_the_feed(diameters, rise=1.05):
-    """Places (0 is the far end) of circles whose area does not rise enough over the one before it.
-
-    diameters [m]  of circles that touch, from the far end of the casting to the feeder; at least two
-    rise           smallest ratio of the areas, 1 or more
-
-    Areas that rise by 5 to 10 % a step are the usual advice for Heuvers' circles (from memory). Returns an
-    empty tuple where the section feeds. Raises InputError for a diameter that is not positive.
-
-    >>> circles_that_stop_the_feed([0.010, 0.011, 0.009, 0.012])
-    (2,)
-    """
-    rise = require_between("rise of the area", rise, 1.0, 3.0)
-    sizes = [require_positive("diameter", each, "m") for each in diameters]
-    if len(sizes) < 2:
-        raise InputError("diameters", len(sizes), "there must be at least two circles")
-    steps = enumerate(zip(sizes, sizes[1:], strict=False), start=1)
-    allowed = 1.0 - 1e-9  # so that a rise of exactly 5 %, in decimals, is enough
-    return tuple(place for place, (before, size) in steps if size**2 < rise * before**2 * allowed)

@@ -92,17 +92,6 @@ def ball(diameter):
     return require_positive("diameter", diameter, "m") / 6.0
 
 
-def cube(edge):
-    """Modulus of a cube cooled on all six faces: M = edge / 6 [m].
-
-    edge [m], greater than 0. Raises InputError otherwise. By geometry: edge^3 over 6 edge^2.
-
-    >>> cube(0.06)
-    0.01
-    """
-    return require_positive("edge", edge, "m") / 6.0
-
-
 def box(length, width, height, joined=(), covered_area=0.0):
     """Modulus of a box, joined faces left out: M = length width height / (cooling area) [m].
 
@@ -116,7 +105,7 @@ def box(length, width, height, joined=(), covered_area=0.0):
     Published example (DeGarmo, Materials and Processes in Manufacturing: a cube of 4 inches freezes in 14.5
     min; a plate of 16 x 4 x 1 inches of the same volume freezes in 4.735 min, by the square of the moduli):
 
-    >>> round(14.5 * (box(16, 4, 1) / cube(4)) ** 2, 3)
+    >>> round(14.5 * (box(16, 4, 1) / box(4, 4, 4)) ** 2, 3)
     4.735
     """
     length = require_positive("length", length, "m")
@@ -183,38 +172,13 @@ def ring(outer_diameter, inner_diameter, height, joined=(), covered_area=0.0):
     return modulus(end * height, _cooling_area(faces, joined, covered_area))
 
 
-def embedded(bare_modulus, covered_share):
-    """Modulus of a body that is partly let into other metal: M = (bare modulus) / (1 - covered share) [m].
-
-    bare_modulus [m]  of the same body with all its surface cooling, greater than 0
-    covered_share     of its surface that is covered, 0 to less than 1; half embedded is 0.5
-
-    The whole volume counts here. A body cut by its own plane of symmetry and joined there, half a ball on a
-    wall, is another matter: half the volume on half the surface, so that it keeps its bare modulus.
-
-    Raises InputError for a modulus that is not positive and a share outside the range.
-
-    By geometry: a feeder as high as wide has D/6 with all faces cooling and D/5 on its casting (every feeder
-    table): its base is one sixth of its surface.
-
-    >>> round(embedded(0.060 / 6, 1 / 6), 6)
-    0.012
-    """
-    bare = require_positive("bare modulus", bare_modulus, "m")
-    share = require_between("covered share of the surface", covered_share, 0.0, 1.0)
-    if share == 1.0:
-        raise InputError("covered share of the surface", "1", "some of the surface must be left to cool")
-    return bare / (1.0 - share)
-
-
 def freezing_order(sections):
     """Sections in the order in which they freeze: rows (name, modulus [m], share of the last one's time).
 
     sections   mapping of names to moduli [m], each greater than 0; at least one. Raises InputError otherwise
 
     Times go with the square of the modulus (Chvorinov 1940), for sections of one metal, mould and pour.
-    A section that is listed between two heavier ones on the way of the feed metal closes before them: see
-    `late_enough`.
+    A section that is listed between two heavier ones on the way of the feed metal closes before them.
 
     Published example (Kalpakjian, Schmid: Manufacturing Engineering and Technology, from memory: of a ball, a
     cube and a cylinder of one volume the cube freezes first and the ball last, 0.028, 0.033 and 0.043 C):
@@ -229,29 +193,6 @@ def freezing_order(sections):
     last = max(moduli.values())
     rows = sorted(moduli.items(), key=lambda row: row[1])
     return tuple((name, size, (size / last) ** 2) for name, size in rows)
-
-
-def late_enough(path, rise=1.1):
-    """Names of sections that freeze too early for the section behind them; empty if the path feeds.
-
-    path   rows (name, modulus [m]) from the far end of the casting to the feeder, in the order in which
-           feed metal flows backwards through them; at least two
-    rise   smallest ratio of a modulus to the one before it, 1 or more
-
-    A rise of 1.1 from casting to neck and again to feeder, 1 : 1.1 : 1.2, is Wlodawer's rule for steel (from
-    memory); many founders take it for other metals too (common practice). The field may be kinder: a short
-    neck is kept hot by what it joins. Raises InputError for a modulus that is not positive.
-
-    >>> late_enough([("boss", 0.010), ("arm", 0.006), ("feeder", 0.012)])
-    ('arm',)
-    """
-    rise = require_between("rise of the modulus", rise, 1.0, 3.0)
-    rows = [(name, require_positive(f"modulus of {name}", size, "m")) for name, size in path]
-    if len(rows) < 2:
-        raise InputError("path", len(rows), "it must have at least two sections")
-    allowed = 1.0 - 1e-9  # so that 1.1 times a modulus, written in decimals, is enough
-    steps = zip(rows, rows[1:], strict=False)
-    return tuple(name for (_, before), (name, size) in steps if size < rise * before * allowed)
 
 
 def _cooling_area(faces, joined, covered_area):

@@ -1,4 +1,4 @@
-"""What metal loses between furnace and mould: while it stands in the open, by warming a ladle, in the stream.
+"""What metal loses between furnace and mould: while it stands in the open, and in the stream.
 
 So the temperature in the furnace starts from the temperature that the mould needs.
 """
@@ -170,29 +170,6 @@ def stream_loss(alloy, temp_c, flow, height, air_c=ROOM_C):
     diameter = math.sqrt(4.0 * flow / (math.pi * alloy.liquid_density(temp_c) * speed))
     lost = surface_loss(temp_c, alloy.emissivity, air_c, FALLING) * math.pi * diameter * height
     return lost / (flow * alloy.heat_capacity_liquid)
-
-
-def ladle_loss(alloy, temp_c, mass, ladle_heat, ladle_temp_c):
-    """How much metal cools by warming the ladle: dT = heat (T - T_ladle) / (m c) [K], T after mixing.
-
-    alloy                 a castlab.materials.Alloy
-    temp_c [deg C]        of metal and ladle together, afterwards
-    mass [kg]             of metal, greater than 0
-    ladle_heat [J/K]      mass of the ladle times its heat capacity, 0 or more
-    ladle_temp_c [deg C]  before, -20 deg C to temp_c
-
-    A heat balance in which all of the ladle warms up; a thick one, and a short time, take less. Raises
-    InputError outside the ranges. By hand: a cold steel ladle of 0.5 kg and 500 J/kg/K cools 2 kg of liquid
-    zinc, 960 J/K, that end at 450 deg C, by 250 * 425 / 960 = 111 K: preheat it.
-
-    >>> from castlab.materials import alloy
-    >>> round(ladle_loss(alloy("pure zinc"), 450, 2.0, 250.0, 25.0))
-    111
-    """
-    heat = require_between("heat of the ladle", ladle_heat, 0.0, 1e7, "J/K")
-    before = require_between("temperature of the ladle", ladle_temp_c, -20.0, temp_c, "deg C")
-    capacity = require_positive("mass of metal", mass, "kg") * alloy.heat_capacity_liquid
-    return heat * (temp_c - before) / capacity
 
 
 @dataclass(frozen=True)

@@ -9,25 +9,6 @@ FOOT_IN = 12.0
 
 
 @pytest.mark.parametrize(
-    "metal, solid, liquid, per_cent",
-    [
-        ("aluminium", 2550, 2368, 7.14),
-        ("gold", 18280, 17280, 5.47),
-        ("copper", 8382, 7938, 5.30),
-        ("iron", 7265, 7035, 3.16),
-        ("lead", 11020, 10665, 3.22),
-        ("nickel", 8210, 7790, 5.11),
-    ],
-)
-def test_freezing_contraction_from_densities(metal, solid, liquid, per_cent):
-    """Campbell, Castings, table of solidification shrinkage (from memory): (solid - liquid) / solid.
-
-    That is the share of the LIQUID's volume that is lost, the definition used here. 0.015 covers rounding.
-    """
-    assert 100 * contraction.contraction_from_densities(solid, liquid) == pytest.approx(per_cent, abs=0.015)
-
-
-@pytest.mark.parametrize(
     "name, low, high",
     [
         ("pure aluminium", 6.5, 7.2),  # 6.6 measured, Magnusson and Arnberg 2001; Campbell 7.0 to 7.14

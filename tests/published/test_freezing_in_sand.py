@@ -90,6 +90,21 @@ def test_the_skin_of_steel_after_a_minute():
     assert coolest <= 60.0 <= hottest
 
 
+@pytest.mark.parametrize("minutes", [1, 4])
+def test_the_skin_of_steel_grows_with_the_root_of_time(minutes):
+    """The same sheet: 0.684 cm sqrt(minutes), superheat not said: between 0 and 100 K."""
+    steel = alloy("carbon steel")
+    skins = [freezing.skin_in_sand(60 * minutes, steel, HOT_SAND, steel.liquidus_c + k) for k in (100, 0)]
+    assert skins[0] <= 0.684e-2 * math.sqrt(minutes) <= skins[1]
+
+
+@pytest.mark.parametrize("name", ["pure zinc", "A356", "tin bronze"])
+def test_the_skin_reaches_the_middle_when_the_plate_is_frozen(name):
+    metal, sand = alloy(name), mould("green sand")
+    time = freezing.freezing_time_in_sand(0.008, metal, sand, metal.liquidus_c + 30)
+    assert freezing.skin_in_sand(time, metal, sand, metal.liquidus_c + 30) == pytest.approx(0.008)
+
+
 @pytest.mark.parametrize(
     "name, pour, published",
     [

@@ -1,7 +1,6 @@
-"""Sprue, choke, filling and cope lift against published worked examples."""
+"""Sprue, filling and cope lift against published worked examples."""
 
 import math
-from dataclasses import replace
 
 import pytest
 
@@ -28,7 +27,6 @@ def test_sprue_of_175_mm():
     assert speed == pytest.approx(1.853, abs=5e-4)
     assert speed * 444e-6 == pytest.approx(0.000822, abs=1e-6)
     assert gating.fill_time(1376e-6, 444e-6, 0.175) == pytest.approx(1.67, abs=0.005)
-    assert gating.choke_area(1376e-6, 1376e-6 / 0.000822, 0.175) == pytest.approx(444e-6, rel=2e-3)
 
 
 def test_flow_through_a_sprue_of_10_mm():
@@ -67,23 +65,6 @@ def test_filling_from_below_is_the_sum_of_small_steps():
     assert gating.fill_time_from_below(2e-4, 0.12, 1e-4, 0.20) == pytest.approx(steps, rel=1e-6)
 
 
-def test_a_long_sprue_of_a_textbook_problem():
-    """Kalpakjian, Schmid, problem (question read): sprue 12 in, 3 in above it, 40 in3/s; diameter below.
-
-    By hand: v = sqrt(2 * 386.1 * 15) = 107.6 in/s, A = 0.3717 in2, d = 0.69 in. At the top the stream is
-    0.83 in2, d = 1.03 in: the 5 in of the problem are far more, and the sprue does not draw in air.
-    """
-    bottom = gating.choke_area(40 * INCH**3, 1.0, 15 * INCH)
-    assert math.sqrt(4 * bottom / math.pi) / INCH == pytest.approx(0.69, abs=0.005)
-    top = gating.sprue_top_area(bottom, 15 * INCH, 3 * INCH)
-    assert math.sqrt(4 * top / math.pi) / INCH == pytest.approx(1.03, abs=0.005)
-
-
-def test_the_stream_carries_the_same_flow_at_top_and_bottom():
-    top = gating.sprue_top_area(1e-4, 0.20, 0.03)
-    assert top * gating.sprue_velocity(0.03) == pytest.approx(1e-4 * gating.sprue_velocity(0.20))
-
-
 def test_cope_lift_of_the_shop_manual():
     """A shop manual (chestofbooks, Shop Practice): a face of 64 in2 under 4 in of iron: 66.7 lb."""
     force = gating.cope_lift(64 * INCH**2, 4 * INCH, IRON)
@@ -111,10 +92,8 @@ def test_cope_lift_of_a_pipe():
     """
     metal, sand = (weight * 1e6 / gating.GRAVITY for weight in (0.0771, 0.0165))
     lift = gating.cope_lift(0.125 * 1.80, 0.20, metal)
-    core = gating.core_lift(math.pi / 4 * 0.10**2 * 1.80, metal, sand)
     assert lift == pytest.approx(3469.5, abs=0.05)
-    assert core == pytest.approx(856.7, abs=0.05)
-    needed = gating.weight_on_cope(lift + core, 2.00 * 0.25 * 0.20 * sand, surge=1.0)
+    needed = gating.weight_on_cope(lift + 856.7, 2.00 * 0.25 * 0.20 * sand, surge=1.0)
     assert needed * gating.GRAVITY == pytest.approx(2676, abs=0.5)
 
 
@@ -125,11 +104,6 @@ def test_metal_in_the_cope_lifts_less():
     summed = sum((head - radius * math.sin(a)) * math.sin(a) * radius * math.pi / count for a in angles)
     lift = gating.cope_lift(2 * radius * length, head, 2400.0, math.pi / 2 * radius**2 * length)
     assert lift == pytest.approx(2400.0 * gating.GRAVITY * length * summed, rel=1e-6)
-
-
-def test_a_cube_that_shrinks_unfed():
-    """GATE, mechanical engineering (solution read): 50 mm, 4 % and 6 % of volume: 48.32 mm."""
-    assert 1000 * contraction.size_after(0.050, [0.04, 0.06]) == pytest.approx(48.32, abs=0.005)
 
 
 def test_pattern_against_casting_in_volume():
@@ -150,17 +124,3 @@ def test_the_thinnest_wall_is_the_channel_turned_round(wall):
     metal = alloy("A356")
     thin = filling.thinnest_section(0.4, 0.5, metal, wall, 720)
     assert filling.fluidity_length(thin, 0.5, metal, wall, 720) == pytest.approx(0.4)
-
-
-def test_reynolds_number_of_a_sprue():
-    """Kalpakjian, Schmid, worked example on a sprue (numbers from memory), by hand.
-
-    0.01 m3/min through 20 mm at the top, 200 mm long: 0.5305 m/s above, 2.05 m/s below, d = 10.2 mm;
-    density 2700, viscosity 0.004: Re = 2700 * 2.05 * 0.0102 / 0.004 = 14 100: mixed flow.
-    """
-    metal = replace(alloy("pure aluminium"), density_solid=2700, freezing_contraction=0.0, viscosity=0.004)
-    above = 0.01 / 60 / (math.pi / 4 * 0.020**2)
-    below = gating.sprue_velocity(0.200 + above**2 / (2 * gating.GRAVITY))
-    across = math.sqrt(4 * 0.01 / 60 / (math.pi * below))
-    assert below == pytest.approx(2.05, abs=0.005) and 1000 * across == pytest.approx(10.2, abs=0.05)
-    assert gating.reynolds_number(below, across, metal) == pytest.approx(14100, abs=50)

@@ -1,6 +1,5 @@
 """Feeders, gating, dies, junctions and gas: the shape of each law, its limits, what it refuses."""
 
-import math
 
 import pytest
 from hypothesis import given
@@ -8,7 +7,7 @@ from hypothesis import strategies as st
 
 from castlab.errors import InputError
 from castlab.materials import alloy, alloy_names, mould
-from castlab.rules import contraction, die, feeding, filling, gas, gating, junction, modulus
+from castlab.rules import contraction, die, feeding, filling, freezing, gas, gating, junction, modulus
 
 SIZES = st.floats(1e-3, 1.0)
 GAPS = st.floats(0, 0.5)
@@ -36,16 +35,6 @@ class TestFeeding:
         with pytest.raises(InputError, match="use a sleeve"):
             feeding.feeder_volume(1e-4, 0.07, 0.07)
 
-    @given(length=st.floats(0.05, 20), width=st.floats(0.02, 0.3), end=GAPS, gap=GAPS)
-    def test_the_row_of_feeders_covers_the_length_and_one_less_does_not(self, length, width, end, gap):
-        count = feeding.number_of_feeders(length, width, end, gap)
-        assert count * width + 2 * end + (count - 1) * gap >= length - 1e-6
-        if count > 1:
-            assert (count - 1) * width + 2 * end + (count - 2) * gap < length + 1e-6
-
-    def test_the_yield_of_a_light_casting(self):
-        assert feeding.casting_yield(0.5, 0.8) == pytest.approx(0.625)
-
     def test_a_narrow_plate_is_neither_plate_nor_bar(self):
         with pytest.raises(InputError, match="use the field"):
             feeding.feeding_distance_plate(0.060, 0.150, STEEL)
@@ -67,9 +56,6 @@ class TestFeeding:
             (lambda: feeding.feeding_distance_plate(0.005, 0.1, STEEL), "thickness of the plate"),
             (lambda: feeding.feeding_distance_plate(0.025, 0.2, STEEL, "ends"),
              "what the feeder works towards"),
-            (lambda: feeding.number_of_feeders(1.0, 0.0, 0.1, 0.1), "width of the feeder"),
-            (lambda: feeding.casting_yield(2.0, 1.0), "mass of the casting"),
-            (lambda: feeding.casting_yield(1.0, math.nan), "poured mass"),
         ],
     )
     def test_what_cannot_be_is_refused_by_name(self, call, parameter):
@@ -85,18 +71,11 @@ class TestModulusAndJunction:
         assert modulus.bar(a, b, covered_width=b) == pytest.approx(rib)
         assert modulus.plate(a, cooled_faces=1) == pytest.approx(2 * modulus.plate(a))
 
-    @given(size=SIZES)
-    def test_half_embedded_doubles_the_modulus(self, size):
-        assert modulus.embedded(modulus.cube(size), 0.5) == pytest.approx(2 * modulus.cube(size))
-        joined = modulus.box(size, size, size, joined=("base",))
-        assert modulus.embedded(modulus.cube(size), 1 / 6) == pytest.approx(joined)
-
     @given(kind=st.sampled_from(junction.KINDS), a=SIZES, b=SIZES, share=st.floats(0, 2))
     def test_a_junction_is_never_thinner_than_its_walls(self, kind, a, b, share):
         plain = junction.junction_circle(kind, a, b)
         rounded = junction.junction_circle(kind, a, b, share * min(a, b))
         assert max(a, b) * (1 - 1e-9) <= plain <= rounded * (1 + 1e-9)
-        assert junction.junction_ratio(kind, a, b) >= 1 - 1e-9
 
     @given(a=SIZES, b=SIZES)
     def test_corner_and_cross_do_not_care_which_wall_is_named_first(self, a, b):
@@ -104,25 +83,15 @@ class TestModulusAndJunction:
             circle = junction.junction_circle(kind, a, b)
             assert circle == pytest.approx(junction.junction_circle(kind, b, a))
 
-    @given(size=SIZES)
-    def test_areas_that_rise_by_exactly_what_is_asked_feed(self, size):
-        circles = [size, size * math.sqrt(1.05), size * 1.05]
-        assert junction.circles_that_stop_the_feed(circles) == ()
-        assert junction.circles_that_stop_the_feed([size, size * math.sqrt(1.0499)]) == (1,)
-
     @pytest.mark.parametrize(
         "call, parameter",
         [
             (lambda: modulus.plate(0.01, cooled_faces=0), "cooled faces"),
             (lambda: modulus.bar(0.01, 0.01, covered_width=0.04), "covered width"),
-            (lambda: modulus.embedded(0.01, 1.0), "covered share of the surface"),
-            (lambda: modulus.embedded(0.01, 1.5), "covered share of the surface"),
             (lambda: modulus.freezing_order({}), "sections"),
             (lambda: modulus.freezing_order({"arm": 0.0}), "modulus of arm"),
-            (lambda: modulus.late_enough([("arm", 0.01)]), "path"),
             (lambda: junction.junction_circle("Y", 0.01, 0.01), "kind of junction"),
             (lambda: junction.junction_circle("T", 0.01, 0.01, -0.001), "fillet"),
-            (lambda: junction.circles_that_stop_the_feed([0.01]), "diameters"),
         ],
     )
     def test_what_cannot_be_is_refused_by_name(self, call, parameter):
@@ -141,23 +110,14 @@ class TestDie:
         assert 2 < die.freezing_time_in_die(0.004, metal, DIE, low) / time < 4
         assert die.freezing_time_in_die(0.002, metal, DIE, low, shape="ball") > time
 
-    def test_a_chill_counts_for_more_early_on(self):
-        factors = [die.chill_factor(0.02, CHILL, SAND, time) for time in (120, 600, 3000)]
-        assert factors == sorted(factors, reverse=True)
-
     @pytest.mark.parametrize(
         "call, parameter",
         [
             (lambda: die.freezing_time_in_die(0.0, A356, DIE, 700), "modulus"),
             (lambda: die.freezing_time_in_die(0.003, A356, DIE, 600), "pouring temperature"),
             (lambda: die.freezing_time_in_die(0.003, A356, DIE, 700, "cone"), "shape"),
-            (lambda: die.skin_in_sand(10, A356, DIE, 700), "mould"),
-            (lambda: die.skin_in_sand(0, A356, SAND, 700), "time"),
-            (lambda: die.skin_in_die(10, A356, SAND), "mould"),
-            (lambda: die.skin_in_die(1e4, A356, DIE), "heat taken up by the die"),
-            (lambda: die.chill_factor(0.02, DIE, SAND, 60), "chill"),
-            (lambda: die.chill_factor(0.02, CHILL, DIE, 60), "mould"),
-            (lambda: die.chilled_modulus(1e-4, 1e-2, 1e-3, 0.5), "chill factor"),
+            (lambda: freezing.skin_in_sand(10, A356, DIE, 700), "mould"),
+            (lambda: freezing.skin_in_sand(0, A356, SAND, 700), "time"),
         ],
     )
     def test_what_cannot_be_is_refused_by_name(self, call, parameter):
@@ -172,18 +132,14 @@ class TestFillingAndGas:
         [
             (lambda: gating.sprue_velocity(0.0), "height of the sprue"),
             (lambda: gating.sprue_velocity(0.2, loss=1.2), "loss"),
-            (lambda: gating.sprue_top_area(1e-4, 0.03, 0.03), "height of the sprue"),
             (lambda: gating.fill_time(1e-4, 0.0, 0.2), "area of the choke"),
             (lambda: gating.fill_time_from_below(1e-4, 0.3, 1e-4, 0.2), "rise"),
-            (lambda: gating.choke_area(1e-4, 0.0, 0.2), "time to fill"),
-            (lambda: gating.reynolds_number(1.0, 0.0, A356), "diameter of the channel"),
             (lambda: gating.cope_lift(0.01, 0.1, 2400, 0.1), "cavity in the cope"),
             (lambda: gating.weight_on_cope(100.0, 1.0, surge=0.5), "surge"),
             (lambda: filling.thinnest_section(0.0, 0.5, A356, DIE, 700), "distance"),
             (lambda: filling.thinnest_section(0.3, 0.5, A356, DIE, 615, stops_at=0.0), "pouring temperature"),
             (lambda: contraction.pattern_size(0.1, 1.5), "pattern scale"),
             (lambda: contraction.pattern_size(0.1, 1.01, machined_faces=3), "machined faces"),
-            (lambda: contraction.size_after(0.1, [0.6]), "loss of volume"),
             (lambda: gas.hydrogen_in_liquid(600), "temperature"),
             (lambda: gas.hydrogen_in_liquid(700, 0.0), "pressure of hydrogen"),
             (lambda: gas.hydrogen_in_solid(700), "temperature"),

@@ -56,7 +56,7 @@ class TestModulus:
         assert modulus.box(a, b, c, joined="base") > modulus.box(a, b, c)
 
     @pytest.mark.parametrize("bad", [0.0, -0.01, math.nan, math.inf, None])
-    @pytest.mark.parametrize("shape", [modulus.plate, modulus.rod, modulus.ball, modulus.cube])
+    @pytest.mark.parametrize("shape", [modulus.plate, modulus.rod, modulus.ball])
     def test_a_size_must_be_positive(self, shape, bad):
         with pytest.raises(InputError):
             shape(bad)
@@ -126,8 +126,6 @@ class TestContraction:
             (lambda: contraction.volume_to_feed(1.0, alloy("ZA-12"), 400), "pouring temperature"),
             (lambda: contraction.liquid_contraction(alloy("ZA-12"), math.nan), "pouring temperature"),
             (lambda: contraction.pattern_scale(alloy("ZA-12"), 500), "temperature of measuring"),
-            (lambda: contraction.contraction_from_densities(0.0, 2300), "density of the solid"),
-            (lambda: contraction.contraction_from_densities(2500, -1), "density of the liquid"),
         ],
     )
     def test_what_cannot_be_is_refused_by_name(self, call, parameter):
@@ -264,7 +262,7 @@ class TestFreezing:
         constant = freezing.constant_from_trial(time, size)
         assert freezing.freezing_time(size, constant) == pytest.approx(time)
         later = freezing.freezing_time(other, constant)
-        assert freezing.modulus_for_time(later, constant) == pytest.approx(other)
+        assert later == pytest.approx(time * (other / size) ** 2)
 
     @pytest.mark.parametrize("name", ["cast-iron die", "steel chill", "insulating sleeve"])
     def test_a_mould_that_is_not_thick_sand_is_refused_with_the_reason(self, name):
@@ -290,7 +288,6 @@ class TestFreezing:
                                                     wall_temp_c=350.0), "mould temperature"),
             (lambda: freezing.constant_from_trial(0.0, 0.01), "freezing time"),
             (lambda: freezing.freezing_time(0.01, -1.0), "Chvorinov's constant"),
-            (lambda: freezing.modulus_for_time(math.inf, 1.0), "time"),
         ],
     )
     def test_what_cannot_be_is_refused_by_name(self, call, parameter):

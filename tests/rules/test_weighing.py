@@ -140,6 +140,7 @@ def test_the_time_is_held_against_the_rule_and_the_band(bench):
     assert "1.0 times that of the data, and within the band" in form.fill_in(
         thickness="12", time=f"{by_rule:.1f}").time()
     assert "above the band" in form.fill_in(time=f"{by_rule / 4:.1f}").time()
+    assert "a plate twice as thick takes 12 min" in form.fill_in(time="180").time()  # four times as long
     assert "below the band" in form.fill_in(time=f"{by_rule * 4:.1f}").time()
 
 

@@ -16,7 +16,7 @@ from castlab.materials import alloy
 from castlab.rules import charge, furnace, melting
 from castlab.rules.cooling_curve import find_arrests
 from castlab.rules.cooling_log import read_log
-from castlab.rules.sensor import Reading, fit_sensor
+from castlab.rules.sensor import Reading, fit_sensor, tolerance
 from castlab.teach.bench.questions import Checked, Question, Task
 from castlab.teach.bench.ready_made import eye_plate_bench
 from castlab.teach.melt.melt_bench import melt_bench
@@ -172,7 +172,8 @@ def check_sensor(bench, answer):
         return Checked(True, f"The errors are {errors} {units.differences.unit}: they grow with temperature. "
                              f"On the line it is {differ(fit.error(WANTED_C))} at "
                              f"{units.temperature(WANTED_C)}; so set {units.temperature(right)}, and the "
-                             f"truth lies within {differ(right - low)} of that, 19 times in 20.")
+                             f"truth lies within {differ(right - low)} of that, 19 times in 20. A new sensor "
+                             f"may be off by {differ(tolerance(WANTED_C))} there: replace this one.")
     if abs(answer - (2.0 * WANTED_C - right)) <= SENSOR_CLOSE_K:
         return Checked(False, "The other way: the display reads too high, so it must be set higher.")
     if abs(answer - WANTED_C) <= SENSOR_CLOSE_K:

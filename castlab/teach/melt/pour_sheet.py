@@ -13,6 +13,7 @@ from castlab.rules.filling import judge_superheat
 from castlab.rules.melting import hottest_melt_c
 from castlab.teach.bench.filling import fills, misrun_words
 from castlab.teach.melt import melt_words
+from castlab.teach.melt.cope_weight import weight_needed
 from castlab.teach.melt.melt_words import mass
 from castlab.teach.text.reader_units import BOTH
 from castlab.units import INCH_POUND, METRIC, significant
@@ -219,7 +220,15 @@ def _pour(melt):
                  (f"furnace to end of pour, plan {METRIC.time(melt.setup.carry)}", _at_most(melt))]
     poured = melt.setup.casting
     rows.append(("mould", f"{poured.mould.name}, {BOTH.temperature(poured.mould_temp_c)}"))
-    return Block("Pouring window", tuple(rows))
+    return Block("Pouring window", (*rows, *_kept_shut(poured)))
+
+
+def _kept_shut(setup):
+    """What keeps metal from lifting the cope or parting the die; a flask of investment has no parting."""
+    if setup.mould.kind == "sand":
+        needed = f"{weight(weight_needed(setup))}, with its own sand; clamp it too"
+        return (("weight on the cope, at least", needed),)
+    return (("both halves", "clamp them: metal pushes them apart"),) if setup.mould.kind == "die" else ()
 
 
 def _at_most(melt):

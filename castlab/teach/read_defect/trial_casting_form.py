@@ -9,7 +9,7 @@ import ipywidgets as widgets
 
 from castlab.errors import InputError, require_number
 from castlab.materials import alloy, alloy_names, mould, values
-from castlab.rules.freezing import freezing_time_in_sand
+from castlab.rules.freezing import constant_from_trial, freezing_time, freezing_time_in_sand
 from castlab.rules.weighing import (
     closed_holes,
     density_in_water,
@@ -121,12 +121,14 @@ class ShopForm:
         around = _as_warm(around, metal)
         by_rule = freezing_time_in_sand(modulus, metal, around, pour)
         own = heat_diffusivity_from_trial(numbers["time"], modulus, metal, around, pour)
+        thicker = freezing_time(2.0 * modulus, constant_from_trial(numbers["time"], modulus))
         low, high = heat_diffusivity_band(self._mould.value)
         where = "within" if low <= own <= high else "below" if own < low else "above"
         units = self._units.value
         return (f"{made_up}For a wide plate of {units.length(numbers['thickness'])}, {metal.name} poured at "
                 f"{units.temperature(pour)}, the hand rule with the data of {self._mould.value} says "
-                f"{units.time(by_rule)}; you measured {units.time(numbers['time'])}. The time goes with "
+                f"{units.time(by_rule)}; you measured {units.time(numbers['time'])}. By Chvorinov's rule "
+                f"a plate twice as thick takes {units.time(thicker)} in your mould. The time goes with "
                 f"1/b², so your mould has b = {significant(own)} J/(m2 K s^0.5), "
                 f"{significant(own / around.heat_diffusivity)} times that of the data, and {where} "
                 f"the band of {significant(low)} to {significant(high)}. "

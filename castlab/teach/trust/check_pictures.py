@@ -106,6 +106,18 @@ def draw_ranges(axes, times, share):
     axes.set(xlabel="last metal solid [s]", ylabel="pour", xlim=(0.0, None))
 
 
+def draw_trials(axes, found):
+    """found: trials; each range by the rule over the middle of what was measured."""
+    for place, each in enumerate(reversed(found)):
+        middle = 0.5 * sum(each.measured)
+        for ends, width, grey in ((each.measured, 9.0, "0.7"), (each.by_rule, 3.0, "black")):
+            axes.plot([end / middle for end in ends], [place, place], "-o", color=grey, lw=width, ms=width)
+    axes.set(xscale="log", xlim=(0.05, 4.0), xticks=(0.1, 1.0), xticklabels=("0.1", "1"),
+             ylim=(-0.6, len(found) - 0.4), yticks=range(len(found)),
+             yticklabels=[each.what for each in reversed(found)],
+             xlabel="grey: measured; black: by the rule")
+
+
 def draw_stated(axes, found):
     """found: (time, stated error, finer time)."""
     places = range(1, len(found) + 1)

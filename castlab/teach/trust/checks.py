@@ -20,7 +20,7 @@ from castlab.field.sponge import gradient_and_rate
 from castlab.field.sure import across_bands
 from castlab.materials import Mould, alloy, mould
 from castlab.rules.exact import front_against_mould
-from castlab.rules.feeding import feeding_distance_plate
+from castlab.rules.feeding import feeding_distance_bar, feeding_distance_plate
 from castlab.rules.scatter import scatter_of_freezing_time
 from castlab.teach.sliders.to_design import mould_for, usual_mould_temperature
 from castlab.teach.text.reader_units import BOTH
@@ -31,6 +31,7 @@ from castlab.teach.trust.stated_error import stated_error
 RULE_ALLOYS, RULE_CELL = ("ZA-12", "A356"), 2e-3
 PLATE_M, PLATE_CELLS = 25e-3, 9  # of steel, and an odd number of cells: one row of them lies in the middle
 PLATE_LENGTHS = (3.0, 4.5, 6.0, 8.0)  # in thicknesses
+BAR_M = 100e-3  # a thickness that the rule for bars knows
 NIYAMA_LIMIT, NIYAMA_SOLID = 0.775, 0.9  # (K s)^0.5/mm, Niyama and others 1982, from memory; where it is read
 CAST_M, FEEDER_CELL = 50e-3, 3e-3  # a cylinder as high as wide, with a feeder twice as high as wide on top
 FEEDER_RADII = np.arange(10e-3, 26e-3, 1e-3)
@@ -151,13 +152,17 @@ def feeding_distance():
     place, value = plates[max(PLATE_LENGTHS)]
     reach = float(np.sum(np.gradient(place)[value > NIYAMA_LIMIT]))
     steel = alloy("carbon steel")
-    published = feeding_distance_plate(PLATE_M, 8.0 * PLATE_M, steel) / PLATE_M
+    published, chilled = (feeding_distance_plate(PLATE_M, 8.0 * PLATE_M, steel, end) / PLATE_M
+                          for end in ("end", "chilled end"))
+    bar = feeding_distance_bar(BAR_M, BAR_M, steel) / BAR_M
     rows = tuple((f"{length:g} thicknesses", f"{value.min():.1f}", _yes(value.min() > NIYAMA_LIMIT))
                  for length, (_, value) in plates.items())
     return Check(
         "How far a feeder reaches in steel", ("plate long", "least G/√R, (K s)^½/mm", "fed all along"), rows,
         f"In the field a feeder and a free end keep {reach:.1f} thicknesses sound; the published rule says "
-        f"{published:g}. The field was not told the rule.", {"reach": reach, "published": published},
+        f"{published:g}, to a chilled end {chilled:.1f}, along a bar of {BOTH.length(BAR_M)} {bar:.1f}. The "
+        "field was not told the rule.",
+        {"reach": reach, "published": published},
         lambda axes: check_pictures.draw_plates(axes, plates, NIYAMA_LIMIT))
 
 

@@ -10,16 +10,17 @@ from castlab.field import shapes
 from castlab.field.freeze import freeze
 from castlab.field.layout import Setup
 from castlab.materials import alloy, mould
+from castlab.rules import modulus as moduli
 from castlab.rules.die import freezing_time_in_die
 from castlab.rules.freezing import freezing_time_in_sand
 from castlab.units import per_cent
 
 # Name: what makes its layout, its thickness or diameter in moduli, and its name in the rule.
 SHAPES = {
-    "plate": (shapes.plate, 2.0, "plate"),
-    "bar": (shapes.bar, 4.0, "square bar"),
-    "cylinder": (shapes.rod, 4.0, "bar"),
-    "ball": (shapes.ball, 6.0, "ball"),
+    "plate": (shapes.plate, 1.0 / moduli.plate(1.0), "plate"),
+    "bar": (shapes.bar, 1.0 / moduli.bar(1.0, 1.0), "square bar"),
+    "cylinder": (shapes.rod, 1.0 / moduli.rod(1.0), "bar"),
+    "ball": (shapes.ball, 1.0 / moduli.ball(1.0), "ball"),
 }
 ALLOYS = ("ZA-12", "A356", "Al-12Si", "tin bronze", "fine silver")
 MODULUS_M = 10e-3
