@@ -91,7 +91,7 @@ class SolidCase:
     def _number_parts(self):
         """Numbers of the metal part and of the other part of each cell, -1 where it has none."""
         grid = self.grid
-        block, self.length, self.away = blocks_of(grid)
+        block, self.length, self.away = blocks_of(grid, grid.near)
         has_other = grid.metal < 1.0
         present = np.zeros(self.length.shape[1], dtype=bool)
         present[block[has_other]] = True
@@ -146,30 +146,29 @@ class SolidCase:
         """
         steady, self.skins = self._touching()
         first, second, conductance = steady
-        inside = (first < self.count) & (not self.table.one_conductivity)
-        shift = np.where(inside, np.int32(self.cells), np.int32(0))
-        metal, other = self.skins.metal, self.skins.other
-        rows = np.concatenate([first, second, first, second, metal, other, metal, other])
-        columns = np.concatenate(
-            [second + shift, first + shift, first + shift, second + shift, other, metal, metal, other]
-        )
-        flows = np.concatenate([conductance, conductance, -conductance, -conductance]) / self.capacity[rows[: 4 * len(first)]]
-        flows = np.concatenate([flows, np.zeros(4 * len(metal))])
+        shift = np.where((first < self.count) & (not self.table.one_conductivity), np.int32(self.cells), 0)
+        metal, other, parts = self.skins.metal, self.skins.other, np.arange(self.cells, dtype=np.int32)
+        rows = np.concatenate([first, second, first, second])
+        flows = np.concatenate([conductance, conductance, -conductance, -conductance]) / self.capacity[rows]
+        own = np.concatenate([second, first, first, second]) + np.tile(shift, 4)
+        later = np.concatenate([metal, other, parts]), np.concatenate([other, metal, parts])  # as yet 0
+        rows, columns = np.concatenate([rows, later[0]]), np.concatenate([own, later[1]])
+        flows = np.concatenate([flows, np.zeros(len(later[0]))])
         self.driven = np.zeros(self.cells + self.count)
         shape = len(self.state), len(self.driven)
         self.operator = sparse.csr_array((flows, (rows, columns)), shape=shape)
         self.steady_flows = self.operator.data.copy()
-        self._find_skins(rows[4 * len(first) :], columns[4 * len(first) :])
+        self._find_later(*later)
         ends = np.concatenate([first, second])
-        self._find_stiffness(np.bincount(ends, np.tile(conductance, 2), self.cells))
+        self._find_stiffness(np.bincount(ends, np.concatenate([conductance, conductance]), self.cells))
 
-    def _find_skins(self, rows, columns):
-        """Where in the matrix the numbers of the skins stand."""
+    def _find_later(self, rows, columns):
+        """Where in the matrix the numbers stand that `begin_step` puts in: of the skins, and the diagonal."""
         width = self.operator.shape[1]
         long_rows = np.repeat(np.arange(self.operator.shape[0]), np.diff(self.operator.indptr))
-        places = long_rows * width + self.operator.indices
-        self.skin_places = np.searchsorted(places, rows.astype(np.int64) * width + columns)
-        self.skin_capacity = self.capacity[rows] * np.repeat([1.0, 1.0, -1.0, -1.0], len(rows) // 4)
+        places = np.searchsorted(long_rows * width + self.operator.indices, rows.astype(np.int64) * width + columns)
+        self.skin_places, self.diagonal = places[: -self.cells], places[-self.cells :]
+        self.skin_ends = rows[: -self.cells]
 
     def _touching(self):
         """All parts that touch: (first, second, W/K) of those alike, and the Skins between metal and other."""
@@ -280,12 +279,13 @@ class SolidCase:
         hot, cold = self.table.temperature(self.state[tops]) + 273.15, setup.air_temp_c + 273.15
         radiation = setup.alloy.emissivity * STEFAN_BOLTZMANN * (hot**2 + cold**2) * (hot + cold)
         self.loss = self.top_area * (radiation + FREE_CONVECTION)
-        passed = self.skins.conductance(time, step)
-        flows = np.tile(passed, 4) / self.skin_capacity
-        self.operator.data[:] = self.steady_flows + np.bincount(
-            self.skin_places, flows, len(self.steady_flows))
-        ends = np.concatenate([self.skins.metal, self.skins.other])
-        stiffness = self.stiffness + np.bincount(ends, np.tile(passed, 2), self.cells) / self.least_capacity
+        passed = np.tile(self.skins.conductance(time, step), 2)
+        lost = np.bincount(self.skin_ends, passed, self.cells)
+        flows = self.operator.data
+        flows[:] = self.steady_flows
+        flows[self.skin_places] = passed / self.capacity[self.skin_ends]
+        flows[self.diagonal] -= lost / self.capacity[:-1]
+        stiffness = self.stiffness + lost / self.least_capacity
         stiffness[tops] += self.loss / self.least_capacity[tops]
         self.stable_step = 1.0 / float(stiffness.max())
 

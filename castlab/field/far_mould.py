@@ -2,12 +2,11 @@
 
 import numpy as np
 
-NEAR = 1.5  # a block is at most as long as its distance from the nearest body divided by this
 
-
-def blocks_of(grid):
+def blocks_of(grid, near):
     """Which block each cell of a solid belongs to, and how long the blocks are.
 
+    Parameters: `grid`; `near`: a block is at most as long as its distance from the nearest body over this.
     A block holds one cell or more; all its cells are mould, or it is one cell. Returns the number of each
     cell's block (shape of the grid) and the sizes of the blocks along each axis [m], shape (3, blocks).
     """
@@ -19,7 +18,7 @@ def blocks_of(grid):
         start = np.stack([edge[low[:, axis]] for axis, edge in enumerate(edges)], axis=1)
         end = np.stack([edge[high[:, axis]] for axis, edge in enumerate(edges)], axis=1)
         away, length = _distance(bodies, start, end), end - start
-        too_long = (NEAR * length > away[:, None]) & (high - low > 1)
+        too_long = (near * length > away[:, None]) & (high - low > 1)
         split = too_long.any(axis=1)
         done.append((low[~split], high[~split], length[~split], away[~split]))
         low, high = _split(low[split], high[split], too_long[split])

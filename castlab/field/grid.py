@@ -41,6 +41,7 @@ class Grid:
     block: np.ndarray
     cut: Cut | None = None  # how the cut cells of a solid are divided
     planes: tuple[tuple[int, float], ...] = ()  # axis and place [m] of the planes of symmetry it begins at
+    near: float = FULL.near  # how near to a body mould is still cut into single cells
 
     @property
     def shape(self):
@@ -151,12 +152,16 @@ def build_solid(layout, cell, look=False):
     Volumes and areas count the whole. Returns a Grid.
     """
     planes = planes_of(layout)
-    edges = lines_of(layout, cell, QUICK if look else FULL, planes)
+    fineness = QUICK if look else FULL
+    edges = lines_of(layout, cell, fineness, planes)
     metal, block, cut = fill(layout, edges)
     codes = np.array([1 + ROLES.index(body.role) for body in layout.blocks] + [MOULD], dtype=np.int8)
     width = np.broadcast_to(2.0 ** len(planes), metal.shape)
     volume = _volumes(layout, edges, width)
-    grid = Grid(layout, cell, edges, volume, width, metal, codes[block], block, cut, tuple(planes.items()))
+    planes = tuple(planes.items())
+    grid = Grid(
+        layout, cell, edges, volume, width, metal, codes[block], block, cut, planes, fineness.near
+    )
     _refuse_loose_metal(grid)
     return grid
 

@@ -22,16 +22,22 @@ MOST_CELLS_ALONG = 4000  # more are not even counted
 
 @dataclass(frozen=True)
 class Look:
-    """How fine a solid is cut: cells across a section, growth of the mould's cells and the largest, in cells;
-    across the wall of a ring, which is seen at all angles, fewer will do."""
+    """How fine a solid is cut.
+
+    across           cells across a section
+    across_a_wall    ... across the wall of a ring, which is seen at all angles, so that fewer will do
+    growth, largest  each cell of the mould outside the metal is larger by this factor, up to so many cells
+    near             blocks of far mould are at most as long as their distance from a body over this
+    """
 
     across: float
     across_a_wall: float
     growth: float
     largest: float
+    near: float
 
 
-FULL, QUICK = Look(3.0, 2.0, 1.3, 8.0), Look(2.0, 1.5, 1.5, 16.0)
+FULL, QUICK = Look(3.0, 2.0, 1.3, 8.0, 1.5), Look(2.0, 1.5, 1.5, 16.0, 1.0)
 
 
 def lines_of(layout, cell, look, planes):
