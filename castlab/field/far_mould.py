@@ -18,7 +18,7 @@ def blocks_of(grid, near):
         start = np.stack([edge[low[:, axis]] for axis, edge in enumerate(edges)], axis=1)
         end = np.stack([edge[high[:, axis]] for axis, edge in enumerate(edges)], axis=1)
         away, length = _distance(bodies, start, end), end - start
-        too_long = (near * length > away[:, None]) & (high - low > 1)
+        too_long = (near * length > away[:, None] + 1e-9) & (high - low > 1)
         split = too_long.any(axis=1)
         done.append((low[~split], high[~split], length[~split], away[~split]))
         low, high = _split(low[split], high[split], too_long[split])

@@ -384,5 +384,5 @@ def _note_frozen(case, moments, metal_heat):
 
 def _stages(ratio):
     """How many stages a step needs that is `ratio` times the stable one; odd, at least three."""
-    stages = max(3, int(np.ceil(0.5 * (np.sqrt(1.0 + 8.0 * ratio) - 1.0))))
+    stages = max(3, int(np.ceil(0.5 * (np.sqrt(1.0 + 8.0 * ratio) - 1.0) - 1e-6)))
     return stages + 1 - stages % 2
