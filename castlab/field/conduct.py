@@ -10,6 +10,7 @@ import numpy as np
 from scipy import sparse
 
 from castlab.field.cut import LEAST_PART, faces_between, slant
+from castlab.field.edges import at_edges
 from castlab.field.far_mould import blocks_of
 from castlab.field.grid import sides
 from castlab.field.heat import heat_table
@@ -32,6 +33,7 @@ class Skins:
     through        all of the other part's thickness resists so much [m2 K/W]
     rate           how fast heat passes through that thickness: diffusivity over its square [1/s]
     most           [W/K] more is not needed
+    sharp          by how much more flows at a convex edge, once heat has passed the thickness; 1 elsewhere
     """
 
     metal: np.ndarray
@@ -41,6 +43,7 @@ class Skins:
     through: np.ndarray
     rate: np.ndarray
     most: np.ndarray
+    sharp: np.ndarray
 
     def conductance(self, time, step):
         """W/K from the metal to the mean temperature of the other part, in a step from `time` [s] on.
@@ -52,8 +55,10 @@ class Skins:
         number = self.rate * (0.5 * (np.sqrt(time) + np.sqrt(time + step))) ** 2
         largest = np.pi / 16.0
         early = np.sqrt(np.pi * number) - 2.0 * number
-        late = 0.5 - (0.5 - np.pi / 8.0) * np.sqrt(largest / np.maximum(number, largest))
+        since = np.sqrt(largest / np.maximum(number, largest))  # from 1 to 0
+        late = 0.5 - (0.5 - np.pi / 8.0) * since
         share = np.where(number < largest, early, late)
+        share /= 1.0 + (self.sharp - 1.0) * (1.0 - since)
         return np.minimum(self.area / (self.fixed + self.through * share), self.most)
 
 
@@ -217,15 +222,17 @@ class SolidCase:
             resistance = sum(each[here] for each in resistances)
             return one[here], there[here], share[here] * area[here] / resistance
 
+        sharp, beside_sharp = at_edges(grid, axis)
+
         def skin(one, there, share, fixed, thick, resistivity, diffusivity):
             here = (share > LEAST_FACE) & (one >= 0) & (there >= 0)
             return one[here], there[here], *((each[here] for each in (
-                share * area, fixed, 2.0 * thick, resistivity, diffusivity)))
+                share * area, fixed, 2.0 * thick, resistivity, diffusivity, sharp)))
 
         metals = touching(own, own_next, both, metal_up, metal_down)
         metals = (*metals[:2], np.minimum(metals[2], self._most(np.minimum(
             self.metal_volume[metals[0]], self.metal_volume[metals[1]]))))
-        open_share = (1.0 - np.maximum(first, second)) * self._steeper(axis)
+        open_share = (1.0 - np.maximum(first, second)) * self._steeper(axis) * beside_sharp
         if grid.cut is not None:
             open_share *= slant(grid, axis)
         others = touching(other, other_next, open_share, resist_up, resist_down)
@@ -255,11 +262,12 @@ class SolidCase:
         cells, area, metal_off, other_off = faces_between(grid, grid.metal)
         return (self.own.ravel()[cells], self.other.ravel()[cells], grid.width.flat[0] * area,
                 metal_off / self.setup.alloy.conductivity_solid + self.contact.ravel()[cells],
-                2.0 * other_off, self.resistivity.ravel()[cells], self.diffusivity.ravel()[cells])
+                2.0 * other_off, self.resistivity.ravel()[cells], self.diffusivity.ravel()[cells],
+                np.ones(len(cells)))
 
-    def _skins(self, metal, other, area, fixed, thick, resistivity, diffusivity):
-        rate = diffusivity / thick**2
-        return Skins(metal, other, area, fixed, thick * resistivity, rate, self._most(self.metal_volume[metal]))
+    def _skins(self, metal, other, area, fixed, thick, resistivity, diffusivity, sharp):
+        rate, most = diffusivity / thick**2, self._most(self.metal_volume[metal])
+        return Skins(metal, other, area, fixed, thick * resistivity, rate, most, sharp)
 
     def _most(self, volume):
         """W/K at which metal of that volume [m3] follows its neighbours as fast as need be."""
