@@ -14,6 +14,9 @@ _HOME = {
     "Setup": "castlab.field.layout",
     "freeze": "castlab.field.freeze",
     "shrinkage": "castlab.field.shrinkage",
+    "pour": "castlab.field.outcome",
+    "diagnose": "castlab.field.diagnosis",
+    "sentence": "castlab.teach.text.sentence",
     "parts": "castlab.field",
 }
 __all__ = [*_HOME]

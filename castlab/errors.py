@@ -3,24 +3,43 @@
 import difflib
 import math
 
+from castlab.units import METRIC, SAID_AS, given, phrase
+
 
 class InputError(ValueError):
     """A value that cannot be cast, drawn or computed.
 
-    Carries `parameter`, `value` and `allowed`, and says all three.
+    parameter   what it is, in the reader's words
+    value       what was given: a Quantity, or anything that says itself
+    allowed     what it must be: a text, its gaps {} filled by the `gaps`, Quantities or plain words
 
-    >>> raise InputError("section thickness", "-2 mm", "it must be greater than 0 mm")
-    Traceback (most recent call last):
-        ...
-    castlab.errors.InputError: section thickness is -2 mm: it must be greater than 0 mm
+    `str` says all three in metric, `said` in the units of whoever reads it; `phrase` is to be kept until that
+    is known.
+
+    >>> error = InputError("core", given(0.002, "m"), "it must be {} or more", given(0.003, "m"))
+    >>> print(error)
+    core is 2 mm: it must be 3 mm or more
+    >>> from castlab.units import INCH_POUND
+    >>> error.said(INCH_POUND)
+    'core is 0.0787 in: it must be 0.118 in or more'
     """
 
-    def __init__(self, parameter, value, allowed):
-        self.parameter, self.value, self.allowed = parameter, value, allowed
-        super().__init__(f"{parameter} is {value}: {allowed}")
+    def __init__(self, parameter, value, allowed, *gaps):
+        self.parameter, self.value = parameter, value
+        self.allowed = phrase(allowed, *gaps) if gaps else allowed
+        super().__init__(parameter, value, allowed, *gaps)  # all that it is made of, for the pickle
 
-    def __reduce__(self):  # so that it survives the trip from a worker process
-        return type(self), (self.parameter, self.value, self.allowed)
+    @property
+    def phrase(self):
+        """Parameter, value and what is allowed: a Phrase."""
+        return phrase("{} is {}: {}", self.parameter, self.value, self.allowed)
+
+    def said(self, units):
+        """The error in these units."""
+        return self.phrase.said(units)
+
+    def __str__(self):
+        return self.said(METRIC)
 
 
 def require_number(parameter, value, unit=""):
@@ -38,7 +57,7 @@ def require_positive(parameter, value, unit=""):
     """Refuse zero, negative numbers and what is not a number."""
     number = require_number(parameter, value, unit)
     if number <= 0.0:
-        raise InputError(parameter, _with(number, unit), "it must be greater than 0" + _unit(unit))
+        raise InputError(parameter, given(number, unit), "it must be greater than {}", given(0.0, unit))
     return number
 
 
@@ -46,8 +65,9 @@ def require_between(parameter, value, low, high, unit=""):
     """Refuse a number outside low to high (both allowed)."""
     number = require_number(parameter, value, unit)
     if not low <= number <= high:
-        allowed = f"it must lie between {low:g} and {high:g}{_unit(unit)}"
-        raise InputError(parameter, _with(number, unit), allowed)
+        low = given(low, unit if unit in SAID_AS else "")  # "between 0 and 600 s", but "0 mm and 600 mm"
+        allowed = "it must lie between {} and {}"
+        raise InputError(parameter, given(number, unit), allowed, low, given(high, unit))
     return number
 
 
@@ -62,13 +82,5 @@ def require_known(parameter, name, known):
     raise InputError(parameter, repr(name), f"{hint}known are {', '.join(repr(each) for each in names)}")
 
 
-def _unit(unit):
-    return f" {unit}" if unit else ""
-
-
 def _in(unit):
     return f" in {unit}" if unit else ""
-
-
-def _with(number, unit):
-    return f"{number:g}{_unit(unit)}"

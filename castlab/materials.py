@@ -14,6 +14,7 @@ from pathlib import Path
 import numpy as np
 
 from castlab.errors import InputError, require_between, require_known, require_number, require_positive
+from castlab.units import given
 
 DATA = Path(__file__).parent / "data"
 MOULD_KINDS = ("sand", "plaster", "die", "chill", "sleeve")
@@ -331,15 +332,15 @@ def _check_temperatures(metal):
     require_between(f"liquidus_c of {metal.name}", metal.liquidus_c, -273.15, 4000.0, "deg C")
     require_number(f"solidus_c of {metal.name}", metal.solidus_c, "deg C")
     if not -273.15 <= metal.solidus_c <= metal.liquidus_c:
-        allowed = f"it must not be above the liquidus, {metal.liquidus_c:g} deg C"
-        raise InputError(f"solidus_c of {metal.name}", f"{metal.solidus_c:g} deg C", allowed)
+        raise InputError(f"solidus_c of {metal.name}", given(metal.solidus_c, "deg C"),
+                         "it must not be above the liquidus, {}", given(metal.liquidus_c, "deg C"))
 
 
 def _check_solid_fraction(metal):
     parameter = f"solid_fraction of {metal.name}"
     wanted = f"rows of (temperature, fraction) from ({metal.liquidus_c:g}, 0) to ({metal.solidus_c:g}, 1)"
-    given = _sequence(parameter, metal.solid_fraction)
-    rows = tuple(_pair(parameter, row, f"it must be {wanted}") for row in given)
+    rows = _sequence(parameter, metal.solid_fraction)
+    rows = tuple(_pair(parameter, row, f"it must be {wanted}") for row in rows)
     if len(rows) < 2 or rows[0] != (metal.liquidus_c, 0.0) or rows[-1] != (metal.solidus_c, 1.0):
         raise InputError(parameter, rows, f"it must be {wanted}")
     for (temp, share), (next_temp, next_share) in zip(rows, rows[1:], strict=False):
@@ -359,22 +360,22 @@ def _check_arm_spacing(metal):
 
 def _check_pour_range(metal):
     parameter = f"pour_range_c of {metal.name}"
-    given = metal.pour_range_c or tuple(metal.liquidus_c + above for above in _POUR_ABOVE_LIQUIDUS_K)
-    allowed = f"it must be (lowest, highest), both above the liquidus, {metal.liquidus_c:g} deg C"
-    low, high = _pair(parameter, given, allowed)
+    usual = tuple(metal.liquidus_c + above for above in _POUR_ABOVE_LIQUIDUS_K)
+    allowed = "it must be (lowest, highest), both above the liquidus, {}", given(metal.liquidus_c, "deg C")
+    low, high = _pair(parameter, metal.pour_range_c or usual, *allowed)
     if not metal.liquidus_c <= low < high:
-        raise InputError(parameter, metal.pour_range_c, allowed)
+        raise InputError(parameter, metal.pour_range_c, *allowed)
     object.__setattr__(metal, "pour_range_c", (low, high))
 
 
-def _pair(parameter, given, allowed):
+def _pair(parameter, pair, *allowed):
     """Two finite numbers."""
-    if len(_sequence(parameter, given)) != 2:
-        raise InputError(parameter, repr(given), allowed)
-    return tuple(require_number(parameter, each) for each in given)
+    if len(_sequence(parameter, pair)) != 2:
+        raise InputError(parameter, repr(pair), *allowed)
+    return tuple(require_number(parameter, each) for each in pair)
 
 
-def _sequence(parameter, given):
-    if not isinstance(given, (tuple, list, np.ndarray)):
-        raise InputError(parameter, repr(given), "it must be a tuple")
-    return given
+def _sequence(parameter, sequence):
+    if not isinstance(sequence, (tuple, list, np.ndarray)):
+        raise InputError(parameter, repr(sequence), "it must be a tuple")
+    return sequence

@@ -9,13 +9,14 @@ import math
 from dataclasses import dataclass, replace
 
 from castlab.errors import InputError
-from castlab.field.causes import CAUSES
 from castlab.field.cure_kinds import GATE_IN_HEAVY, GATE_IN_THIN, Lever, lever, levers
-from castlab.field.outcome import COARSE_CELL, FULL_CELL, Outcome, outcome_of
+from castlab.field.diagnosis import CAUSES
+from castlab.field.holes import name_of, the
+from castlab.field.outcome import COARSE, FULL, Outcome, outcome_of
 from castlab.field.shrinkage import SOUND_BELOW
 from castlab.field.sure import across_bands
-from castlab.field.words import name_of, the
 from castlab.plan import Batch, Job, side_by_side
+from castlab.units import Phrase
 
 USUAL_POURS = 180  # of a whole search, which takes 120 to 210; only a bar needs it
 FIRST_LOOK = 6  # settings of a lever that are tried on coarse cells first
@@ -40,6 +41,7 @@ SHOWS = (
 MOST_PAIRS = 6
 TOO_FAR = "one step further on it fails again, so hit the setting"
 NOT_TO_THE_END = "what could feed it is solid or shut off too early"
+MANY_SMALL = "many small holes are left, none of them large"
 SPONGE_STAYS = "a little sponge stays, too little to count"
 NO_FEED_FOR_SPONGE = "no feeder reaches it: a steeper fall of temperature there would help"
 
@@ -55,7 +57,7 @@ class Cure:
     outcome     of the pour so changed
     added_kg    metal more than before, in the mould and in the casting
     sure        of how many of eight pours across the bands it stays sound; None before it was asked
-    catch       what else happens, or why it fails, in words
+    catch       what else happens, or why it fails, in words; a Phrase of what cannot be cast
     """
 
     key: str
@@ -65,7 +67,7 @@ class Cure:
     margin: tuple[tuple[str, float | str], ...]
     outcome: Outcome
     added_kg: float
-    catch: str
+    catch: Phrase | str
     sure: int | None = None
 
     @property
@@ -84,12 +86,12 @@ def cures(design):
     >>> from castlab.field.design import design
     >>> from castlab.materials import alloy, mould
     >>> plain = design("eye plate", alloy("ZA-12"), mould("green sand"), 475.0)
-    >>> next(cures(plain)).jobs == (Job(outcome_of, plain, FULL_CELL),)
+    >>> next(cures(plain)).jobs == (Job(outcome_of, plain, FULL),)
     True
     """
-    (before,) = yield Batch([Job(outcome_of, design, FULL_CELL)], more=USUAL_POURS)
+    (before,) = yield Batch([Job(outcome_of, design, FULL)], more=USUAL_POURS)
     if before.refused:
-        raise InputError("design", design.part, f"it must be possible to cast it: {before.refused}")
+        raise InputError("design", design.part, "it must be possible to cast it: {}", before.refused)
     found = yield from single_cures(design, before)
     found += yield from side_by_side(pairs(design, found, before))
     working = [cure for cure in found if cure.works]
@@ -106,8 +108,8 @@ def single_cures(design, before):
     >>> from castlab.field.design import design
     >>> from castlab.materials import alloy, mould
     >>> plain = design("eye plate", alloy("ZA-12"), mould("green sand"), 475.0)
-    >>> jobs = next(single_cures(plain, outcome_of(plain, COARSE_CELL))).jobs
-    >>> len(jobs) > len(levers(plain)), {job.args[1] for job in jobs} == {COARSE_CELL}
+    >>> jobs = next(single_cures(plain, outcome_of(plain, COARSE))).jobs
+    >>> len(jobs) > len(levers(plain)), {job.args[1] for job in jobs} == {COARSE}
     (True, True)
     """
     return side_by_side(smallest_sound(design, each, before) for each in levers(design))
@@ -132,17 +134,17 @@ def smallest_sound(design, lever, before):
     able = tuple(each for each in lever.settings if _can_be_cast(design, each[1]))
     if not able:
         middle = len(lever.settings) // 2
-        (outcome,) = yield Batch([_pour(design, lever, middle, FULL_CELL)])
+        (outcome,) = yield Batch([_pour(design, lever, middle, FULL)])
         return _cure(lever, middle, outcome, before)
     lever, last = replace(lever, settings=able), len(able) - 1
     looks = sorted({round(last * look / max(FIRST_LOOK - 1, 1)) for look in range(FIRST_LOOK)})
-    coarse = yield Batch(_pour(design, lever, at, COARSE_CELL) for at in looks)
+    coarse = yield Batch(_pour(design, lever, at, COARSE) for at in looks)
     order = [at for at, each in zip(looks, coarse, strict=True) if each.sound] or _nearest(looks, coarse)
     known = {}
 
     def is_sound(at):
         if at not in known:
-            (known[at],) = yield Batch([_pour(design, lever, at, FULL_CELL)])
+            (known[at],) = yield Batch([_pour(design, lever, at, FULL)])
         return known[at].sound
 
     for high in order:
@@ -182,16 +184,16 @@ def how_sure(design, cure):
     >>> plain = design("eye plate", alloy("ZA-12"), mould("green sand"), 475.0)
     >>> fed = plain.change(feeder_width=0.05, feeder_height=0.06)
     >>> changes = tuple(fed.values.items())
-    >>> cure = Cure("feeder on top", "feeder", 0.05, changes, (), outcome_of(fed, COARSE_CELL), 0.0, "")
+    >>> cure = Cure("feeder on top", "feeder", 0.05, changes, (), outcome_of(fed, COARSE), 0.0, "")
     >>> len(next(how_sure(plain, cure)).jobs)
     8
     """
     if cure.margin:
-        (beyond,) = yield Batch([Job(outcome_of, design.change(**dict(cure.margin)), FULL_CELL)])
+        (beyond,) = yield Batch([Job(outcome_of, design.change(**dict(cure.margin)), FULL)])
         if not beyond.sound:
             cure = replace(cure, margin=(), catch="; ".join(filter(None, (cure.catch, TOO_FAR))))
     eight = across_bands(design.change(**dict(cure.margin or cure.changes)))
-    outcomes = yield Batch(Job(outcome_of, each, FULL_CELL) for each in eight)
+    outcomes = yield Batch(Job(outcome_of, each, FULL) for each in eight)
     return replace(cure, sure=sum(outcome.sound for outcome in outcomes))
 
 
@@ -203,7 +205,7 @@ def pairs(design, found, before):
     >>> from castlab.field.design import design
     >>> from castlab.materials import alloy, mould
     >>> plain = design("eye plate", alloy("ZA-12"), mould("green sand"), 475.0)
-    >>> before = outcome_of(plain, COARSE_CELL)
+    >>> before = outcome_of(plain, COARSE)
     >>> names = GATE_IN_THIN, "core"
     >>> found = [Cure(each, each, 0.0, (), (), before, 0.0, "") for each in names]
     >>> len(pairs(plain, found, before))
@@ -239,23 +241,24 @@ def _can_be_cast(design, changes):
     return True
 
 
-def _pour(design, lever, at, cell):
-    return Job(outcome_of, design.change(**dict(lever.settings[at][1])), cell)
+def _pour(design, lever, at, look):
+    return Job(outcome_of, design.change(**dict(lever.settings[at][1])), look)
 
 
 def _cure(lever, at, outcome, before):
     setting, changes = lever.settings[at]
     margin = lever.settings[at + 1][1] if outcome.sound and at + 1 < len(lever.settings) else ()
     added = 0.0 if outcome.refused else outcome.poured_kg - before.poured_kg
-    words = "; ".join(filter(None, _catch(outcome, before, lever)))
-    return Cure(lever.key, lever.name, setting, changes, margin, outcome, added, words)
+    if outcome.refused:
+        catch = outcome.refused.before("; ")
+    else:
+        catch = "; ".join(filter(None, _catch(outcome, before, lever)))
+    return Cure(lever.key, lever.name, setting, changes, margin, outcome, added, catch)
 
 
 def _catch(outcome, before, lever):
     """What else happens and what it costs besides, or why it fails: pieces of a sentence."""
-    if outcome.refused:
-        yield outcome.refused.partition("; ")[0]
-    elif not outcome.sound:
+    if not outcome.sound:
         yield _failure(outcome, before, lever)
     else:
         yield lever.remark
@@ -270,6 +273,8 @@ def _catch(outcome, before, lever):
 def _failure(outcome, before, lever):
     """Why a lever fails, in words."""
     ratio = outcome.defect_m3 / before.defect_m3 if before.defect_m3 else 1.0
+    if not (outcome.holes and before.holes):
+        return MANY_SMALL
     place = the(outcome.block)
     if outcome.sponge_m3 > 0.5 * outcome.defect_m3:
         return f"what is left is sponge in {place}; {NO_FEED_FOR_SPONGE}"
@@ -280,7 +285,7 @@ def _failure(outcome, before, lever):
     larger = "the hole becomes larger, " if ratio > 1.0 + MOVED else "only moves the hole, "
     if outcome.block != before.block:
         return f"{larger}from {the(before.block)} into {place}"
-    if "chill" in lever.key and math.dist(outcome.where, before.where) > MOVED_M:
+    if "chill" in lever.key and math.dist(outcome.holes[0].middle, before.holes[0].middle) > MOVED_M:
         return f"{larger}to another place in {place}"
     if ratio > 1.0 + MOVED:
         return f"the hole in {place} becomes larger"

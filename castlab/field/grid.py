@@ -10,6 +10,7 @@ from castlab.field.cut import Cut, fill
 from castlab.field.grid_lines import FULL, QUICK, lines_of
 from castlab.field.layout import ROLES, TOUCH_M, Layout, line_spans
 from castlab.field.symmetry import planes_of
+from castlab.units import given, metres
 
 MOULD = 0  # code of the mould in `roles`; role number i of ROLES has code i + 1
 CELLS_ACROSS_A_SECTION = 3  # fewer, and the middle of a section is not seen
@@ -330,12 +331,14 @@ def _spans(body):
 
 def _refuse_coarse(cell, thin):
     # In hundredths of a mm and never rounded up: the advice must be good.
-    largest_mm = np.floor(thin.cell * 1e5 + 1e-6) / 100.0
+    largest = np.floor(thin.cell * 1e5 + 1e-6) / 1e5
     raise InputError(
         "cell",
-        f"{cell * 1e3:g} mm",
-        f"{thin.body.name} is {(thin.high - thin.low) * 1e3:.3g} mm across and needs at least "
-        f"{CELLS_ACROSS_A_SECTION} cells; take {largest_mm:g} mm or less",
+        given(cell, "m"),
+        f"{{}} is {{}} across and needs at least {CELLS_ACROSS_A_SECTION} cells; take {{}} or less",
+        thin.body.name,
+        metres(thin.high - thin.low),
+        given(largest, "m"),
     )
 
 

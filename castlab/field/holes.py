@@ -1,68 +1,115 @@
-"""Which holes a pour leaves, each kind in each block: small enough to be sent about by the hundred."""
+"""The holes of a casting: the connected pieces, and what all of one kind in one block come to."""
 
-from collections import Counter
 from dataclasses import dataclass
 
-from castlab.errors import InputError
-from castlab.field.causes import causes_of
-from castlab.field.freeze import freeze
-from castlab.field.grid import natural_cell
-from castlab.field.shrinkage import shrinkage
+import numpy as np
+from scipy import ndimage
+
+DEFECTS = ("sink", "cavity", "sponge", "pipe_into_casting")
+LEAST_PIECE = 0.02  # of all holes; smaller pieces are left out
+SEEN_FROM = 1e-3  # share of its volume from which on a cell counts as holed
 
 
 @dataclass(frozen=True)
-class Holes:
-    """The holes of one pour.
+class Place:
+    """One piece: kind, volume [m3], middle [m], the block it lies in, and when that spot was solid [s]."""
 
-    sizes       rows (kind, block, volume of all such holes [m3]), the largest first
-    casting_m3, poured_kg
-    causes      why the largest is there, by `castlab.field.causes.causes_of`; empty without a hole
-    refused     why it cannot be cast at all, in words
+    kind: str
+    volume_m3: float
+    centre: tuple[float, ...]
+    block: str
+    frozen_s: float
+
+
+@dataclass(frozen=True)
+class Hole:
+    """All pieces of one kind in one block: volume [m3] of all, middle [m] and last time [s] of the largest.
+
+    The middle is that of one piece, because between two holes there is sound metal.
     """
 
-    sizes: tuple[tuple[str, str, float], ...] = ()
-    casting_m3: float = 0.0
-    poured_kg: float = 0.0
-    causes: tuple[str, ...] = ()
-    refused: str = ""
-
-    @property
-    def clear(self):
-        """Whether the largest can be put down to one cause alone."""
-        return len(self.causes) == 1
-
-    def size(self, kind, block):
-        """Volume of the holes of that kind in that block [m3]."""
-        return sum(each for *place, each in self.sizes if place == [kind, block])
-
-    def is_largest(self, kind, block):
-        """Whether most of the holes are of that kind and lie in that block."""
-        return self.sizes[:1] != () and self.sizes[0][:2] == (kind, block)
+    kind: str
+    block: str
+    volume_m3: float
+    middle: tuple[float, ...]
+    frozen_s: float
+    pieces: tuple[Place, ...] = ()
 
 
-def holes_of(design, wanted_cell):
-    """Pour a Design and list its holes; what cannot be cast is said in `refused`.
+def holes_of(pieces):
+    """A Hole for each kind and block among these `pieces` (Places, the largest first), largest sum first.
 
-    Parameters: `design`; `wanted_cell` [m], finer where a section is thin. Returns Holes.
-
-    >>> from castlab.field.design import design
-    >>> from castlab.materials import alloy, mould
-    >>> found = holes_of(design("eye plate", alloy("ZA-12"), mould("green sand"), 475.0), 4e-3)
-    >>> found.is_largest("sink", "boss"), found.causes
-    (True, ('no feeder',))
+    >>> inside, open_one = (Place(kind, 2e-6, (0.0, 0.0), "boss", 90.0) for kind in ("cavity", "sink"))
+    >>> [(each.kind, each.volume_m3) for each in holes_of((inside, open_one, open_one))]
+    [('sink', 4e-06), ('cavity', 2e-06)]
     """
-    try:
-        setup = design.setup()
-        account = shrinkage(freeze(setup, natural_cell(setup.layout, wanted_cell)))
-    except InputError as error:
-        return Holes(refused=str(error))
-    sizes = Counter()
-    for place in account.places:
-        sizes[place.kind, place.block] += place.volume_m3
-    poured_m3 = float(account.run.grid.metal_volume.sum())
-    return Holes(
-        tuple((*place, size) for place, size in sizes.most_common()),
-        account.casting_m3,
-        setup.alloy.density_solid * poured_m3,
-        causes_of(account) if sizes else (),
+    alike = {}
+    for piece in pieces:
+        alike.setdefault((piece.kind, piece.block), []).append(piece)
+    found = [
+        Hole(*key, sum(each.volume_m3 for each in group), group[0].centre, group[0].frozen_s, tuple(group))
+        for key, group in alike.items()
+    ]
+    return tuple(sorted(found, key=lambda hole: -hole.volume_m3))
+
+
+def pieces_of(run, void_of, least_m3):
+    """Holes of one kind that touch each other: Places, the largest first.
+
+    Parameters: `run` (Freeze); `void_of`, {kind: volume of the holes in each cell [m3]}; `least_m3` [m3],
+    less is left out. An account has them ready: `Shrinkage.places`.
+
+    >>> from castlab import Setup, alloy, freeze, mould, parts, shrinkage
+    >>> setup = Setup(parts.eye_plate(), alloy("ZA-12"), mould("green sand"), pour_temp_c=475.0)
+    >>> account = shrinkage(freeze(setup, cell=4e-3))
+    >>> pieces_of(account.run, account.void_of, 1e-7)[0].block
+    'boss'
+    """
+    found = []
+    for kind, holes in void_of.items():
+        touching = np.ones((3,) * holes.ndim)
+        names, count = ndimage.label(holes > SEEN_FROM * run.grid.volume, structure=touching)
+        for number in range(1, count + 1):
+            here = np.where(names == number, holes, 0.0)
+            if here.sum() >= least_m3:
+                found.append(_piece(run, kind, here))
+    return tuple(sorted(found, key=lambda piece: -piece.volume_m3))
+
+
+def _piece(run, kind, holes):
+    grid = run.grid
+    volume = float(holes.sum())
+    spots = np.nonzero(holes)
+    weight = holes[spots] / volume
+    centre = tuple(float(np.dot(weight, grid.centres[axis][spots[axis]])) for axis in range(holes.ndim))
+    blocks = np.bincount(grid.block[spots], weights=weight)
+    return Place(
+        kind,
+        volume,
+        centre,
+        grid.layout.blocks[int(blocks.argmax())].name,
+        float(np.max(run.freeze_time_s[spots])),
     )
+
+
+def name_of(kind):
+    """What a caster calls a hole of that `kind`.
+
+    >>> name_of("cavity")
+    'closed cavity'
+    """
+    return {
+        "sink": "sink",
+        "cavity": "closed cavity",
+        "sponge": "sponge",
+        "pipe_into_casting": "pipe into the casting",
+    }[kind]
+
+
+def the(block):
+    """A block in a sentence: a number takes no article.
+
+    >>> the("boss"), the("step 4")
+    ('the boss', 'step 4')
+    """
+    return block if block[-1].isdigit() else f"the {block}"

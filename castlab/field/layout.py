@@ -9,6 +9,7 @@ from castlab.errors import InputError, require_between, require_known, require_p
 from castlab.field.forms import Ball, Cone, Prism
 from castlab.field.shares import overlap
 from castlab.materials import Alloy, Mould
+from castlab.units import given, phrase
 
 METAL_ROLES = ("casting", "feeder", "gate")
 ROLES = (*METAL_ROLES, "chill", "sleeve", "core")
@@ -125,7 +126,9 @@ class Layout:
         require_known("up", self.up, [up for up in UPS if AXIS_NAMES.index(up[1]) < self.axes])
         if self.kind == "round" and (self.up[1] != "y" or self.low[0] < 0.0):
             raise InputError(
-                "round layout", f"up {self.up}, axis at {self.low[0]:g} m", "up is +y or -y, radius from 0"
+                "round layout",
+                phrase("up {}, axis at {}", self.up, given(self.low[0], "m")),
+                "up is +y or -y, radius from 0",
             )
         if not any(block.role == "casting" for block in self.blocks):
             raise InputError(
@@ -162,8 +165,10 @@ class Layout:
             if not inside:
                 raise InputError(
                     f"place of {block.name} along {AXIS_NAMES[axis]}",
-                    f"{block.low[axis]:g} to {block.high[axis]:g} m",
-                    f"it must lie inside the flask, {self.low[axis]:g} to {self.high[axis]:g} m",
+                    phrase("{} to {}", given(block.low[axis], "m"), given(block.high[axis], "m")),
+                    "it must lie inside the flask, {} to {}",
+                    given(self.low[axis], "m"),
+                    given(self.high[axis], "m"),
                 )
 
     @property
@@ -211,8 +216,8 @@ class Setup:
                 "pouring temperature", self.pour_temp_c, liquidus, liquidus + HIGHEST_SUPERHEAT_K, "deg C"
             )
         except InputError as error:
-            hint = f"{error.allowed}; {self.alloy.name} begins to freeze at {liquidus:g} deg C"
-            raise InputError(error.parameter, error.value, hint) from None
+            hint = error.allowed, self.alloy.name, given(liquidus, "deg C")
+            raise InputError(error.parameter, error.value, "{}; {} begins to freeze at {}", *hint) from None
         if self.mould_temp_c is None:
             object.__setattr__(self, "mould_temp_c", self.mould.start_temp_c)
         hottest = self.alloy.solidus_c - 1.0
@@ -220,9 +225,11 @@ class Setup:
         if mould_c > hottest:
             raise InputError(
                 "mould temperature",
-                f"{self.mould_temp_c:g} deg C",
-                f"it must be {hottest:g} deg C or less; {self.alloy.name} is solid only below "
-                f"{self.alloy.solidus_c:g} deg C",
+                given(self.mould_temp_c, "deg C"),
+                "it must be {} or less; {} is solid only below {}",
+                given(hottest, "deg C"),
+                self.alloy.name,
+                given(self.alloy.solidus_c, "deg C"),
             )
         require_between("pouring time", self.pour_time_s, 0.0, 600.0, "s")
         require_between("air temperature", self.air_temp_c, -40.0, 60.0, "deg C")

@@ -1,14 +1,55 @@
-"""What came of one pour, in a few numbers: small enough to be sent about and kept by the hundred."""
+"""One pour, solved as closely as asked for; and what came of it, small enough to travel between processes."""
 
 from dataclasses import dataclass
 
 from castlab.errors import InputError
-from castlab.field.causes import cause_of
+from castlab.field.diagnosis import diagnose
 from castlab.field.freeze import QUICK, freeze
 from castlab.field.grid import natural_cell
+from castlab.field.holes import Hole
 from castlab.field.shrinkage import shrinkage
+from castlab.units import Phrase
 
-COARSE_CELL, FULL_CELL = 4e-3, 2e-3  # [m] for a first look, and for an answer
+
+@dataclass(frozen=True)
+class Look:
+    """How closely a pour is solved: its name, the cells [m], and the pace of its steps in time."""
+
+    name: str
+    cell: float
+    pace: float = 1.0
+
+    def cell_in(self, layout):
+        """The cells in the metal of a layout [m]: finer in all of it where a section is thin.
+
+        A coarse look keeps its cells, and gives a thin section some of its own.
+        """
+        return self.cell if self.pace > 1.0 else natural_cell(layout, self.cell)
+
+    def freeze(self, setup):
+        """Let a Setup freeze, looked at so closely: a Freeze. Raises InputError for what cannot be cast."""
+        return freeze(setup, self.cell_in(setup.layout), self.pace)
+
+
+COARSE = Look("coarse", 4e-3, QUICK)  # while a slider moves, and where a search looks first
+FULL = Look("full", 2e-3)  # an answer
+FINE = Look("fine", 1e-3)  # to see whether an answer holds
+
+
+def pour(design_or_setup, look=FULL):
+    """Pour a Design or a Setup and account for its shrinkage, as closely as the `look` says.
+
+    Parameters: `design_or_setup`, a Setup or what makes one by its `setup()`; `look`, COARSE, FULL or FINE.
+    Returns a Shrinkage. Raises InputError for what cannot be cast.
+
+    >>> from castlab.field.design import design
+    >>> from castlab.materials import alloy, mould
+    >>> account = pour(design("eye plate", alloy("ZA-12"), mould("green sand"), 475.0), COARSE)
+    >>> account.verdict
+    'defective'
+    """
+    setup = design_or_setup.setup() if hasattr(design_or_setup, "setup") else design_or_setup
+    return shrinkage(look.freeze(setup))
 
 
 @dataclass(frozen=True)
@@ -16,27 +57,28 @@ class Outcome:
     """One pour.
 
     verdict         "sound", "marginal", "defective", or "refused" when it cannot be cast
-    refused         why it cannot be cast, in words
-    defect_m3       all holes that the casting pays for, and as a share of the casting
-    sponge_m3       the part of it that is sponge
-    kind, block     of the largest hole; empty when there is none
-    where           the middle of that hole [m]
-    cause           why it is there, a key of `castlab.field.causes.CAUSES`; empty when the casting is sound
-    last_block      where the last metal of the casting froze, and when [s]
-    poured_kg, yield_share   all metal in the mould, and the casting's share of it
+    refused         why it cannot be cast: a Phrase, with quantities; "" where it can
+    look            how closely it was solved; None when nothing was solved
+    holes           a `Hole` for each kind and block, the largest first
+    causes          why the largest is there, keys of `castlab.field.diagnosis.CAUSES`, the likeliest first;
+                    none when the casting is sound
+    defect_m3, defect_share   all holes that the casting pays for, and as a share of the casting
+    sponge_m3       the part of them that is sponge
+    last_block, froze_s       where the last metal of the casting froze, and when [s]
+    casting_m3, casting_kg, poured_kg   the casting, and all metal in the mould
     """
 
     verdict: str
-    refused: str = ""
+    refused: Phrase | str = ""
+    look: Look | None = None
+    holes: tuple[Hole, ...] = ()
+    causes: tuple[str, ...] = ()
     defect_m3: float = 0.0
     defect_share: float = 0.0
     sponge_m3: float = 0.0
-    kind: str = ""
-    block: str = ""
-    where: tuple[float, ...] = ()
-    cause: str = ""
     last_block: str = ""
     froze_s: float = 0.0
+    casting_m3: float = 0.0
     casting_kg: float = 0.0
     poured_kg: float = 0.0
 
@@ -46,59 +88,77 @@ class Outcome:
         return self.verdict == "sound"
 
     @property
+    def kind(self):
+        """Of the largest hole; "" when there is none."""
+        return self.holes[0].kind if self.holes else ""
+
+    @property
+    def block(self):
+        """Where the largest hole is; "" when there is none."""
+        return self.holes[0].block if self.holes else ""
+
+    @property
+    def cause(self):
+        """The likeliest cause; "" when the casting is sound."""
+        return self.causes[0] if self.causes else ""
+
+    @property
     def yield_share(self):
         """Casting as a share of all metal in the mould."""
         return self.casting_kg / self.poured_kg if self.poured_kg else 0.0
 
+    def size(self, kind, block):
+        """Volume of the holes of that kind in that block [m3]."""
+        return sum(hole.volume_m3 for hole in self.holes if (hole.kind, hole.block) == (kind, block))
 
-def outcome_of(design, wanted_cell=FULL_CELL):
-    """Pour a Design and say in short what came of it; what cannot be cast is an outcome too.
+    def is_largest(self, kind, block):
+        """Whether most of the holes are of that kind and lie in that block."""
+        return bool(self.holes) and (self.kind, self.block) == (kind, block)
 
-    Parameters: `design`; `wanted_cell` [m], finer where a section is thin. Returns an Outcome.
+
+def outcome_of(design_or_setup, look=FULL):
+    """Pour a Design or a Setup and say in short what came of it; what cannot be cast is an outcome too.
+
+    Parameters: `design_or_setup` and `look` as for `pour`. Returns an Outcome.
 
     >>> from castlab.field.design import design
     >>> from castlab.materials import alloy, mould
     >>> plain = design("eye plate", alloy("ZA-12"), mould("green sand"), 475.0)
-    >>> outcome_of(plain, 4e-3).block
-    'boss'
-    >>> outcome_of(plain.change(boss=0.001), 4e-3).verdict
+    >>> found = outcome_of(plain, COARSE)
+    >>> found.block, found.causes
+    ('boss', ('no feeder',))
+    >>> outcome_of(plain.change(boss=0.001), COARSE).verdict
     'refused'
     """
     try:
-        setup = design.setup()
-        if wanted_cell > FULL_CELL:
-            run = freeze(setup, wanted_cell, QUICK)
-        else:
-            run = freeze(setup, natural_cell(setup.layout, wanted_cell))
+        account = pour(design_or_setup, look)
     except InputError as error:
-        return Outcome("refused", str(error))
-    return summary_of(shrinkage(run))
+        return Outcome("refused", error.phrase)
+    return summary_of(account, look)
 
 
-def summary_of(account):
-    """An `account` (Shrinkage) in short: an Outcome.
+def summary_of(account, look=FULL):
+    """An `account` (Shrinkage) in short: an Outcome. `look`: how closely it was solved.
 
-    >>> from castlab import Setup, alloy, freeze, mould, parts, shrinkage
+    >>> from castlab import Setup, alloy, mould, parts
     >>> setup = Setup(parts.eye_plate(), alloy("ZA-12"), mould("green sand"), pour_temp_c=475.0)
-    >>> summary_of(shrinkage(freeze(setup, cell=4e-3))).last_block
+    >>> summary_of(pour(setup, COARSE), COARSE).last_block
     'boss'
     """
-    run, grid = account.run, account.run.grid
+    grid, density = account.run.grid, account.run.setup.alloy.density_solid
     blocks = [body for body in grid.layout.blocks if body.role == "casting"]
     last = max((account.froze_s[body.name], body.name) for body in blocks if body.name in account.froze_s)
-    worst = account.places[0] if account.places else None
-    density = run.setup.alloy.density_solid
     return Outcome(
         account.verdict,
+        look=look,
+        holes=account.holes,
+        causes=diagnose(account).causes,
         defect_m3=account.defect_m3,
         defect_share=account.defect_share,
         sponge_m3=account.paid_m3["sponge"],
-        kind=worst.kind if worst else "",
-        block=worst.block if worst else "",
-        where=worst.centre if worst else (),
-        cause=cause_of(account) if worst and account.verdict != "sound" else "",
         last_block=last[1],
         froze_s=last[0],
+        casting_m3=account.casting_m3,
         casting_kg=density * account.casting_m3,
         poured_kg=density * float(grid.metal_volume.sum()),
     )

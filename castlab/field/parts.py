@@ -9,7 +9,7 @@ import math
 from castlab.errors import InputError, require_between, require_known, require_number
 from castlab.field.bodies import prism
 from castlab.field.rigging import HEAVY, RIGGING_NAMES, THIN, Face, Part, Rigging, rig, slab, turned
-from castlab.units import METRIC
+from castlab.units import given, metres, phrase
 
 NEAR_END_M = 10e-3  # a gate into the side of a thin section sits so far from its end
 ARC_STEPS = 4  # straight pieces of a fillet
@@ -19,7 +19,6 @@ LEAST_WALL_M = 3e-3  # thinnest wall that is left round a core; common practice 
 # How small and how large the sizes of a part may be [m]: as far as a boat shed casts, and with room to spare.
 SECTION, HEAVY_END, WIDTH, HEIGHT = (3e-3, 60e-3), (6e-3, 150e-3), (6e-3, 500e-3), (10e-3, 200e-3)
 FILLET = 0.0, 20e-3
-_mm = METRIC.length
 
 
 def eye_plate(
@@ -58,7 +57,8 @@ def eye_plate(
     fillet = _size("fillet", fillet, (0.0, 30e-3))
     _require_at_least("heavy-end size", boss, thickness + taper + 2 * fillet, "the section that joins it")
     if taper or fillet:
-        _require_at_least("plate length", length, fillet + 3 * NEAR_END_M, "the fillet and 30 mm of plate")
+        beside = phrase("the fillet and {} of plate", given(3 * NEAR_END_M, "m"))
+        _require_at_least("plate length", length, fillet + 3 * NEAR_END_M, beside)
     half, end = boss / 2, length + boss
     bodies = [
         _tapered_plate(thickness, length, taper, fillet, width),
@@ -103,7 +103,8 @@ def step_wedge(thin=6e-3, heavy=36e-3, step_length=32e-3, width=50e-3, fillet=0.
     rise = (heavy - thin) / 3
     most = min(rise, step)
     if fillet > most:
-        raise InputError("fillet", _mm(fillet), f"at most the rise of one step and its length, {_mm(most)}")
+        allowed = "at most the rise of one step and its length, {}"
+        raise InputError("fillet", metres(fillet), allowed, metres(most))
     bodies = []
     for number in range(4):
         left, high = number * step, thin + number * rise
@@ -150,14 +151,15 @@ def bracket(
     width = _size("width", width, WIDTH)
     fillet = _size("fillet", fillet, FILLET)
     if fillet > height:
-        raise InputError("fillet", _mm(fillet), f"at most the height of rib and wall, {_mm(height)}")
+        raise InputError("fillet", metres(fillet), "at most the height of rib and wall, {}", metres(height))
     room = 0.5 * (length - rib) - wall
     if room < 2 * fillet + 10e-3:
         raise InputError(
             "base length",
-            _mm(length),
-            "rib, wall and fillets must leave 10 mm of base between "
-            f"them; {_mm(length + 2 * (2 * fillet + 10e-3 - room))} or more here",
+            metres(length),
+            "rib, wall and fillets must leave {} of base between them; {} or more here",
+            given(10e-3, "m"),
+            metres(length + 2 * (2 * fillet + 10e-3 - room)),
         )
     top, middle, left = thickness + height, length / 2, length - wall
     bodies = (
@@ -208,9 +210,11 @@ def cleat(
     width = _size("width", width, WIDTH)
     fillet = _size("fillet", fillet, FILLET)
     if fillet + LEAST_FACE_M > post_height:
-        most = _mm(post_height - LEAST_FACE_M)
-        raise InputError("fillet", _mm(fillet), f"at most {most}, which leaves 2 mm of the post's side level")
-    _require_at_least("length", length, post + 2 * fillet + 20e-3, "post, fillets and 10 mm on each side")
+        most = metres(post_height - LEAST_FACE_M)
+        allowed = "at most {}, which leaves {} of the post's side level"
+        raise InputError("fillet", metres(fillet), allowed, most, given(LEAST_FACE_M, "m"))
+    beside = phrase("post, fillets and {} on each side", given(10e-3, "m"))
+    _require_at_least("length", length, post + 2 * fillet + 20e-3, beside)
     middle, foot, top = length / 2, thickness, thickness + post_height
     flat = post_height - fillet  # of the post's side, where a chill may sit
     bodies = (
@@ -262,9 +266,10 @@ def sheave(
     rim_height = _size("rim height", rim_height, (thickness, 150e-3))
     outer, hub_radius = diameter / 2.0, hub / 2.0
     if hub_radius + rim + 6e-3 > outer:
-        raise InputError("sheave diameter", _mm(diameter), "hub and rim must leave a web of 6 mm or more")
+        allowed = "hub and rim must leave a web of {} or more"
+        raise InputError("sheave diameter", metres(diameter), allowed, given(6e-3, "m"))
     if how.has_feeder and how.feeder_width / 2 > outer - rim:
-        raise InputError("feeder width", _mm(how.feeder_width), "the feeder must stand inside the rim")
+        raise InputError("feeder width", metres(how.feeder_width), "the feeder must stand inside the rim")
     bodies = [
         turned("web", "casting", (hub_radius, outer - rim), (-thickness / 2, thickness / 2)),
         turned("hub", "casting", (0.0, hub_radius), (-hub_height / 2, hub_height / 2)),
@@ -316,7 +321,8 @@ def bollard_cap(
     boss_height = _size("boss height", boss_height, HEAVY_END)
     outer, radius = diameter / 2, boss / 2
     if radius + skirt + 6e-3 > outer:
-        raise InputError("cap diameter", _mm(diameter), "boss and skirt must leave 6 mm or more between them")
+        allowed = "boss and skirt must leave {} or more between them"
+        raise InputError("cap diameter", metres(diameter), allowed, given(6e-3, "m"))
     bodies = [
         turned("crown", "casting", (0.0, outer), (0.0, thickness)),
         turned("boss", "casting", (0.0, radius), (-boss_height, 0.0)),
@@ -413,17 +419,18 @@ def _size(parameter, value, within):
 def _require_core(core, boss):
     core, most = require_number("core", core, "m"), boss - 2 * LEAST_WALL_M
     if core and not LEAST_CORE_M <= core <= most:
-        smallest, wall = _mm(LEAST_CORE_M), _mm(LEAST_WALL_M)
-        allowed = f"0 (none), or {smallest} to {_mm(most)}, which leaves walls of {wall}"
+        smallest, wall = given(LEAST_CORE_M, "m"), given(LEAST_WALL_M, "m")
         if most < LEAST_CORE_M:
-            allowed = f"0 (none): the heavy end is too small for a core of {smallest} and walls of {wall}"
-        raise InputError("core", _mm(core), allowed)
+            allowed = "0 (none): the heavy end is too small for a core of {} and walls of {}"
+            raise InputError("core", metres(core), allowed, smallest, wall)
+        allowed = "0 (none), or {} to {}, which leaves walls of {}"
+        raise InputError("core", metres(core), allowed, smallest, metres(most), wall)
     return core
 
 
 def _require_at_least(parameter, value, least, what):
     if value < least - 1e-9:
-        raise InputError(parameter, _mm(value), f"at least {what}, {_mm(least)}")
+        raise InputError(parameter, metres(value), "at least {}, {}", what, metres(least))
 
 
 def _rigging(named):

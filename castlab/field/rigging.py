@@ -13,10 +13,9 @@ from castlab.field.bodies import cylinder, moved, prism, ring
 from castlab.field.layout import SMALLEST_M, TOUCH_M, Block, Layout, box
 from castlab.field.sliced import sliced
 from castlab.materials import mould
-from castlab.units import METRIC
+from castlab.units import metres
 
 HEAVY, THIN = "heavy end", "thin end"
-_mm = METRIC.length
 # (x, y) of the drawing becomes (a x + b y, c x + d y) in the mould
 TURNS = {
     "as drawn": (1, 0, 0, 1),
@@ -117,8 +116,9 @@ class Rigging:
         if self.neck_width > self.feeder_width > 0.0:
             raise InputError(
                 "neck width",
-                _mm(self.neck_width),
-                f"at most the feeder's width, {_mm(self.feeder_width)}; 0 for no neck",
+                metres(self.neck_width),
+                "at most the feeder's width, {}; 0 for no neck",
+                metres(self.feeder_width),
             )
 
     @property
@@ -237,19 +237,19 @@ def _feeder(part, rigging, casting_top):
     if rigging.feeder_top == OPEN and top < casting_top:
         raise InputError(
             "feeder height",
-            _mm(height),
+            metres(height),
             "an open feeder must stand higher than the casting, or it overflows before the casting is full: "
-            f"{_mm(height + casting_top - top)} or more here",
+            "{} or more here",
+            metres(height + casting_top - top),
         )
     highest_fed = max(body.high[1] for body in part.bodies if _holds(body, blocks[-1]))
     if top < highest_fed:
         raise InputError(
             "feeder height",
-            _mm(height),
-            "the feeder is lower than the metal that it has to feed. Metal does "
-            "not run uphill: the air's weight lifts it only while air can enter the feeder and not "
-            "the casting. "
-            f"Make it {_mm(height + highest_fed - top)} or more",
+            metres(height),
+            "the feeder is lower than the metal that it has to feed. Metal does not run uphill: the air's "
+            "weight lifts it only while air can enter the feeder and not the casting. Make it {} or more",
+            metres(height + highest_fed - top),
         )
     return blocks
 
@@ -261,9 +261,10 @@ def _refuse_on_core(part, foot, parameter):
         if on_it and foot.high[0] < core.high[0] + LEAST_FOOT_M:
             raise InputError(
                 parameter,
-                _mm(2 * foot.high[0]),
-                f"it stands on the core and finds no way to the metal; make it "
-                f"{_mm(2 * (core.high[0] + LEAST_FOOT_M))} or more, or the core smaller",
+                metres(2 * foot.high[0]),
+                "it stands on the core and finds no way to the metal; make it {} or more, or the core "
+                "smaller",
+                metres(2 * (core.high[0] + LEAST_FOOT_M)),
             )
 
 
@@ -282,7 +283,8 @@ def _side_feeder(part, rigging):
     (x, y), out = face.middle, NORMALS[face.side][0]
     neck = rigging.neck_width or min(rigging.feeder_width, face.length)
     if neck > face.length:
-        raise InputError("neck width", _mm(neck), f"at most the face that it joins, {_mm(face.length)}")
+        allowed = "at most the face that it joins, {}"
+        raise InputError("neck width", metres(neck), allowed, metres(face.length))
     near = x + out * max(NECK_LENGTH_M, rigging.sleeve_thickness)  # a sleeve must have room there
     far = near + out * rigging.feeder_width
     low = y - neck / 2
@@ -322,7 +324,7 @@ def _gate(part, rigging, level):
     thick = rigging.gate_thickness
     if thick > face.length + 1e-9:
         raise InputError(
-            "gate thickness", _mm(thick), f"at most the section that it joins, {_mm(face.length)}"
+            "gate thickness", metres(thick), "at most the section that it joins, {}", metres(face.length)
         )
     (x, y), out = face.middle, NORMALS[face.side][0]
     wide = max(GATE_DEPTH_M, thick)
@@ -413,6 +415,6 @@ def _flask(blocks, level):
 def _require_size_or_none(parameter, value, least, most):
     """A size [m] within its range, or 0 for a body that is left out."""
     if require_number(parameter, value, "m") < 0.0:
-        raise InputError(parameter, _mm(value), f"it must be 0 (no {parameter.split()[0]}) or more")
+        raise InputError(parameter, metres(value), f"it must be 0 (no {parameter.split()[0]}) or more")
     if value > 0.0:
         require_between(parameter, value, least, most, "m")

@@ -13,11 +13,10 @@ from typing import NamedTuple
 import numpy as np
 from scipy import ndimage
 
-from castlab.field import words
+from castlab.field.holes import DEFECTS, LEAST_PIECE, holes_of, pieces_of
 from castlab.field.sponge import last_fed_fraction
 
 KINDS = ("feeder", "gate", "pour", "sink", "cavity", "sponge", "pipe_into_casting", "dimensional")
-DEFECTS = ("sink", "cavity", "sponge", "pipe_into_casting")
 SOUND_BELOW, MARGINAL_BELOW = 1e-3, 5e-3  # defects as a share of the casting's volume; judgement
 SKIN_HOLDS_M = 2e-3  # a roof of solid or mush thicker than this does not sink in; judgement
 SHALLOW_M = 0.3e-3  # a sink less deep is a matter of size, not a defect; judgement
@@ -25,17 +24,6 @@ EQUALLY_SOLID = 0.05  # cells whose solid fraction differs by less drain togethe
 EMPTY = 1e-9
 STEPS_AT_ONCE = 16  # what does not depend on who pays is computed for so many together: quick and small
 ATMOSPHERE_PA, GRAVITY = 101325.0, 9.80665  # standard atmosphere and gravity, exact by definition
-
-
-@dataclass(frozen=True)
-class Place:
-    """One defect: kind, volume [m3], middle [m], the block it lies in, and when that spot was solid [s]."""
-
-    kind: str
-    volume_m3: float
-    centre: tuple[float, ...]
-    block: str
-    frozen_s: float
 
 
 @dataclass(frozen=True, eq=False)
@@ -81,8 +69,14 @@ class Shrinkage:
 
     @cached_property
     def places(self):
-        """The defects, largest first."""
-        return _places(self)
+        """The connected pieces that the holes are made of, largest first."""
+        least = LEAST_PIECE * max(self.defect_m3, SOUND_BELOW * self.casting_m3)
+        return pieces_of(self.run, self.void_of, least)
+
+    @cached_property
+    def holes(self):
+        """The holes, one `Hole` for each kind and block, the largest sum first."""
+        return holes_of(self.places)
 
     @cached_property
     def froze_s(self):
@@ -110,11 +104,6 @@ class Shrinkage:
         """Share of the feeder's volume that it has given away."""
         volume = float(self.run.grid.metal_volume[self.run.grid.is_role("feeder")].sum())
         return self.paid_m3["feeder"] / volume if volume else 0.0
-
-    @property
-    def sentence(self):
-        """What happened, where, how large, and why, in plain words."""
-        return words.sentence(self)
 
 
 def shrinkage(run):
@@ -457,33 +446,3 @@ def _density(alloy, solid, temp_c):
         1.0 - alloy.liquid_contraction * np.maximum(temp_c - alloy.liquidus_c, 0.0)
     )
     return solid * alloy.density_solid + (1.0 - solid) * liquid
-
-
-def _places(account):
-    """Holes of one kind that touch each other, as places; those too small to matter are left out."""
-    run, found = account.run, []
-    least = 0.02 * max(account.defect_m3, SOUND_BELOW * account.casting_m3)
-    for kind in DEFECTS:
-        holes = account.void_of[kind]
-        names, count = ndimage.label(holes > 1e-3 * run.grid.volume, structure=np.ones((3,) * holes.ndim))
-        for number in range(1, count + 1):
-            here = np.where(names == number, holes, 0.0)
-            if here.sum() >= least:
-                found.append(_place(run, kind, here))
-    return tuple(sorted(found, key=lambda place: -place.volume_m3))
-
-
-def _place(run, kind, holes):
-    grid = run.grid
-    volume = float(holes.sum())
-    spots = np.nonzero(holes)
-    weight = holes[spots] / volume
-    centre = tuple(float(np.dot(weight, grid.centres[axis][spots[axis]])) for axis in range(holes.ndim))
-    blocks = np.bincount(grid.block[spots], weights=weight)
-    return Place(
-        kind,
-        volume,
-        centre,
-        grid.layout.blocks[int(blocks.argmax())].name,
-        float(np.max(run.freeze_time_s[spots])),
-    )

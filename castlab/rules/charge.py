@@ -11,6 +11,7 @@ import numpy as np
 
 from castlab.errors import InputError, require_between, require_known, require_positive
 from castlab.rules.contraction import pattern_scale
+from castlab.units import given, kilograms
 
 RATING_DENSITY = 15500.0  # kg/m3; an inference, see above
 SAFE_FILL = 0.8  # of the volume to the brim, 0.75 to 0.8; common practice, from memory
@@ -140,7 +141,8 @@ def additions(target, total, stocks, bath=0.0, bath_composition=None):
     bath = require_between("mass of the bath", bath, 0.0, 1e5, "kg")
     total = require_positive("total mass", total, "kg")
     if total <= bath:
-        raise InputError("total mass", f"{total:g} kg", f"it must be more than the bath, {bath:g} kg")
+        allowed = "it must be more than the bath, {}"
+        raise InputError("total mass", given(total, "kg"), allowed, given(bath, "kg"))
     if not stocks:
         raise InputError("stocks", "an empty shelf", "name at least one, with its composition")
     wanted = _shares("alloy wanted", target)
@@ -215,15 +217,15 @@ def fill_order(weigh_in, holds):
     >>> fill_order(1.4, 1.1)
     Traceback (most recent call last):
         ...
-    castlab.errors.InputError: charge is 1.4 kg: the crucible takes 1.1 kg with room below the brim; use a \
+    castlab.errors.InputError: charge is 1.40 kg: the crucible takes 1.10 kg with room below the brim; use a \
 larger pot, or less metal in feeder and gates: one mould cannot be filled from two melts
     """
     weigh_in = require_positive("charge", weigh_in, "kg")
     holds = require_positive("what the crucible holds", holds, "kg")
     if weigh_in > holds:
-        allowed = (f"the crucible takes {holds:.3g} kg with room below the brim; use a larger pot, or less "
-                   "metal in feeder and gates: one mould cannot be filled from two melts")
-        raise InputError("charge", f"{weigh_in:.3g} kg", allowed)
+        allowed = ("the crucible takes {} with room below the brim; use a larger pot, or less metal in "
+                   "feeder and gates: one mould cannot be filled from two melts")
+        raise InputError("charge", kilograms(weigh_in, 3), allowed, kilograms(holds, 3))
     first = FIRST_FILL * weigh_in
     rest = weigh_in - first
     return FillOrder(first, rest, math.ceil(rest / (PIECE_SHARE * weigh_in) - 1e-9), weigh_in / holds)

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from castlab.errors import InputError, require_between, require_number
-from castlab.units import METRIC
+from castlab.units import METRIC, celsius, given, kelvins, phrase
 
 MOST_POINTS = 600  # a longer log is averaged in blocks, for speed
 FEWEST_POINTS = 40
@@ -194,8 +194,8 @@ def _freezing_begins(pieces):
         if before.pace > 0.0 and pieces[number].surely_below < SLOWED * before.pace:
             return before, number
     top = max(each.at(each.start) for each in pieces)
-    allowed = "no freezing shows: it must cool from 20 K or more above the liquidus and slow down there"
-    raise InputError("cooling curve", f"from {top:.0f} deg C", allowed)
+    allowed = "no freezing shows: it must cool from {} or more above the liquidus and slow down there"
+    raise InputError("cooling curve", phrase("from {}", celsius(top)), allowed, kelvins(20.0))
 
 
 def _liquidus(before, frozen, rate):
@@ -234,8 +234,9 @@ def _only_a_top(rest, rate):
 def _refuse_late_start(before, frozen):
     """What cools much slower than frozen metal was not liquid: its own freezing slowed it down."""
     if 2.0 * frozen.pace - frozen.surely_below > FASTER * before.pace:
-        allowed = "freezing had begun when the log began: start it 20 K or more above the liquidus"
-        raise InputError("cooling curve", f"from {before.at(before.start):.0f} deg C", allowed)
+        allowed = "freezing had begun when the log began: start it {} or more above the liquidus"
+        start = phrase("from {}", celsius(before.at(before.start)))
+        raise InputError("cooling curve", start, allowed, kelvins(20.0))
 
 
 def _last_frozen(frozen, rate):
@@ -339,6 +340,6 @@ def _refuse_broken_readings(time, temp_c, noise):
     apart = np.where(left * right > 0.0, np.minimum(np.abs(left), np.abs(right)), 0.0)
     worst = int(np.argmax(apart))
     if apart[worst] > STANDS_OUT * max(noise, 1.0):
-        shown = f"{temp_c[worst + 1]:.0f} deg C at {time[worst + 1]:g} s"
-        allowed = f"it stands out by {apart[worst]:.0f} K: a loose wire? leave it out"
-        raise InputError("reading", shown, allowed)
+        shown = phrase("{} at {}", celsius(temp_c[worst + 1]), given(time[worst + 1], "s"))
+        allowed = "it stands out by {}: a loose wire? leave it out"
+        raise InputError("reading", shown, allowed, kelvins(apart[worst]))

@@ -8,7 +8,7 @@ import numpy as np
 
 from castlab.errors import InputError, require_number
 from castlab.rules.cooling_curve import checked_curve
-from castlab.units import INCH_POUND
+from castlab.units import INCH_POUND, celsius
 
 ICE_POINT = 273.15  # K
 HIGHEST_C = 1800.0  # no common sensor reads metal hotter than this
@@ -145,7 +145,7 @@ def _refuse_impossible(temps, cells):
     if wrong.size:
         line, temp = cells[wrong[0]][0], temps[wrong[0]]
         allowed = "no sensor for molten metal shows that; if it is deg F, name the column temperature_f"
-        raise InputError(f"temperature in line {line}", f"{temp:.0f} deg C", allowed)
+        raise InputError(f"temperature in line {line}", celsius(temp), allowed)
 
 
 def _unused(names):

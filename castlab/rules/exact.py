@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 from castlab.errors import InputError, require_positive
 from castlab.rules.filling import superheat
+from castlab.units import given
 
 SMALLEST_ROOT, LARGEST_ROOT = 1e-9, 4.0  # of lambda: no front at all, and next to no latent heat
 HALVINGS = 60  # of the bracket of the root: more than a float has digits
@@ -98,7 +99,7 @@ def front_against_mould(alloy, mould, pour_temp_c):
 
     if left_over(SMALLEST_ROOT) <= 0.0:
         allowed = "it must be lower: endless metal so hot never freezes against this mould"
-        raise InputError("pouring temperature", f"{pour_temp_c:g} deg C", allowed)
+        raise InputError("pouring temperature", given(pour_temp_c, "deg C"), allowed)
     root = _root(left_over)
     return Front(root, a_s, interface(root))
 
@@ -118,4 +119,4 @@ def _require_exact(alloy, mould):
     if math.isfinite(mould.interface_coefficient):
         raise InputError("mould", mould.name, "its surface must not hold back heat for an exact solution")
     if mould.start_temp_c >= alloy.solidus_c:
-        raise InputError("mould temperature", f"{mould.start_temp_c:g} deg C", "it must be below melting")
+        raise InputError("mould temperature", given(mould.start_temp_c, "deg C"), "it must be below melting")

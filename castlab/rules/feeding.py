@@ -8,6 +8,7 @@ import math
 from dataclasses import dataclass
 
 from castlab.errors import InputError, require_between, require_known, require_positive
+from castlab.units import given, metres
 
 INCH = 0.0254  # m; the published feeding distances of bars are in inches
 # Judgement: the trial plates behind the distances were wide and of these thicknesses (from memory).
@@ -151,8 +152,8 @@ def neck_width(casting_modulus, thickness=None, factor=1.1):
         return 4.0 * neck
     thickness = require_positive("thickness of the neck", thickness, "m")
     if thickness <= 2.0 * neck:
-        allowed = f"it must be more than {2.0 * neck:.3g} m: a thinner neck closes first, however wide"
-        raise InputError("thickness of the neck", f"{thickness:g} m", allowed)
+        allowed = "it must be more than {}: a thinner neck closes first, however wide"
+        raise InputError("thickness of the neck", given(thickness, "m"), allowed, metres(2.0 * neck))
     return 2.0 * neck * thickness / (thickness - 2.0 * neck)
 
 
@@ -181,8 +182,8 @@ def feeding_distance_plate(thickness, width, alloy, towards="end"):
     _require_steel(alloy)
     thick = require_between("thickness of the plate", thickness, *PLATE_THICKNESS, "m")
     if require_positive("width of the plate", width, "m") < PLATE_WIDTHS * thick:
-        allowed = f"it must be {PLATE_WIDTHS * thick:.3g} m or more; for a narrower one use the field"
-        raise InputError("width of the plate", f"{width:g} m", allowed)
+        allowed = "it must be {} or more; for a narrower one use the field"
+        raise InputError("width of the plate", given(width, "m"), allowed, metres(PLATE_WIDTHS * thick))
     require_known("what the feeder works towards", towards, ENDS)
     return {
         "end": 4.5 * thick, "chilled end": 4.5 * thick + 2.0 * INCH,

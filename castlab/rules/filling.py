@@ -3,6 +3,7 @@
 import math
 
 from castlab.errors import InputError, require_between, require_number, require_positive
+from castlab.units import given
 
 
 def superheat(alloy, pour_temp_c):
@@ -22,8 +23,9 @@ def superheat(alloy, pour_temp_c):
     pour_temp_c = require_number("pouring temperature", pour_temp_c, "deg C")
     above = pour_temp_c - alloy.liquidus_c
     if above < 0.0:
-        allowed = f"it must be at least the liquidus of {alloy.name}, {alloy.liquidus_c:g} deg C"
-        raise InputError("pouring temperature", f"{pour_temp_c:g} deg C", allowed)
+        raise InputError("pouring temperature", given(pour_temp_c, "deg C"),
+                         "it must be at least the liquidus of {}, {}", alloy.name,
+                         given(alloy.liquidus_c, "deg C"))
     return above
 
 
@@ -111,8 +113,9 @@ def running_time(channel_radius, alloy, mould, pour_temp_c, stops_at=None):
     heat = alloy.density_liquid * (share * alloy.latent_heat + alloy.heat_capacity_liquid * above)
     drive = alloy.liquidus_c - mould.start_temp_c
     if drive <= 0.0:
-        allowed = f"it must be below the liquidus of {alloy.name}, {alloy.liquidus_c:g} deg C"
-        raise InputError("mould temperature", f"{mould.start_temp_c:g} deg C", allowed)
+        raise InputError("mould temperature", given(mould.start_temp_c, "deg C"),
+                         "it must be below the liquidus of {}, {}", alloy.name,
+                         given(alloy.liquidus_c, "deg C"))
     if math.isfinite(mould.interface_coefficient):
         return radius * heat / (2.0 * mould.interface_coefficient * drive)
     return (math.sqrt(math.pi) * radius * heat / (4.0 * mould.heat_diffusivity * drive)) ** 2
@@ -160,5 +163,6 @@ def thinnest_section(distance, velocity, alloy, mould, pour_temp_c, stops_at=Non
     per_metre = running_time(1.0, alloy, mould, pour_temp_c, stops_at)
     power = 1.0 if math.isfinite(mould.interface_coefficient) else 0.5
     if per_metre == 0.0:
-        raise InputError("pouring temperature", f"{pour_temp_c:g} deg C", "the metal has no heat to run with")
+        raise InputError("pouring temperature", given(pour_temp_c, "deg C"),
+                         "the metal has no heat to run with")
     return (needed / per_metre) ** power

@@ -4,6 +4,7 @@ import math
 
 from castlab.errors import InputError, require_known, require_number, require_positive
 from castlab.rules.filling import superheat
+from castlab.units import given
 
 # For each shape: how many radii of curvature bend its surface, and its radius in moduli (M = r/2 for a
 # round bar, r/3 for a ball). A plate's surface is flat. A square bar is bent at its corners only: each takes
@@ -176,6 +177,7 @@ def wall_above_mould(wall_temp_c, mould):
     wall_temp_c = require_number("temperature of the metal's surface", wall_temp_c, "deg C")
     drive = wall_temp_c - mould.start_temp_c
     if drive <= 0.0:
-        allowed = f"it must be below the temperature of the metal's surface, {wall_temp_c:g} deg C"
-        raise InputError("mould temperature", f"{mould.start_temp_c:g} deg C", allowed)
+        allowed = "it must be below the temperature of the metal's surface, {}"
+        raise InputError("mould temperature", given(mould.start_temp_c, "deg C"), allowed,
+                         given(wall_temp_c, "deg C"))
     return drive

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from castlab.errors import InputError, require_between, require_number
+from castlab.units import celsius, given, phrase
 
 HOLD_AFTER_LIQUID_S = 900.0  # common practice: hold about 15 minutes after all looks liquid
 ARRIVED_K = 5.0  # metal so close below the set point has arrived; exactly there it never is
@@ -155,8 +156,8 @@ class HeatUp:
         """
         liquid = self.table.liquid_heat(require_number("liquidus", liquidus_c, "deg C"))
         if self.metal_heat[-1] < liquid:
-            allowed = f"well above the liquidus, {liquidus_c:.0f} deg C, or held longer, or metal stays solid"
-            raise InputError("set point", f"{self.set_point_c:.0f} deg C", allowed)
+            allowed = "well above the liquidus, {}, or held longer, or metal stays solid"
+            raise InputError("set point", celsius(self.set_point_c), allowed, celsius(liquidus_c))
         return _first(self.time, self.metal_heat, liquid)
 
     def ready(self, liquidus_c):
@@ -204,24 +205,25 @@ def heat_up(furnace, set_point_c, mass, temps_c, heats, room_c=25.0, hold=HOLD_A
 
 def _checked_set_point(furnace, set_point_c, room_c):
     set_point_c = require_number("set point", set_point_c, "deg C")
-    shown = f"{set_point_c:.0f} deg C"
+    shown = celsius(set_point_c)
     if set_point_c > furnace.top_temp_c:
-        allowed = f"this furnace goes up to {furnace.top_temp_c:.0f} deg C by its maker's limit"
-        raise InputError("set point", shown, allowed)
+        allowed = "this furnace goes up to {} by its maker's limit"
+        raise InputError("set point", shown, allowed, celsius(furnace.top_temp_c))
     if set_point_c <= room_c + 2 * ARRIVED_K:
-        raise InputError("set point", shown, f"it must be well above the room, {room_c:.0f} deg C")
+        raise InputError("set point", shown, "it must be well above the room, {}", celsius(room_c))
     reached = room_c + furnace.power / furnace.loss - furnace.switching_band
     if set_point_c >= reached:
-        allowed = f"{furnace.power:.0f} W against this loss reach no more than {reached:.0f} deg C"
-        raise InputError("set point", shown, allowed)
+        allowed = f"{furnace.power:.0f} W against this loss reach no more than {{}}"
+        raise InputError("set point", shown, allowed, celsius(reached))
     return set_point_c
 
 
 def _check_reach(table, room_c, set_point_c):
     first, last = table.temps_c[0], table.temps_c[-1]
     if first > room_c + TABLE_END_K or last < set_point_c:
-        allowed = f"it must reach from the room, {room_c:.0f}, to the set point, {set_point_c:.0f} deg C"
-        raise InputError("heat table", f"from {first:.0f} to {last:.0f} deg C", allowed)
+        raise InputError("heat table", phrase("from {} to {}", celsius(first), celsius(last)),
+                         "it must reach from the room, {}, to the set point, {}", celsius(room_c),
+                         celsius(set_point_c))
 
 
 def _run(furnace, set_point_c, mass, table, room_c, hold):
@@ -241,7 +243,8 @@ def _run(furnace, set_point_c, mass, table, room_c, hold):
         if crossed:
             power = furnace.power - power
     if end == LONGEST_S:
-        raise InputError("mass of the charge", f"{mass:g} kg", "this furnace needs more than 12 hours for it")
+        raise InputError("mass of the charge", given(mass, "kg"),
+                         "this furnace needs more than 12 hours for it")
     return np.array([*records, (time, *state, 0.0)])
 
 
@@ -315,8 +318,8 @@ def _first(time, values, goal):
     return float(time[after - 1] + share * (time[after] - time[after - 1]))
 
 
-def _rows(parameter, given, unit):
-    rows = [require_number(parameter, each, unit) for each in np.ravel(given)]
+def _rows(parameter, numbers, unit):
+    rows = [require_number(parameter, each, unit) for each in np.ravel(numbers)]
     if len(rows) < 2:
         raise InputError(parameter, f"{len(rows)} number(s)", "it must have two rows or more")
     return rows

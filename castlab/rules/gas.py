@@ -3,6 +3,7 @@
 import math
 
 from castlab.errors import InputError, require_between, require_known, require_positive
+from castlab.units import kelvins
 
 STANDARD_PRESSURE = 101325.0  # Pa
 ICE_POINT = 273.15  # K
@@ -253,5 +254,5 @@ def _require_aluminium(alloy):
 
 def _require_mush(alloy, span):
     if span < SHORTEST_RANGE:
-        allowed = f"it must freeze as mush over {SHORTEST_RANGE:g} K or more; this one grows as a skin"
-        raise InputError("alloy", alloy.name, allowed)
+        allowed = "it must freeze as mush over {} or more; this one grows as a skin"
+        raise InputError("alloy", alloy.name, allowed, kelvins(SHORTEST_RANGE))

@@ -7,6 +7,7 @@ for flow without friction, 0.7 to 0.9 for real sprues and gates (common practice
 import math
 
 from castlab.errors import InputError, require_between, require_number, require_positive
+from castlab.units import given
 
 GRAVITY = 9.80665  # m/s2, standard
 
@@ -69,8 +70,8 @@ def fill_time_from_below(volume, rise, area, head, loss=1.0, gravity=GRAVITY):
     head = require_positive("head", head, "m")
     rise = require_positive("rise", rise, "m")
     if rise > head:
-        allowed = f"it must not be more than the head, {head:g} m: the cavity would never fill"
-        raise InputError("rise", f"{rise:g} m", allowed)
+        allowed = "it must not be more than the head, {}: the cavity would never fill"
+        raise InputError("rise", given(rise, "m"), allowed, given(head, "m"))
     mean_root = (math.sqrt(head) + math.sqrt(head - rise)) / 2.0
     return fill_time(volume, area, mean_root**2, loss, gravity)
 

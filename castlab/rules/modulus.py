@@ -8,6 +8,7 @@ The moduli here are plain geometry.
 import math
 
 from castlab.errors import InputError, require_between, require_known, require_positive
+from castlab.units import given
 
 
 def modulus(volume, cooling_area):
@@ -63,7 +64,7 @@ def bar(width, thickness, covered_width=0.0):
     outline = 2.0 * (width + thickness)
     covered = require_between("covered width", covered_width, 0.0, outline, "m")
     if covered == outline:
-        raise InputError("covered width", f"{covered:g} m", "some of the surface must be left to cool")
+        raise InputError("covered width", given(covered, "m"), "some of the surface must be left to cool")
     return width * thickness / (outline - covered)
 
 
@@ -161,8 +162,8 @@ def ring(outer_diameter, inner_diameter, height, joined=(), covered_area=0.0):
     outer = require_positive("outer diameter", outer_diameter, "m")
     inner = require_positive("inner diameter", inner_diameter, "m")
     if inner >= outer:
-        allowed = f"it must be less than the outer diameter, {outer:g} m"
-        raise InputError("inner diameter", f"{inner:g} m", allowed)
+        allowed = "it must be less than the outer diameter, {}"
+        raise InputError("inner diameter", given(inner, "m"), allowed, given(outer, "m"))
     height = require_positive("height", height, "m")
     end = math.pi / 4.0 * (outer**2 - inner**2)
     faces = {

@@ -139,7 +139,7 @@ def _line(temps, errors, leaning):
     slope = sum((temp - centre) * error for temp, error in zip(temps, errors, strict=True)) / spread
     if slope <= -0.5:
         allowed = "a hotter metal must read higher; were two metals mixed up?"
-        raise InputError("readings", f"{1.0 + slope:.2f} K for each kelvin", allowed)
+        raise InputError("readings", f"{1.0 + slope:.2f} degrees for each degree", allowed)
     return centre, offset, slope, spread
 
 

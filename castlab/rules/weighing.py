@@ -11,6 +11,7 @@ import numpy as np
 from castlab.errors import InputError, require_between, require_known, require_positive
 from castlab.materials import mould, values
 from castlab.rules.freezing import SHAPES, heat_to_freeze, require_slow_mould, wall_above_mould
+from castlab.units import given
 
 # Density of pure water at these temperatures [deg C, kg/m3]; CRC Handbook of Chemistry and Physics, from
 # memory.
@@ -140,5 +141,5 @@ def _weighed(in_air, in_water, water):
     in_water = require_between("weight in water", in_water, 0.0, in_air, "kg")
     water = require_between("density of the water", water, 900.0, 1100.0, "kg/m3")
     if in_water == in_air:
-        raise InputError("weight in water", f"{in_water:g} kg", "it must be less than in air")
+        raise InputError("weight in water", given(in_water, "kg"), "it must be less than in air")
     return in_air, in_water, water

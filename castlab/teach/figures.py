@@ -10,11 +10,12 @@ from PIL import Image
 
 from castlab.field import parts
 from castlab.field.layout import Setup
+from castlab.field.outcome import pour
 from castlab.materials import alloy, mould
 from castlab.teach import gallery
-from castlab.teach.bench.casting import solve
+from castlab.teach.bench.bench import casting_scene
+from castlab.teach.bench.casting import Casting
 from castlab.teach.picture.picture import picture_of
-from castlab.teach.picture.scene import Scene
 from castlab.teach.trust import rule_beside_field as beside
 from castlab.units import METRIC
 
@@ -42,9 +43,8 @@ def draw(name):
     True
     """
     layout, metal = SETUPS[name]
-    casting = solve(Setup(layout, alloy(metal), mould("green sand"), POUR_C))
-    scene = Scene(casting.section, tuple(casting.labels(METRIC)))
-    return picture_of(scene), casting.sentence(METRIC)
+    casting = Casting(pour(Setup(layout, alloy(metal), mould("green sand"), POUR_C)))
+    return picture_of(casting_scene(casting.setup, casting, METRIC)), casting.sentence(METRIC)
 
 
 def draw_rule_beside_field(rows):

@@ -11,11 +11,12 @@ from html import unescape
 
 from PIL import Image, ImageDraw, PngImagePlugin
 
-from castlab.teach.bench.casting import cells_for, solve
+from castlab.field.outcome import pour
+from castlab.teach.bench.bench import casting_scene
+from castlab.teach.bench.casting import Casting
 from castlab.teach.lessons import superheat_and_filling as filling_lesson
 from castlab.teach.picture import raster
 from castlab.teach.picture.picture import COLUMN, WIDTH, Picture, font
-from castlab.teach.picture.scene import Scene
 from castlab.teach.sliders.to_design import design_of, levers_of, sliders_for
 from castlab.teach.text import markup
 from castlab.units import INCH_POUND, METRIC
@@ -84,9 +85,15 @@ def cast(pair, change):
     """One side of a pair, computed; `change` is pair.before or pair.after."""
     values = {name: slider.value for name, slider in sliders_of(pair).items()} | pair.both | change
     if pair.part == THIN_PLATE:
-        return filling_lesson.solve(setup := filling_lesson.setup_of(values), cells_for(setup)[1])
-    setup = design_of(pair.part, values).setup()
-    return solve(setup, cells_for(setup)[1])
+        return Casting(pour(filling_lesson.setup_of(values)))
+    return Casting(pour(design_of(pair.part, values)))
+
+
+def said_of(pair, side):
+    """What the bench of a pair says of one side, and what its picture shows: (sentence, scene)."""
+    if pair.part == THIN_PLATE:
+        return filling_lesson.sentence(side, METRIC), filling_lesson.scene(side.setup, side, METRIC)
+    return side.sentence(METRIC), casting_scene(side.setup, side, METRIC)
 
 
 def settings(pair, change, units):
@@ -117,12 +124,12 @@ def draw(pair):
     """A pair as a picture; (Image, sentence before, sentence after)."""
     changes = pair.before, pair.after
     sides = [cast(pair, change) for change in changes]
-    sentences = [side.sentence(METRIC) for side in sides]
+    sentences, scenes = zip(*(said_of(pair, side) for side in sides), strict=True)
     low, high = raster.bounds([side.setup.layout for side in sides])
     titles = [textwrap.wrap(f"{when}: {settings(pair, change, METRIC)}", TITLE_CHARACTERS)
               for when, change in zip(("Before", "After"), changes, strict=True)]
     words = [textwrap.wrap(unescape(markup.safe(each)), TEXT_CHARACTERS) for each in sentences]
-    return _sheet(titles, [_frame(side, low, high) for side in sides], words), *sentences
+    return _sheet(titles, [_frame(scene, low, high) for scene in scenes], words), *sentences
 
 
 def _sheet(titles, frames, words):
@@ -143,8 +150,7 @@ def _write(draw, left, top, lines, letters):
         draw.text((left, top + row * LINE), line, fill=raster.INK, font=letters)
 
 
-def _frame(side, low, high):
-    scene = Scene(side.section, tuple(side.labels(METRIC)))
+def _frame(scene, low, high):
     return Image.open(io.BytesIO(Picture(low, high).show(scene).png()))
 
 

@@ -4,9 +4,11 @@
     python -m tests.benchmark.cures map      two window maps of 15 x 15 settings, against 20 s
     python -m tests.benchmark.cures finer    each part in three alloys: does the first cure, with its margin,
                                              keep its verdict on cells half as large?
-    python -m tests.benchmark.cures          all three
+    python -m tests.benchmark.cures stop     from Stop until no process works any more, against 0.2 s
+    python -m tests.benchmark.cures          all four
 """
 
+import multiprocessing
 import os
 import sys
 import time
@@ -16,7 +18,7 @@ sys.path[:0] = [str(Path(__file__).resolve().parents[2])]
 
 from castlab.field import cures  # noqa: E402
 from castlab.field.design import design  # noqa: E402
-from castlab.field.outcome import FULL_CELL, outcome_of  # noqa: E402
+from castlab.field.outcome import FINE, outcome_of  # noqa: E402
 from castlab.field.parts import PARTS  # noqa: E402
 from castlab.materials import alloy, mould  # noqa: E402
 from castlab.teach.bench.ready_made import eye_plate_bench  # noqa: E402
@@ -24,7 +26,7 @@ from castlab.teach.panels.window_map import WindowMap  # noqa: E402
 from castlab.teach.work.progress import Work  # noqa: E402
 
 ALLOYS = ("ZA-12", "A356", "tin bronze")
-WANTED_S, MAP_S, WANTED_SHARE = 15.0, 20.0, 0.9
+WANTED_S, MAP_S, STOP_S, WANTED_SHARE = 15.0, 20.0, 0.2, 0.9
 
 
 def plain(part, metal):
@@ -61,9 +63,22 @@ def map_it():
               f"{time.perf_counter() - began:.1f} s by the clock (wanted {MAP_S:.0f} s)", flush=True)
 
 
+def stop_it():
+    work = Work()
+    work.start(cures.cures(plain("eye plate", "ZA-12")))
+    while len(multiprocessing.active_children()) < 2:
+        time.sleep(0.01)
+    began = time.perf_counter()
+    work.stop()
+    work.wait()
+    while multiprocessing.active_children():
+        time.sleep(0.001)
+    print(f"Stop: {time.perf_counter() - began:.2f} s until no process works (wanted {STOP_S} s)", flush=True)
+
+
 def holds(start, cure):
     """The cure with its margin on cells half as large: an Outcome."""
-    return outcome_of(start.change(**dict(cure.margin or cure.changes)), 0.5 * FULL_CELL)
+    return outcome_of(start.change(**dict(cure.margin or cure.changes)), FINE)
 
 
 def finer():
@@ -86,10 +101,12 @@ def finer():
 
 
 if __name__ == "__main__":
-    chosen = sys.argv[1:] or ["time", "map", "finer"]
+    chosen = sys.argv[1:] or ["time", "map", "stop", "finer"]
     if "time" in chosen:
         time_it()
     if "map" in chosen:
         map_it()
+    if "stop" in chosen:
+        stop_it()
     if "finer" in chosen:
         finer()

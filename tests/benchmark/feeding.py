@@ -8,7 +8,7 @@ import sys
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
-sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
+sys.path[:0] = [str(ROOT), str(ROOT / "tests" / "helpers"), str(ROOT / "tests" / "field")]
 
 import test_feeding_behaviour as feeding  # noqa: E402
 import test_rigging as rigged  # noqa: E402

@@ -2,9 +2,9 @@
 
 Needs tests/benchmark/requirements.txt beside castlab. One is a library of finite volumes, one of finite
 elements. All cut the same bar and block into cells of 2 mm and say when the last metal is solid; the error is
-against 355.85 s, which is grid-free (tests/test_freeze.py). Each library is used as well as we can: heat
-content by its secant or its slope, so that no latent heat is stepped over; harmonic means or lumped masses;
-one matrix where one does; and steps that grow with time. `--step 4` sets the longest step [s].
+against 355.85 s, which is grid-free (tests/field/test_freeze.py). Each library is used as well as we can:
+heat content by its secant or its slope, so that no latent heat is stepped over; harmonic means or lumped
+masses; one matrix where one does; and steps that grow with time. `--step 4` sets the longest step [s].
 """
 
 import argparse
@@ -15,7 +15,7 @@ from pathlib import Path
 import numpy as np
 
 ROOT = Path(__file__).resolve().parents[2]
-sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
+sys.path[:0] = [str(ROOT), str(ROOT / "tests" / "helpers")]
 
 import cases  # noqa: E402
 

@@ -11,9 +11,9 @@ import resource
 import sys
 import time
 
-from castlab.field.holes import holes_of
+from castlab.field.outcome import FINE, outcome_of
 from castlab.field.sure import across_bands
-from castlab.teach.bad_examples.search import FINE_CELL, find, has_it
+from castlab.teach.bad_examples.search import find, has_it
 from castlab.teach.bad_examples.search_report import found_words
 from castlab.teach.bad_examples.wanted_defect import ROBUST_K, Wish, broken
 from castlab.teach.work.progress import Work
@@ -67,7 +67,7 @@ def held_finer(wish, found):
     assert not broken(wish, found.values)
     design = wish.design(found.values)
     every = [design, *across_bands(design, ROBUST_K)]
-    held = [has_it(wish, holes_of(each, FINE_CELL)) for each in every]
+    held = [has_it(wish, outcome_of(each, FINE)) for each in every]
     return f"{sum(held)} of {len(held)}"
 
 

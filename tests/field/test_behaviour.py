@@ -9,6 +9,7 @@ import math
 
 import numpy as np
 import pytest
+from said import said
 
 from castlab import Setup, alloy, alloy_names, freeze, mould, parts, shrinkage
 from castlab.field.grid import natural_cell
@@ -103,7 +104,7 @@ def test_a_heavy_end_without_a_feeder_draws_on_the_heavy_end(name):
     assert account.verdict == "defective"
     assert account.paid_m3["sink"] + account.paid_m3["cavity"] > 0.5 * account.asked_m3
     assert holes_within(account, lambda x, y: x > 120e-3 - THICKNESS) >= 0.95
-    assert account.places[0].block == "boss" and "boss" in account.sentence
+    assert account.holes[0].block == "boss" and "boss" in said(account)
 
 
 @pytest.mark.parametrize("name", SHRINKING)
@@ -111,7 +112,7 @@ def test_a_hub_without_a_feeder_draws_on_the_hub(name):
     account = poured(parts.sheave(gate_thickness=3e-3), name)
     assert account.verdict == "defective"
     assert holes_within(account, lambda x, y: x < HUB / 2 + WEB) >= 0.95
-    assert account.places[0].block == "hub" and "hub" in account.sentence
+    assert account.holes[0].block == "hub" and "hub" in said(account)
 
 
 def test_the_feeders_have_the_moduli_they_are_said_to_have():
@@ -144,8 +145,8 @@ def test_a_feeder_that_freezes_first_cures_nothing_and_is_said_to(name):
     account = poured(parts.eye_plate(feeder_width=width, feeder_height=1.5 * width), name)
     assert account.froze_s["feeder"] < account.froze_s["boss"]
     assert account.verdict == "defective"
-    assert "the feeder freezes first" in account.sentence
-    assert account.places[0].block == "boss"
+    assert "the feeder freezes first" in said(account)
+    assert account.holes[0].block == "boss"
 
 
 @pytest.mark.parametrize("name", ["ZA-12", "pure aluminium", "pure zinc"])
@@ -154,7 +155,7 @@ def test_a_feeder_that_is_too_low_runs_empty_and_is_said_to(name):
     account = poured(parts.eye_plate(feeder_width=BOSS, feeder_height=4e-3), name, cell=2e-3)
     assert account.paid_m3["pipe_into_casting"] > 0.0
     assert account.verdict != "sound"
-    assert "runs empty" in account.sentence
+    assert "runs empty" in said(account)
 
 
 @pytest.mark.parametrize("name", ["ZA-12", "pure aluminium", "tin bronze"])

@@ -8,6 +8,7 @@ import math
 
 import numpy as np
 import pytest
+from said import said
 from test_behaviour import (
     FED_METALS,
     SHRINKING,
@@ -130,7 +131,7 @@ def test_halving_the_neck_until_it_freezes_first_brings_the_defect_back(name):
         neck, boss, feeder = frozen(account, "neck", "boss", "feeder")
         if neck < 0.97 * boss:
             assert feeder > boss and before < SOUND_BELOW < drawn_share(account)
-            assert account.places[0].block == "boss" and "the neck freezes first" in account.sentence
+            assert account.holes[0].block == "boss" and "the neck freezes first" in said(account)
             return
         before, width = drawn_share(account), width / 2
     assert name in ("A356", "tin bronze") and before < SOUND_BELOW
@@ -310,4 +311,4 @@ def test_sponge_is_reported_apart_from_what_is_drawn(name):
     account = poured(parts.eye_plate(feeder_width=50 * MM, feeder_height=75 * MM), name)
     assert drawn_share(account) < SOUND_BELOW
     assert account.paid_m3["sponge"] > SOUND_BELOW * account.casting_m3
-    assert account.places[0].kind == "sponge" and "ponge in the" in account.sentence
+    assert account.holes[0].kind == "sponge" and "ponge in the" in said(account)

@@ -28,14 +28,14 @@ def pour(**changes):
 
 
 REFUSED = {
-    "negative size": (lambda: plate(x=(0.1, 0.05)), "size of plate along x", "-0.05", "greater than 0"),
+    "negative size": (lambda: plate(x=(0.1, 0.05)), "size of plate along x", "-50 mm", "greater than 0"),
     "no size": (lambda: plate(y=(0.05, 0.05)), "size of plate along y", "0 m", "greater than 0"),
     "not a number": (lambda: plate(x=(0.0, math.nan)), "coordinate of plate", "nan", "finite number"),
     "endless": (lambda: plate(x=(0.0, math.inf)), "coordinate of plate", "inf", "finite number"),
     "text": (lambda: plate(x=(0.0, "wide")), "coordinate of plate", "wide", "number in metres"),
-    "millimetres for metres": (lambda: plate(x=(0.0, 50.0)), "size of plate along x", "50 m", "between"),
-    "a hair": (lambda: plate(x=(0.0, 1e-5)), "size of plate along x", "1e-05 m", "between"),
-    "negative depth": (lambda: plate(depth=-0.01), "depth of plate", "-0.01", "greater than 0"),
+    "millimetres for metres": (lambda: plate(x=(0.0, 50.0)), "size of plate along x", "50000 mm", "between"),
+    "a hair": (lambda: plate(x=(0.0, 1e-5)), "size of plate along x", "0.01 mm", "between"),
+    "negative depth": (lambda: plate(depth=-0.01), "depth of plate", "-10 mm", "greater than 0"),
     "depth as text": (lambda: plate(depth="deep"), "depth of plate", "deep", "number"),
     "depth not a number": (lambda: plate(depth=math.nan), "depth of plate", "nan", "finite"),
     "unknown role": (lambda: plate(role="feader"), "role", "feader", "did you mean 'feeder'"),
@@ -73,8 +73,8 @@ REFUSED = {
     "out of the flask": (
         lambda: layout(plate(x=(0.15, 0.25))),
         "place of plate along x",
-        "0.15 to 0.25 m",
-        "inside the flask, 0 to 0.2 m",
+        "150 mm to 250 mm",
+        "inside the flask, 0 mm to 200 mm",
     ),
     "round about another axis": (
         lambda: layout(plate(depth=None), kind="round", up="+x"),
@@ -106,7 +106,7 @@ REFUSED = {
     "too cold to pour": (
         lambda: pour(pour_temp_c=400.0),
         "pouring temperature",
-        "400 deg C",
+        "400 °C",
         "begins to freeze",
     ),
     "pouring at nothing": (lambda: pour(pour_temp_c=math.nan), "pouring temperature", "nan", "number"),
@@ -115,8 +115,8 @@ REFUSED = {
     "mould above the solidus": (
         lambda: pour(mould_temp_c=400.0),
         "mould temperature",
-        "400 deg C",
-        "it must be 380 deg C or less",
+        "400 °C",
+        "it must be 380 °C or less",
     ),
     "mould as text": (lambda: pour(mould_temp_c="warm"), "mould temperature", "warm", "number"),
     "pouring backwards": (lambda: pour(pour_time_s=-1.0), "pouring time", "-1 s", "between"),
@@ -136,11 +136,11 @@ REFUSED = {
         "5 mm",
         "plate is 10 mm across",
     ),
-    "a cell of nothing": (lambda: freeze(pour(), cell=0.0), "cell", "0 m", "between"),
-    "a cell below nothing": (lambda: freeze(pour(), cell=-1e-3), "cell", "-0.001", "between"),
+    "a cell of nothing": (lambda: freeze(pour(), cell=0.0), "cell", "0 mm", "between"),
+    "a cell below nothing": (lambda: freeze(pour(), cell=-1e-3), "cell", "-1 mm", "between"),
     "a cell as text": (lambda: freeze(pour(), cell="fine"), "cell", "fine", "number"),
     "a cell not a number": (lambda: freeze(pour(), cell=math.nan), "cell", "nan", "number"),
-    "a plate of minus": (lambda: parts.eye_plate(thickness=-0.01), "section thickness", "-0.01", "between"),
+    "a plate of minus": (lambda: parts.eye_plate(thickness=-0.01), "section thickness", "-10 mm", "between"),
     "a feeder of minus": (
         lambda: parts.eye_plate(feeder_width=-0.04, feeder_height=0.05),
         "feeder width",

@@ -7,6 +7,7 @@ import functools
 
 import numpy as np
 import pytest
+from said import said
 
 from castlab import Setup, alloy, alloy_names, freeze, mould, parts, shrinkage
 from castlab.materials import flags
@@ -42,7 +43,7 @@ def test_the_account_closes(name):
     assert sum(account.paid_m3.values()) == pytest.approx(account.asked_m3, abs=1e-11 * volume)
     assert account.run.energy_error < 1e-10
     assert np.isfinite(account.run.freeze_time_s[account.run.grid.metal > 0.0]).all()
-    assert account.sentence.endswith(".") and "nan" not in account.sentence
+    assert said(account).endswith(".") and "nan" not in said(account)
 
 
 @pytest.mark.parametrize("name", SHRINKING)
@@ -60,7 +61,7 @@ def test_a_metal_that_expands_leaves_no_hole_and_pushes_metal_up_the_sprue(name)
     assert account.asked_m3 < 0.0
     assert account.paid_m3["pour"] < 0.0
     assert account.verdict == "sound"
-    assert "grows as it freezes" in account.sentence
+    assert "grows as it freezes" in said(account)
     assert account.defect_m3 < 1e-3 * account.casting_m3
 
 

@@ -216,7 +216,7 @@ def test_what_just_fits_is_drawn_and_a_tenth_of_a_millimetre_too_much_is_not(cas
 def test_the_length_that_is_advised_is_the_shortest(fillet):
     with pytest.raises(InputError) as raised:
         bracket(length=45e-3, fillet=fillet)
-    advised = float(re.search(r"([\d.]+) mm or more here", raised.value.allowed)[1]) / 1000
+    advised = float(re.search(r"([\d.]+) mm or more here", str(raised.value.allowed))[1]) / 1000
     assert bracket(length=advised + 1e-5, fillet=fillet).blocks
     with pytest.raises(InputError):
         bracket(length=advised - 5e-4, fillet=fillet)

@@ -176,7 +176,7 @@ BAD = {
         "chill thickness is -10 mm",
         "0 (no",
     ),
-    "paper-thin chill": (lambda: parts.eye_plate(chill_thickness=0.001), "chill thickness", "between 0.002"),
+    "paper-thin chill": (lambda: parts.eye_plate(chill_thickness=0.001), "chill thickness", "between 2 mm"),
     "fillet longer than the plate": (
         lambda: parts.eye_plate(length=0.03, boss=0.08, fillet=0.02),
         "plate length is 30 mm",

@@ -10,15 +10,15 @@ import pytest
 from hand_account import CUBIC_CM, account, hole
 
 from castlab.errors import InputError
-from castlab.field import holes, outcome
-from castlab.field.causes import CAUSES
+from castlab.field import outcome
 from castlab.field.design import Design, design
+from castlab.field.diagnosis import CAUSES
 from castlab.field.freeze import QUICK, freeze
 from castlab.field.grid import natural_cell
-from castlab.field.holes import Holes, holes_of
+from castlab.field.holes import Hole, Place
 from castlab.field.layout import Setup
-from castlab.field.outcome import COARSE_CELL, FULL_CELL, Outcome, outcome_of, summary_of
-from castlab.field.shrinkage import Place, shrinkage
+from castlab.field.outcome import COARSE, FINE, FULL, Outcome, outcome_of, pour, summary_of
+from castlab.field.shrinkage import shrinkage
 from castlab.field.sure import EIGHT, POUR_BAND_K, THINGS, across_bands, tipped_by
 from castlab.materials import alloy, mould, values
 
@@ -27,31 +27,30 @@ PLAIN = design("eye plate", alloy("ZA-12"), mould("green sand"), 495.0)
 
 def test_an_outcome_is_the_account_in_short():
     setup = PLAIN.setup()
-    account = shrinkage(freeze(setup, natural_cell(setup.layout, FULL_CELL)))
+    account = shrinkage(freeze(setup, natural_cell(setup.layout, 2e-3)))
     found = outcome_of(PLAIN)
     assert (found.verdict, found.defect_m3, found.sponge_m3) == (
         account.verdict, account.defect_m3, account.paid_m3["sponge"])
-    assert (found.kind, found.block, found.where) == (
-        account.places[0].kind, account.places[0].block, account.places[0].centre)
+    assert (found.kind, found.block) == (account.holes[0].kind, account.holes[0].block)
+    assert found.look == FULL and found.holes == account.holes
     assert found.cause in CAUSES and not found.sound and found.refused == ""
     assert found.last_block == "boss" and found.froze_s == pytest.approx(account.casting_froze_s)
 
 
 def test_masses_are_those_of_the_drawing():
     """By hand: plate 120 x 12 x 40 mm, boss a cube of 40 mm; gate and sprue come on top."""
-    found, density = outcome_of(PLAIN, COARSE_CELL), PLAIN.alloy.density_solid
+    found, density = outcome_of(PLAIN, COARSE), PLAIN.alloy.density_solid
     assert found.casting_kg == pytest.approx(density * (0.120 * 0.012 * 0.040 + 0.040**3), rel=1e-6)
     assert found.casting_kg < found.poured_kg and 0.8 < found.yield_share < 1.0
 
 
 def test_a_sound_outcome_names_no_hole():
-    found = outcome_of(PLAIN.change(feeder_width=0.04, feeder_height=0.03), COARSE_CELL)
+    found = outcome_of(PLAIN.change(feeder_width=0.04, feeder_height=0.03), COARSE)
     assert found.sound and found.cause == ""
 
 
 def test_a_sound_casting_with_a_hole_too_small_to_count_has_no_cause():
-    setup = PLAIN.change(feeder_width=0.04, feeder_height=0.03).setup()
-    account = shrinkage(freeze(setup, natural_cell(setup.layout, COARSE_CELL)))
+    account = pour(PLAIN.change(feeder_width=0.04, feeder_height=0.03), COARSE)
     account.__dict__["places"] = (Place("sink", 1e-9, (0.14, 0.0), "boss", 100.0),)
     found = summary_of(account)
     assert found.sound and (found.kind, found.cause) == ("sink", "")
@@ -70,63 +69,56 @@ def test_an_account_in_short_by_hand():
     first, second = hole("cavity", volume=0.6 * CUBIC_CM), hole(volume=0.2 * CUBIC_CM, block="plate")
     found = summary_of(by_hand(first, second, paid={"sponge": 0.2}))
     assert (found.last_block, found.froze_s) == ("boss", 100.0)
-    assert (found.kind, found.block, found.where) == ("cavity", "boss", first.centre)
+    assert (found.kind, found.block, found.holes[0].middle) == ("cavity", "boss", first.centre)
     assert (found.verdict, found.defect_m3, found.sponge_m3) == ("defective", CUBIC_CM, 0.2 * CUBIC_CM)
     assert (found.casting_kg, found.poured_kg) == pytest.approx((0.84, 1.4))
     assert found.yield_share == pytest.approx(0.6) and found.cause == "way closes"
     assert found.defect_share == 1.0 / 120.0 and found.refused == ""
 
 
-@pytest.mark.parametrize("cell, pace", [(COARSE_CELL, QUICK), (2.1e-3, QUICK), (FULL_CELL, 1.0), (1e-3, 1.0)])
-def test_only_a_look_on_coarse_cells_hurries(cell, pace, monkeypatch):
-    paces = []
-    monkeypatch.setattr(outcome, "freeze", lambda setup, cell, pace=1.0: paces.append(pace))
+@pytest.mark.parametrize(
+    "look, thickness, cell, pace",
+    [(COARSE, 12e-3, 4e-3, QUICK), (COARSE, 4.5e-3, 4e-3, QUICK), (FULL, 12e-3, 2e-3, 1.0),
+     (FULL, 4.5e-3, 1.5e-3, 1.0), (FINE, 12e-3, 1e-3, 1.0)],
+)
+def test_only_a_coarse_look_hurries_and_keeps_its_cells(look, thickness, cell, pace, monkeypatch):
+    """Three full cells lie across the thinnest section; a coarse look gives it cells of its own."""
+    asked = []
+    monkeypatch.setattr(outcome, "freeze", lambda setup, cell, pace: asked.append((round(cell, 9), pace)))
     monkeypatch.setattr(outcome, "shrinkage", lambda run: by_hand())
-    assert outcome_of(PLAIN, cell).kind == "sink" and paces == [pace]
+    assert outcome_of(PLAIN.change(thickness=thickness), look).kind == "sink" and asked == [(cell, pace)]
 
 
-def test_holes_of_one_kind_in_one_block_count_as_one_and_the_largest_stands_first(monkeypatch):
-    metal = SimpleNamespace(density_solid=7000.0)
-    pour = SimpleNamespace(setup=lambda: SimpleNamespace(layout=PLAIN.setup().layout, alloy=metal))
-    places = (hole("cavity", volume=0.5 * CUBIC_CM), hole("sink", "plate", 0.3 * CUBIC_CM),
-              hole("sink", "plate", 0.4 * CUBIC_CM), hole("sink", "boss", 0.1 * CUBIC_CM))
-    monkeypatch.setattr(holes, "freeze", lambda setup, cell: None)
-    monkeypatch.setattr(holes, "shrinkage", lambda run: by_hand(*places))
-    found = holes_of(pour, FULL_CELL)
-    assert [row[:2] for row in found.sizes] == [("sink", "plate"), ("cavity", "boss"), ("sink", "boss")]
-    assert [row[2] for row in found.sizes] == pytest.approx([0.7e-6, 0.5e-6, 0.1e-6])
+def test_a_design_and_its_setup_give_the_same():
+    assert outcome_of(PLAIN, COARSE) == outcome_of(PLAIN.setup(), COARSE)
+
+
+def test_holes_of_one_kind_in_one_block_count_as_one_and_the_largest_stands_first():
+    places = (hole("cavity", volume=0.5 * CUBIC_CM), hole("sink", "plate", 0.4 * CUBIC_CM),
+              hole("sink", "plate", 0.3 * CUBIC_CM), hole("sink", "boss", 0.1 * CUBIC_CM))
+    found = summary_of(by_hand(*places))
+    assert [(each.kind, each.block) for each in found.holes] == [
+        ("sink", "plate"), ("cavity", "boss"), ("sink", "boss")]
+    assert [each.volume_m3 for each in found.holes] == pytest.approx([0.7e-6, 0.5e-6, 0.1e-6])
     assert found.size("sink", "plate") == pytest.approx(0.7e-6) and found.size("cavity", "plate") == 0
     assert found.is_largest("sink", "plate") and not found.is_largest("cavity", "boss")
-    assert found.causes == ("way closes",) and found.clear and found.refused == ""
+    assert found.causes == ("way closes",) and found.refused == ""
     assert (found.casting_m3, found.poured_kg) == pytest.approx((120e-6, 1.4))
 
 
-def test_a_pour_without_a_hole_has_no_cause(monkeypatch):
-    sound = by_hand()
-    sound.places = ()
-    monkeypatch.setattr(holes, "freeze", lambda setup, cell: None)
-    monkeypatch.setattr(holes, "shrinkage", lambda run: sound)
-    assert holes_of(PLAIN, FULL_CELL).sizes == holes_of(PLAIN, FULL_CELL).causes == ()
-
-
 def test_the_largest_of_many_holes():
-    found = Holes((("sink", "boss", 2e-6), ("cavity", "rib", 1e-6)), causes=("no feeder",))
+    made = (Hole("sink", "boss", 2e-6, (0.0, 0.0), 9.0), Hole("cavity", "rib", 1e-6, (0.0, 0.0), 9.0))
+    found = Outcome("defective", holes=made, causes=("no feeder",))
     assert (found.size("sink", "boss"), found.size("cavity", "rib")) == (2e-6, 1e-6)
     assert found.size("sink", "rib") == found.size("cavity", "boss") == 0.0
-    assert found.is_largest("sink", "boss") and not found.is_largest("cavity", "rib") and found.clear
-    assert not Holes().is_largest("sink", "boss") and not Holes().clear
-
-
-def test_holes_of_a_pour_that_cannot_be_are_none_and_it_says_why():
-    found = holes_of(PLAIN.change(boss=0.001), COARSE_CELL)
-    assert found.sizes == () and "heavy-end size" in found.refused and found.poured_kg == 0.0
+    assert found.is_largest("sink", "boss") and not found.is_largest("cavity", "rib")
+    assert not Outcome("sound").is_largest("sink", "boss") and Outcome("sound").cause == ""
 
 
 def test_the_holes_of_a_pour_add_up_to_its_defects():
-    found, short = holes_of(PLAIN, COARSE_CELL), outcome_of(PLAIN, COARSE_CELL)
-    assert sum(size for *_, size in found.sizes) == pytest.approx(short.defect_m3, rel=0.1)
-    assert found.poured_kg == pytest.approx(short.poured_kg)
-    assert found.casting_m3 * PLAIN.alloy.density_solid == pytest.approx(short.casting_kg)
+    found = outcome_of(PLAIN, COARSE)
+    assert sum(each.volume_m3 for each in found.holes) == pytest.approx(found.defect_m3, rel=0.1)
+    assert found.casting_m3 * PLAIN.alloy.density_solid == pytest.approx(found.casting_kg)
 
 
 @pytest.mark.parametrize("bad", [None, float("nan"), (0.01,)])
@@ -136,16 +128,15 @@ def test_a_size_that_is_no_number_never_gets_into_a_design(bad):
 
 
 def test_what_cannot_be_cast_is_an_outcome_in_words():
-    found = outcome_of(PLAIN.change(boss=0.001), COARSE_CELL)
-    assert found.verdict == "refused" and "heavy-end size" in found.refused
+    found = outcome_of(PLAIN.change(boss=0.001), COARSE)
+    assert found.verdict == "refused" and "heavy-end size" in str(found.refused)
     assert not found.sound and found.yield_share == 0.0
 
 
 def test_of_what_cannot_be_cast_nothing_is_told_but_why():
-    thin = PLAIN.change(boss=0.001)
-    for found in (outcome_of(thin, COARSE_CELL), holes_of(thin, COARSE_CELL)):
-        told = {name: value for name, value in vars(found).items() if value not in (0, "", ())}
-        assert set(told) == ({"verdict", "refused"} if isinstance(found, Outcome) else {"refused"})
+    found = outcome_of(PLAIN.change(boss=0.001), COARSE)
+    told = {name for name, value in vars(found).items() if value not in (0, "", (), None)}
+    assert told == {"verdict", "refused"}
 
 
 def test_a_design_pours_as_a_setup_does_where_nothing_is_said():
@@ -156,7 +147,7 @@ def test_a_design_pours_as_a_setup_does_where_nothing_is_said():
 
 
 def test_outcomes_travel_between_processes():
-    found = Outcome("sound", where=(0.1, 0.2))
+    found = outcome_of(PLAIN, COARSE)
     assert pickle.loads(pickle.dumps(found)) == found
 
 
@@ -212,5 +203,5 @@ def test_what_tips_it_is_what_goes_with_the_holes(at, end, word):
 
 def test_more_contraction_makes_more_hole():
     """The data's band of contraction alone changes the hole by about its own share."""
-    shares = [outcome_of(each, COARSE_CELL).defect_share for each in across_bands(PLAIN)]
+    shares = [outcome_of(each, COARSE).defect_share for each in across_bands(PLAIN)]
     assert tipped_by(shares) == ("contraction", "high")

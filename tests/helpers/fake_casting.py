@@ -6,6 +6,7 @@ import numpy as np
 from scipy.ndimage import distance_transform_edt
 
 from castlab.field.layout import Layout, Setup, box
+from castlab.field.outcome import FULL
 from castlab.materials import alloy, alloy_names, mould
 from castlab.teach.bench.bench import Bench
 from castlab.teach.picture import raster
@@ -70,9 +71,9 @@ class FakeResult:
         return (last,) if self.sound else (last, Label("sink", (0.14, 0.06), strong=True))
 
 
-def solve(setup, cell):
+def solve(setup, look=FULL, rough=None):
     """Freezing time from the distance to the mould; a sink unless a feeder is wider than the boss."""
-    layout = setup.layout
+    layout, cell = setup.layout, look.cell
     x = np.arange(layout.low[0], layout.high[0] + cell / 2, cell)
     y = np.arange(layout.low[1], layout.high[1] + cell / 2, cell)
     metal = np.zeros((len(x) - 1, len(y) - 1), dtype=bool)
@@ -122,10 +123,10 @@ class Counter:
     def __init__(self):
         self.asked = []
 
-    def __call__(self, setup, cell):
-        self.asked.append((setup, cell))
-        return solve(setup, cell)
+    def __call__(self, setup, look, rough):
+        self.asked.append((setup, look))
+        return solve(setup, look)
 
 
 def bench(solver=solve):
-    return Bench(sliders(), setup_of, solver, lambda setup: (4e-3, 2e-3), {"alloy": pouring_follows_alloy})
+    return Bench(sliders(), setup_of, solver, {"alloy": pouring_follows_alloy})

@@ -3,7 +3,8 @@
 from types import SimpleNamespace
 
 from castlab.field import parts
-from castlab.field.shrinkage import KINDS, Place
+from castlab.field.holes import Place, holes_of
+from castlab.field.shrinkage import KINDS
 
 FED = parts.eye_plate(feeder_width=40e-3, feeder_height=60e-3, neck_width=20e-3)
 CUBIC_CM = 1e-6
@@ -39,4 +40,5 @@ def account(*places, layout=FED, froze=(), emptied=0.2, beside=0.0, past=0.0, pa
         beside_feeder_m3=beside * CUBIC_CM,
         past_feeder_m3=past * CUBIC_CM,
     )
-    return SimpleNamespace(**(values | changes))
+    values |= changes
+    return SimpleNamespace(holes=holes_of(values["places"]), **values)

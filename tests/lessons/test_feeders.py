@@ -105,14 +105,16 @@ def test_a_blind_feeder_needs_to_be_larger(bench):
 
 def test_the_rule_on_the_bench_is_that_of_the_drawing(bench):
     result = bench.solve(feeder_place=feeders.BOSS)
-    assert result.boss_modulus == pytest.approx(BOSS_MM / 1e3)
+    assert feeders.boss_modulus(result.setup.layout) == pytest.approx(BOSS_MM / 1e3)
     by_modulus, by_volume = feeders.rule_widths(result)
     assert by_modulus == pytest.approx(BY_MODULUS_MM / 1e3)
     loss = volume_to_feed(1.0, result.setup.alloy, result.setup.pour_temp_c)
     assert by_volume == pytest.approx((CASTING_CM3 * 1e-6 * loss / (0.14 - loss) / 1.5) ** (1 / 3), rel=0.01)
-    assert result.feeder_modulus == pytest.approx(40**2 * 60 / (40**2 + 4 * 40 * 60) / 1e3)
+    has = feeders.feeder_modulus(result.setup.layout)
+    assert has == pytest.approx(40**2 * 60 / (40**2 + 4 * 40 * 60) / 1e3)
     necked = bench.solve(feeder_place=feeders.BOSS, neck_width=0.02)
-    assert necked.feeder_modulus == pytest.approx(40**2 * 60 / (2 * 40**2 + 4 * 40 * 60 - 20**2) / 1e3)
+    has = feeders.feeder_modulus(necked.setup.layout)
+    assert has == pytest.approx(40**2 * 60 / (2 * 40**2 + 4 * 40 * 60 - 20**2) / 1e3)
 
 
 def test_the_width_by_hand_is_checked_first_and_slips_are_named(bench):
@@ -214,7 +216,7 @@ def test_a_feeder_where_there_is_room_is_refused(bench):
 def test_in_a_sleeve_little_metal_is_enough_and_without_it_is_not(bench):
     sizes = {"feeder_place": feeders.BOSS, "feeder_width": 0.026, "feeder_height": 0.02}
     found = feeders.task_metal(bench.set(sleeve_thickness=0.012, **sizes)).check()
-    name, share = bench.result.numbers(METRIC)[-1]
+    name, share = bench.numbers[-1]
     assert name == "yield" and share.split(" of")[0] in found.why
     assert found.right and not bench.solve(sleeve_thickness=0.0).sound
     volumes = {block.name: block.depth * (block.high[0] - block.low[0]) * (block.high[1] - block.low[1])
@@ -247,23 +249,23 @@ def test_a_feeder_that_runs_empty_sends_its_pipe_into_the_cap(cap):
 
 def test_volume_governs_on_the_cap_and_the_rule_is_beside_the_field(cap):
     """A wide thin casting is governed by volume (common practice)."""
-    words = dict(cap.result.numbers(METRIC))
+    words = dict(cap.numbers)
     assert "volume governs" in words["by hand, round feeder without sleeve"]
     said = float(re.match(r"(\d+) mm", words["by hand, round feeder without sleeve"])[1])
-    metal, loss = cap.result.block_volume("casting"), cap.result.contraction
+    metal, loss = cap.result.block_volume("casting"), feeders.contraction(cap.result.setup)
     assert said == pytest.approx(1e3 * (4 / 3.14159 * metal * loss / (0.14 - loss)) ** (1 / 3), abs=0.6)
     assert cap.solve(feeder_width=0.030).sound and said > 45
 
 
 def test_without_a_feeder_the_rule_has_no_lines(cap):
-    assert not any("by hand" in name for name, _ in cap.solve(feeder_width=0.0).numbers(METRIC))
     assert cap.solve(turn="upside down").sound
+    assert not any("by hand" in name for name, _ in cap.set(feeder_width=0.0).numbers)
 
 
 def test_numbers_in_the_prose_are_true(bench):
     lesson, answers = prose("lessons"), prose("answers")
     result = bench.solve()
-    assert f"about {100 * result.contraction:.1f} % of its volume" in lesson
+    assert f"about {100 * feeders.contraction(result.setup):.1f} % of its volume" in lesson
     assert f"The casting is {CASTING_CM3:.0f} cm³ ({CASTING_CM3 / 16.387:.1f} in³)" in lesson
     assert result.block_volume("casting") == pytest.approx(CASTING_CM3 * 1e-6, rel=0.01)
     assert f"= {BY_MODULUS_MM:.1f}$ mm" in answers and f"$M = {BOSS_MM:.1f}$ mm" in answers

@@ -37,9 +37,22 @@ def test_the_hole_is_in_the_boss_and_the_reason_names_the_times(bench):
     """The heaviest part freezes last and is fed by nothing: the textbook's first example."""
     result = bench.solve()
     key, why = first_casting.judge_eye_plate(result, METRIC)
-    assert key == "boss" == result.setup.layout.block(result.account.places[0].block).name
+    assert key == "boss" == result.account.holes[0].block
     assert result.middle_time("boss") > 1.5 * result.middle_time("plate")
     assert METRIC.time(result.middle_time("boss")) in why and "sink" in why
+
+
+def test_of_many_small_holes_in_the_boss_and_one_larger_in_the_plate_the_boss_is_right(started):
+    """The largest piece lies in the plate, but the boss has more in all: judge and sentence must agree."""
+    bench, question = started
+    bench.set(thickness=0.024, boss=0.038, feeder_width=0.016, feeder_height=0.070)
+    found = question.answer("boss")
+    assert found.right and "the boss" in bench.sentence.split(":")[0]
+    question.again()
+    plate = question.answer("plate")
+    assert not plate.right and "does not shrink more" in plate.why
+    question.again()
+    assert bench.solve().account.places[0].block == "plate"
 
 
 def test_with_a_good_feeder_the_right_answer_to_the_same_question_is_another(bench):
@@ -128,7 +141,7 @@ def test_a_feeder_that_does_not_do_is_refused_with_its_reason(bench, feeder, wor
 def test_a_feeder_that_works_and_is_not_too_large_is_accepted(bench):
     found = first_casting.task_feeder(bench.set(**GOOD_FEEDER)).check()
     assert found.right and "Sound" in found.why
-    name, share = bench.result.numbers(METRIC)[-1]
+    name, share = bench.numbers[-1]
     assert name == "casting, of all metal" and f"{share} of the metal in the mould is casting" in found.why
     layout = parts.eye_plate(**GOOD_FEEDER)
     feeder, boss = layout.block("feeder"), layout.block("boss")

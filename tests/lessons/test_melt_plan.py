@@ -11,6 +11,7 @@ from PIL import Image
 
 from castlab.errors import InputError
 from castlab.field import parts
+from castlab.field.outcome import COARSE
 from castlab.materials import alloy, alloy_names
 from castlab.rules import furnace, melting
 from castlab.teach.bench.casting import solve as solve_casting
@@ -50,7 +51,7 @@ def words_of(melt, units=METRIC):
 
 @pytest.fixture(scope="module")
 def casting():
-    return solve_casting(casting_setup(), cell=4e-3)
+    return solve_casting(casting_setup(), COARSE)
 
 
 @pytest.fixture(scope="module")
@@ -277,7 +278,7 @@ class TestChart:
 class TestSheet:
     def test_it_says_what_to_do_in_both_ways_of_speaking(self, casting):
         melt = melt_of(casting=casting.setup, set_point_c=510.0)
-        page = pour_sheet_page.to_html(pour_sheet.sheet_of(melt, casting))
+        page = markup.plain(pour_sheet_page.to_html(pour_sheet.sheet_of(melt, casting)))
         plan = melt.charge
         for words in (f"{plan.weigh_in:.2f} kg ({plan.weigh_in / 0.45359237:.2f} lb)", "510 °C (950 °F)",
                       "495 °C (923 °F)", "READY after", "needs a second melt", "Pot rated 5 kg",
@@ -317,9 +318,11 @@ class TestSheet:
         assert slow.enters_c == pytest.approx(alloy("A356").pour_range_c[0], abs=2.0)
 
     def test_words_are_escaped(self):
-        block = pour_sheet.Block("<b>", ("a < b", ("<i>", "&")))
-        page = pour_sheet_page._block_html(block)
-        assert "&lt;b&gt;" in page and "a &lt; b" in page and "&lt;i&gt;" in page and "<i>" not in page
+        blocks = (pour_sheet.Block("<b>", ("a < b", ("<i>", "&"))),)
+        sheet = pour_sheet.Sheet("<s>", "<u>", True, ("<em>",), blocks, blocks, blocks)
+        page = pour_sheet_page.to_html(sheet)
+        assert page.count("&lt;b&gt;") == page.count("a &lt; b") == page.count("&lt;i&gt;") == 3
+        assert "&lt;em&gt;" in page and "&amp;" in page and not re.search("<(b|i|s|u|em)>", page)
 
 
 class TestLesson:

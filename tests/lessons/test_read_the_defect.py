@@ -1,7 +1,6 @@
 """Lesson 10: castings that are drawn are fair, and are read, cured and judged by what is computed."""
 
 import re
-import time
 from pathlib import Path
 from types import SimpleNamespace
 
@@ -10,37 +9,36 @@ import numpy as np
 import pytest
 
 from castlab.errors import InputError
-from castlab.field.causes import CAUSES, cause_of, is_clear
-from castlab.teach.bench.casting import solve
+from castlab.field.diagnosis import CAUSES, diagnose
+from castlab.field.outcome import pour
 from castlab.teach.lessons import read_the_defect
 from castlab.teach.picture import raster
 from castlab.teach.read_defect import evidence, hidden_castings, readable
 from castlab.teach.read_defect.sawn_casting import CHOICES, SawnCasting, judge
+from castlab.teach.text.sentence import sentence
 from castlab.units import INCH_POUND, METRIC
 
 NOTEBOOKS = Path(__file__).resolve().parents[2] / "notebooks"
 NUMBERS = (2, 4, 5, 8, 12, 26)
-MOST_SOLVES, USUAL_SECONDS = 40, 3.0
-AT_ONCE_SECONDS, LONG = 0.5, 60.0
+MOST_SOLVES, LONG = 40, 60.0
 
 
 @pytest.fixture(scope="module")
 def drawn():
-    """The castings of some numbers, with the time and the solves that each of them took."""
-    counted, real = [], readable.freeze
+    """The castings of some numbers, and how many solves each of them took."""
+    counted, real = [], readable.pour
 
     def counting(*args, **options):
-        counted[-1][1] += 1
+        counted[-1] += 1
         return real(*args, **options)
 
     found = {}
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(readable, "freeze", counting)
+        patch.setattr(readable, "pour", counting)
         hidden_castings._drawn.cache_clear()
         for number in NUMBERS:
-            counted.append([time.process_time(), 0])
+            counted.append(0)
             found[number] = hidden_castings.draw(number)
-            counted[-1][0] = time.process_time() - counted[-1][0]
     return found, counted
 
 
@@ -62,9 +60,8 @@ def fresh(table):
 
 
 def test_a_casting_is_drawn_before_anybody_gets_up(drawn):
-    """The median of the processor's time, and no draw that goes on for ever."""
-    seconds, solves = zip(*drawn[1], strict=True)
-    assert np.median(seconds) < USUAL_SECONDS and max(solves) <= MOST_SOLVES
+    """By what is computed for it; what it takes in seconds is measured in tests/benchmark."""
+    assert max(drawn[1]) <= MOST_SOLVES
 
 
 def test_the_draws_differ_in_part_alloy_and_cause(drawn):
@@ -75,8 +72,7 @@ def test_the_draws_differ_in_part_alloy_and_cause(drawn):
 
 
 def test_the_same_number_is_the_same_casting(drawn):
-    hidden_castings._drawn.cache_clear()
-    assert hidden_castings.draw(12) == drawn[0][12]
+    assert hidden_castings._drawn.__wrapped__(12) == drawn[0][12]
 
 
 @pytest.mark.parametrize("number", [0, -3, 1_000_000, 2.5, "twelve", None])
@@ -85,19 +81,23 @@ def test_what_is_no_number_of_a_casting_is_refused(number):
         hidden_castings.draw(number)
 
 
+# What the bench says afterwards names the same cause, in these words.
+BEGINS = {"no feeder": "to feed it", "freezes first": "the feeder freezes first", "runs empty": "runs empty",
+          "way closes": "the neck freezes first", "even": "so even"}
+
+
 @pytest.mark.parametrize("number", NUMBERS)
 def test_it_is_fair(drawn, number):
     """On full cells: one clear cause, its cure works, and the cures for other causes do not."""
     hidden = drawn[0][number]
-    account = readable.account_of(hidden.setup())
-    assert cause_of(account) == hidden.cause and is_clear(account)
-    assert readable.SAID.get(hidden.cause, "") in account.sentence
-    cured = readable.account_of(hidden.setup(**hidden.cure))
-    assert cured.verdict == "sound"
+    found = diagnose(pour(hidden))
+    assert found.causes == (hidden.cause,)
+    assert BEGINS[hidden.cause] in sentence(found)
+    assert pour(hidden.setup(**hidden.cure)).verdict == "sound"
     for other, lever in hidden_castings.TELLING.items():
         changes = lever(hidden.values)
         if other != hidden.cause and changes:
-            left = readable.account_of(hidden.setup(**changes[-1]))
+            left = pour(hidden.setup(**changes[-1]))
             assert left.verdict != "sound", (hidden, other)
 
 
@@ -179,8 +179,8 @@ def test_times_and_scrap_are_those_of_the_account(fresh):
 
 def test_what_if_is_the_same_casting_poured_again(fresh):
     change = hidden_castings.higher_feeder(fresh.hidden.values)[-1]
-    other = solve(fresh.hidden.setup(**change), fresh.casting.run.grid.edges and 2e-3)
-    assert METRIC.volume(other.account.defect_m3) in fresh.ask("higher")
+    other = pour(fresh.hidden.setup(**change))
+    assert METRIC.volume(other.defect_m3) in fresh.ask("higher")
 
 
 def test_sliders_appear_with_the_cause_and_go_with_the_next_casting(fresh):
@@ -203,14 +203,12 @@ def test_a_number_that_is_none_is_explained_beside_its_field(fresh):
 
 
 def test_another_casting_is_looked_for_behind_the_bench(fresh):
-    """A press is over at once; the former casting stays until the other is found, and after a stop."""
+    """A press is over before it is found; the former casting stays until then, and after a stop."""
     fresh.ask("times")
     before = fresh.words
     fresh._number.value = "850337"
     for stopped in (True, False):
-        began = time.monotonic()
         fresh._of_number()
-        assert time.monotonic() - began < AT_ONCE_SECONDS
         assert fresh._work.running and not fresh._work._button.disabled
         assert fresh.hidden.number == read_the_defect.FIRST and fresh.words == before
         assert "this one stays" in fresh._said.value

@@ -60,7 +60,7 @@ def test_only_grey_iron_grows():
 
 def test_hotter_moves_only_the_first_of_the_three(bench):
     low, _, high = bench.controls["pour_temp_c"].range()
-    cold, hot = (bench.solve(pour_temp_c=temp).shares for temp in (low, high))
+    cold, hot = (lesson.all_metal(bench.setup(pour_temp_c=temp)) for temp in (low, high))
     assert hot.liquid > 2.0 * cold.liquid
     assert (hot.freezing, hot.pattern) == (cold.freezing, cold.pattern)
 
@@ -72,7 +72,7 @@ def test_the_hole_is_less_than_the_rule_says_because_others_pay(bench):
     assert result.casting_paid_m3 < own
     outside = paid["pour"] + paid["gate"]
     assert result.casting_paid_m3 + outside == pytest.approx(result.account.asked_m3, rel=0.01)
-    words = dict(result.numbers(METRIC))
+    words = dict(bench.numbers)
     assert words["hole in the casting"].startswith(
         f"rule {METRIC.volume(own)}, field {METRIC.volume(result.casting_paid_m3)}, rule ")
     assert words["1 and 2 asked for"].endswith("the same")
@@ -81,14 +81,14 @@ def test_the_hole_is_less_than_the_rule_says_because_others_pay(bench):
 def test_a_feeder_takes_the_hole_out_and_is_itself_asked(bench):
     without, with_feeder = bench.solve(), bench.solve(feeder_width=0.048)
     assert with_feeder.sound and with_feeder.account.asked_m3 > 1.5 * without.account.asked_m3
-    assert with_feeder.shares.pattern == without.shares.pattern
+    assert lesson.all_metal(with_feeder.setup).pattern == lesson.all_metal(without.setup).pattern
 
 
 def test_grey_iron_poured_cold_is_shown_without_a_pipe(bench):
     """A metal that asks for less than nothing: no label for a pipe that is not there."""
     bench.set(alloy="grey iron", pour_temp_c=1290.0)
     assert bench.alert == "" and bench.result.account.asked_m3 < 0.0
-    numbers = dict(bench.result.numbers(METRIC))
+    numbers = dict(bench.numbers)
     assert "grows" in bench.sentence and "grows by" in numbers["2 freezing contraction"]
     assert numbers["1 and 2 asked for"].startswith("nothing; it grows by") and "-" not in numbers[
         "1 and 2 asked for"]
@@ -215,7 +215,7 @@ def test_numbers_in_the_prose_are_true(bench):
     zinc = alloy("ZA-12")
     by_hand = rf"$1 + 27 \cdot 10^{{-6}} \cdot (381 - 20) = {1 + 27e-6 * (381 - 20):.4f}$"
     assert by_hand in words and (zinc.solid_expansion, zinc.solidus_c) == pytest.approx((27e-6, 381))
-    named = {name for name, _ in result.numbers(METRIC)}
+    named = {name for name, _ in lesson.numbers(result, METRIC)}
     assert {"1 and 2 asked for", "3 solid contraction"} < named
     assert "*1 and 2 asked for* and *3 solid contraction*" in words
     longest = max(lesson.TABLE, key=lambda name: contraction.pattern_scale(alloy(name)))

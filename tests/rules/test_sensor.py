@@ -92,11 +92,11 @@ class TestFit:
             (lambda: fit_sensor([]), "readings is none"),
             (lambda: Reading("zink", 420), "did you mean 'zinc'"),
             (lambda: Reading("zinc", "hot"), "reading at freezing zinc is 'hot'"),
-            (lambda: Reading("zinc", 9000), "reading at freezing zinc is 9000 deg C"),
+            (lambda: Reading("zinc", 9000), "reading at freezing zinc is 9000 °C"),
             (lambda: fit_sensor([Reading("zinc", 420)], 0.0), "uncertainty of a reading"),
             (lambda: fit_sensor([Reading("tin", 660), Reading("aluminium", 232)]), "two metals mixed up"),
             (lambda: fit_sensor([Reading("tin", 231.928), Reading("zinc", 231.928 + 0.4 * 187.599)]),
-             "0.40 K for each kelvin: a hotter metal must read higher"),
+             "0.40 degrees for each degree: a hotter metal must read higher"),
             (lambda: fit_sensor([Reading("zinc", 420)]).set_point(5000), "wanted temperature is 5000"),
             (lambda: fit_sensor([Reading("zinc", 420)]).true_temp(None), "reading is None"),
         ],
@@ -110,7 +110,7 @@ class TestTolerance:
     @pytest.mark.parametrize(
         "call, words",
         [
-            (lambda: tolerance(1250), "between -40 and 1200"),
+            (lambda: tolerance(1250), "between -40 °C and 1200 °C"),
             (lambda: tolerance(400, grade="class 3"), "class of the thermocouple"),
         ],
     )

@@ -3,6 +3,7 @@
 import re
 
 import pytest
+from shares import mostly_slow
 
 from castlab import InputError
 from castlab.field.parts import PARTS
@@ -49,7 +50,7 @@ def test_one_switch_changes_all_that_is_shown(workbench):
     assert shown() == metric and workbench.bench.alert == workbench.melt.alert == ""
 
 
-@pytest.mark.parametrize("part", PARTS)
+@pytest.mark.parametrize("part", mostly_slow(PARTS, quick=["bracket", "sheave"]))
 def test_every_part_can_be_chosen(workbench, part):
     workbench._menu.value = part
     assert workbench.bench.result.setup.layout.title == part

@@ -8,7 +8,6 @@ from PIL import Image
 
 from castlab.teach import gallery
 from castlab.teach.gallery import PAIRS
-from castlab.units import METRIC
 
 FIGURES = Path(__file__).resolve().parents[2] / "figures"
 PAGE = (FIGURES / gallery.PAGE).read_text(encoding="utf-8")
@@ -48,7 +47,7 @@ def test_a_change_that_cures_makes_it_sound(pair):
 @pytest.mark.parametrize("name", ["cavity", "misrun", "neck"])
 def test_the_sentences_are_what_is_computed_now(name):
     pair = PAIRS[NAMES.index(name)]
-    now = [gallery.cast(pair, change).sentence(METRIC) for change in (pair.before, pair.after)]
+    now = [gallery.said_of(pair, gallery.cast(pair, change))[0] for change in (pair.before, pair.after)]
     assert tuple(now) == sentences_on_the_page(pair), "draw again: python -m castlab.teach.figures"
 
 

@@ -1,4 +1,4 @@
-"""What is sent to other processes starts and ends there without a widget or a drawing library."""
+"""What is sent to other processes starts and ends there without a widget, a drawing library or a template."""
 
 import ast
 import pickle
@@ -40,7 +40,7 @@ while sys.stdin.buffer.peek(1):
     job = pickle.load(sys.stdin.buffer)
     unpacked = set(sys.modules)
     job()
-    for name in ("ipywidgets", "matplotlib", "IPython", "PIL"):
+    for name in ("ipywidgets", "matplotlib", "IPython", "PIL", "jinja2"):
         if name in sys.modules:
             print(job.function.__name__, "loads", name, "to start" if name in unpacked else "on its way")
 """

@@ -10,9 +10,11 @@ import pytest
 from castlab.teach.working_copy import LESSONS, make_working_copy
 
 ROOT = Path(__file__).resolve().parents[2]
-# Only what belongs to the project: not a student's copy, an environment, or what JupyterLab leaves behind.
+# Only what belongs to the project: not a student's copy, an environment, what JupyterLab leaves behind, or
+# notebooks of an earlier castlab, whose links led from another folder.
+LEFT_OUT = {".ipynb_checkpoints", "handed_out_before"}
 FILES = [path for folder in ("notebooks", "figures", "tests", "castlab")
-         for path in sorted((ROOT / folder).rglob("*")) if ".ipynb_checkpoints" not in path.parts]
+         for path in sorted((ROOT / folder).rglob("*")) if not LEFT_OUT & set(path.parts)]
 PAGES = sorted(ROOT.glob("*.md")) + [path for path in FILES if path.suffix in (".md", ".ipynb")]
 TELLING = [ROOT / "README.md", ROOT / "DEVELOPERS.md", ROOT / "notebooks" / "instructor" / "TEACH_WITH_IT.md"]
 NAMES = {path.name for path in [*ROOT.iterdir(), *FILES]}

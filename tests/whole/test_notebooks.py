@@ -1,19 +1,18 @@
 """Every notebook: stored clean, in the agreed form, and every slider at both ends and in the middle.
 
-nbval runs the notebooks cell by cell in a kernel; here they run in this process, so that what is on the
-benches can be moved and looked at.
+nbval runs lessons and instructor's notebooks cell by cell in a kernel; here they run in this process, once
+each, so that what is on the benches can be moved and looked at; all who look at one share what it gave. The
+worked answers run here alone; `.ci/run` has them run in a kernel too.
 """
 
-import ast
-from functools import cache
 from pathlib import Path
 
 import nbformat
 import pytest
-from conftest import let_benches_go
+from let_go import let_benches_go
+from opened import code_cells, read, run
 
 from castlab.teach.bench.bench import Bench
-from castlab.teach.bench.questions import Question, Task
 from castlab.units import INCH_POUND, METRIC
 
 ROOT = Path(__file__).resolve().parents[2] / "notebooks"
@@ -27,12 +26,6 @@ FORM = ["What you will be able to do", "What you need", "One minute of theory", 
 MOST_WORDS, MOST_LINES = 1500, 3
 
 
-@pytest.fixture(autouse=True)
-def no_bench_outlives_its_test():
-    yield
-    let_benches_go()
-
-
 def names(paths):
     return [path.relative_to(ROOT).as_posix() for path in paths]
 
@@ -41,35 +34,31 @@ def each(paths):
     return pytest.mark.parametrize("path", paths, ids=names(paths))
 
 
-@cache
-def read(path):
-    return nbformat.read(path, as_version=4)
-
-
-def code_cells(path):
-    return [cell for cell in read(path).cells if cell.cell_type == "code"]
-
-
 def prose(path):
     return "\n".join(cell.source for cell in read(path).cells if cell.cell_type == "markdown")
 
 
-def run(path):
-    """Run all cells in this process and display the last line of each, as a notebook does; all names."""
-    space = {"__name__": "__main__"}
-    for cell in code_cells(path):
-        tree = ast.parse(cell.source)
-        last = tree.body.pop() if tree.body and isinstance(tree.body[-1], ast.Expr) else None
-        exec(compile(tree, str(path), "exec"), space)
-        if last is not None:
-            shown = eval(compile(ast.Expression(last.value), str(path), "eval"), space)
-            if hasattr(shown, "_repr_mimebundle_"):
-                assert "application/vnd.jupyter.widget-view+json" in shown._repr_mimebundle_()
-    return space
+@pytest.fixture(scope="module")
+def opened(request):
+    yield run(request.param)
+    let_benches_go()
 
 
-def benches(space):
-    return [thing for thing in space.values() if isinstance(thing, Bench)]
+def each_opened(paths):
+    """One execution of each, whoever looks. Lessons stand first in every list: pytest sorts by place."""
+    return pytest.mark.parametrize("opened", paths, ids=names(paths), indirect=True)
+
+
+@pytest.fixture
+def benches(opened):
+    """The benches of a notebook with their results shown; afterwards they stand as at first."""
+    found = opened.all(Bench)
+    for bench in found:
+        bench.reveal()
+    yield found
+    for bench in found:
+        bench.speak(METRIC)
+        bench.start_again()
 
 
 def looked_at(bench, what):
@@ -124,45 +113,65 @@ def test_a_lesson_has_its_answers(path):
     assert path.name in [answer.name for answer in ANSWERS]
 
 
-@each(LESSONS)
-def test_running_all_ends_with_the_question_and_tells_nothing(path):
-    space = run(path)
-    questions = [thing for thing in space.values() if isinstance(thing, Question)]
-    assert questions and not any(question.answered for question in questions)
-    assert benches(space) and all(bench.hidden and bench.result is None for bench in benches(space))
+@each_opened(LESSONS)
+def test_running_all_ends_with_the_question_and_tells_nothing(opened):
+    assert opened.answered and not any(opened.answered)
+    assert opened.all(Bench) and not opened.told
+    assert not any(opened.done)
 
 
-@each([path for path in NOTEBOOKS if path not in ANSWERS])  # which have the benches of their lessons
-def test_every_slider_goes_to_both_ends_and_the_middle(path):
-    for bench in benches(run(path)):
-        bench.reveal()
+@each_opened(LESSONS + [path for path in NOTEBOOKS if path not in LESSONS + ANSWERS])
+def test_every_slider_goes_to_both_ends_and_the_middle(benches):
+    for bench in benches:
         for name, control in bench.controls.items():
             for value in control.range():
                 control.value = value  # as a hand moves it: the quick answer
                 looked_at(bench, (name, value))
                 assert bench.error is None, (name, value, bench.error)
-            bench.settle()
-            looked_at(bench, (name, "at rest"))
             bench.start_again()
 
 
-@each(LESSONS)
-def test_all_sliders_at_their_ends_at_once(path):
+@pytest.mark.slow
+@each_opened(LESSONS + [path for path in NOTEBOOKS if path not in LESSONS + ANSWERS])
+def test_every_slider_rests_at_both_ends_and_in_the_middle(benches):
+    for bench in benches:
+        for name, control in bench.controls.items():
+            for value in control.range():
+                bench.set(**{name: value})
+                looked_at(bench, (name, value))
+                assert bench.error is None, (name, value, bench.error)
+            bench.start_again()
+
+
+@each_opened(LESSONS)
+def test_all_sliders_at_their_ends_at_once(benches):
     """Extremes together may be impossible to cast; then the bench says so and goes on."""
-    for bench in benches(run(path)):
-        bench.reveal()
+    for bench in benches:
         for end in (0, 2):
             for part in ("choice", "length", "temperature"):  # another alloy has other temperatures
-                chosen = {name: control.range()[end] for name, control in bench.controls.items()
-                          if control.slider.kind == part}
-                bench.set(**chosen)
+                moved = [control for control in bench.controls.values() if control.slider.kind == part]
+                for control in moved + moved:  # twice: one that follows another has its own end later
+                    control.value = control.range()[end]
+            looked_at(bench, end)
+        bench.settle()
+        looked_at(bench, "at rest")
+
+
+@pytest.mark.slow
+@each_opened(LESSONS)
+def test_all_sliders_rest_at_their_ends_at_once(benches):
+    """All in one move, so that what follows another may stand where it could before: a very narrow neck."""
+    for bench in benches:
+        for end in (0, 2):
+            for part in ("choice", "length", "temperature"):
+                bench.set(**{name: control.range()[end] for name, control in bench.controls.items()
+                             if control.slider.kind == part})
             looked_at(bench, end)
 
 
-@each(LESSONS)
-def test_inches_change_every_number_and_back(path):
-    for bench in benches(run(path)):
-        bench.reveal()
+@each_opened(LESSONS)
+def test_inches_change_every_number_and_back(benches):
+    for bench in benches:
         sentence, picture = bench.sentence, bench._image.value
         bench.speak(INCH_POUND)
         looked_at(bench, "inch")
@@ -172,17 +181,13 @@ def test_inches_change_every_number_and_back(path):
         assert (bench.sentence, bench._image.value) == (sentence, picture)
 
 
-@each(LESSONS)
-def test_no_task_is_done_before_anything_was_done(path):
-    space = run(path)
-    assert not any(thing.done for thing in space.values() if isinstance(thing, Task))
-
-
 @each(ANSWERS)
 def test_the_answers_are_right(path):
-    """The answers predict, and do every task."""
-    space = run(path)
-    questions = [thing for thing in space.values() if isinstance(thing, Question)]
-    tasks = [thing for thing in space.values() if isinstance(thing, Task)]
-    assert questions and all(question.answered for question in questions)
-    assert len(tasks) >= 3 and all(task.done for task in tasks)
+    """The answers predict, do every task, and print what is stored."""
+    opened = run(path)
+    let_benches_go()
+    assert opened.answered and all(opened.answered)
+    assert len(opened.done) >= 3 and all(opened.done)
+    for cell, printed in zip(code_cells(path), opened.printed, strict=True):
+        if CHECKED in cell.metadata.get("tags", []):
+            assert "".join(output.text for output in cell.outputs) == printed, cell.source

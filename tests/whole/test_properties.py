@@ -5,15 +5,15 @@ import math
 import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from said import said
 
 from castlab import InputError, Setup, alloy, alloy_names, freeze, mould, mould_names, parts, shrinkage
-from castlab.field import words
 from castlab.field.grid import natural_cell
 from castlab.field.shrinkage import KINDS
 from castlab.materials import flags
 from castlab.units import INCH_POUND
 
-EXAMPLES = settings(max_examples=25)
+EXAMPLES = settings(max_examples=10)
 COARSEST_CELL = 4e-3
 
 
@@ -95,7 +95,7 @@ def closes_and_is_finite(account):
     assert account.void.min() >= 0.0 and account.void.max() <= 1.0 + 1e-9
     assert account.run.energy_error < 1e-10
     assert np.isfinite(account.run.freeze_time_s[account.run.grid.metal > 0.0]).all()
-    for text in (account.sentence, words.sentence(account, INCH_POUND)):
+    for text in (said(account), said(account, INCH_POUND)):
         assert text.endswith(".") and "nan" not in text
     assert all(math.isfinite(place.volume_m3) for place in account.places)
 

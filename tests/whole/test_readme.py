@@ -9,6 +9,7 @@ import pytest
 
 ROOT = Path(__file__).resolve().parents[2]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
+CI = (ROOT / ".ci" / "run").read_text(encoding="utf-8")
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
 MADE_BY_USE = (".venv", "my_lessons")  # folders that a command makes and git ignores
 CAUTIONS = [
@@ -61,9 +62,11 @@ def test_windows_does_the_same():
 
 
 def test_pytest_runs_every_notebook_and_only_folders_of_the_project():
+    """The answers run in tests/whole/test_notebooks.py; in a kernel only where `.ci/run` names them."""
     folders = PROJECT["tool"]["pytest"]["ini_options"]["testpaths"]
     assert not [folder for folder in folders if folder.startswith(MADE_BY_USE) or folder == "."]
-    assert {"tests", "castlab"} <= set(folders)
+    assert {"tests", "castlab"} <= set(folders) and " -m pytest notebooks/answers\n" in CI
+    folders = [*folders, "notebooks/answers"]
     for notebook in (ROOT / "notebooks").rglob("*.ipynb"):
         name = notebook.relative_to(ROOT)
         if ".ipynb_checkpoints" not in name.parts:
@@ -87,8 +90,9 @@ def test_the_python_named_is_the_python_needed():
 def test_every_data_file_is_packed():
     patterns = PROJECT["tool"]["setuptools"]["package-data"]["castlab"]
     packed = {path for pattern in patterns for path in (ROOT / "castlab").glob(pattern)}
-    data = {path for path in (ROOT / "castlab" / "data").rglob("*") if path.is_file()}
-    assert data and data <= packed
+    data = {path for path in (ROOT / "castlab").rglob("*")
+            if path.is_file() and path.suffix not in (".py", ".pyc")}
+    assert {path.parent.name for path in data} == {"data", "templates"} and data <= packed
 
 
 @pytest.mark.parametrize("words", CAUTIONS)

@@ -5,9 +5,9 @@ from dataclasses import replace
 import ipywidgets as widgets
 
 from castlab.errors import InputError
+from castlab.field.holes import name_of
 from castlab.field.parts import PARTS
 from castlab.field.shrinkage import DEFECTS
-from castlab.field.words import name_of
 from castlab.materials import alloy, alloy_names
 from castlab.teach.bad_examples import hand_out, search_report
 from castlab.teach.bad_examples.search import find, prove
@@ -19,10 +19,9 @@ from castlab.teach.sliders.part_sliders import FEEDING, MOULDS
 from castlab.teach.sliders.slider import Slider
 from castlab.teach.sliders.to_design import design_of
 from castlab.teach.text import markup
-from castlab.teach.text.reader_units import in_units
 from castlab.teach.work.alone import LOCK
 from castlab.teach.work.progress import Work
-from castlab.units import METRIC
+from castlab.units import METRIC, celsius, phrase, said
 
 OFTEN = ("thickness", "thin", "boss", "hub", "post", "heavy", "rib", "feeder_width", "feeder_height",
          "gate_thickness", "pour_temp_c")  # what the search may turn when nothing else is said
@@ -114,7 +113,7 @@ class BadBench:
         try:
             wish = self.wish
         except InputError as error:
-            self._say(f"This cannot be searched: {error}.")
+            self._say(phrase("This cannot be searched: {}.", error))
             return
         self._say(SEARCHING)
         self._work.start(find(wish, self._number.value), on_done=lambda found: self._show(wish, found))
@@ -155,7 +154,7 @@ class BadBench:
             try:
                 paths = hand_out.write(exercise, folder, material, overwrite=self._overwrite.value)
             except (InputError, OSError) as error:
-                self._say(f"Nothing was written: {error}.")
+                self._say(phrase("Nothing was written: {}.", error))
                 return
             self._say(f"Written into {folder}: {', '.join(path.name for path in paths)}.")
 
@@ -200,10 +199,10 @@ class BadBench:
         values, wish = self.bench.values, self.wish
         return replace(wish, alloy=values["alloy"], mould=values["mould"], turn=(), ranges=())
 
-    def _say(self, said):
-        """Metric words, or a function from units to words: they are said again when the units change."""
-        self._said = said
-        words = said(self.units) if callable(said) else in_units(said, self.units)
+    def _say(self, words):
+        """A text, a Phrase, or a function from units to words: it is said again when the units change."""
+        self._said = words
+        words = words(self.units) if callable(words) else said(words, self.units)
         self._words.value = markup.status(words, markup.TEXT + "; min-height:48px")
 
     # ---- widgets
@@ -269,8 +268,8 @@ class BadBench:
         """Another alloy is poured at other temperatures, perhaps hotter than the furnace can give."""
         low, _ = alloy(self._alloy.value).pour_range_c
         if self._given["furnace"].value < low:
-            self._say(f"{self._alloy.value} is poured from {METRIC.temperature(low)} on: more than the "
-                      "furnace gives.")
+            self._say(phrase("{} is poured from {} on: more than the furnace gives.", self._alloy.value,
+                             celsius(low)))
         self._fill_rows()
 
     def _fill_rows(self):
@@ -305,7 +304,7 @@ class BadBench:
                 try:
                     action()
                 except (InputError, OSError) as error:
-                    self._say(f"{error}")
+                    self._say(phrase("{}", error))
                 except Exception as error:
                     self._words.value = markup.alert(f"{type(error).__name__}: {error}")
                     raise

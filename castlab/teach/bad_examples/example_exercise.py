@@ -9,7 +9,7 @@ import os
 from pathlib import Path
 
 from castlab.teach.bad_examples import hand_out
-from castlab.teach.bad_examples.student_notebook import HAND_IN_CELL, notebook_of
+from castlab.teach.bad_examples.student_notebook import notebook_of
 from castlab.teach.exercise.exercise import Answer, Exercise, answer_text
 from castlab.teach.work.progress import Work
 
@@ -55,9 +55,8 @@ def files():
 def returned_notebook(exercise, answer):
     """The student's notebook as it comes back, with an answer printed under its last cell: plain data."""
     notebook = copy.deepcopy(notebook_of(exercise))
-    cell = next(cell for cell in notebook["cells"] if cell["source"] == HAND_IN_CELL)
-    words = f"{answer_text(answer)}\nSaved.\n"
-    cell |= {"execution_count": 2, "outputs": [{"output_type": "stream", "name": "stdout", "text": words}]}
+    printed = {"output_type": "stream", "name": "stdout", "text": f"{answer_text(answer)}\nSaved.\n"}
+    notebook["cells"][-1] |= {"execution_count": 2, "outputs": [printed]}
     return notebook
 
 

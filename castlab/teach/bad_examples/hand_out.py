@@ -15,17 +15,19 @@ from pathlib import Path
 
 from castlab.errors import InputError
 from castlab.field import cures
+from castlab.field.outcome import pour
 from castlab.plan import Batch, Job, run_here, side_by_side
 from castlab.teach.bad_examples import instructor_sheet, student_notebook
 from castlab.teach.bench.bench import casting_scene
-from castlab.teach.bench.casting import cells_for, solve
+from castlab.teach.bench.casting import Casting
 from castlab.teach.exercise.exercise import exercise_text
 from castlab.teach.marking.model_answer import ALLOWED_POURS, Truth, allowed_cures, truth_of
 from castlab.teach.picture.picture import picture_of
-from castlab.teach.text.document import to_html, to_markdown
+from castlab.teach.text import pages
 from castlab.teach.text.reader_units import BOTH
 from castlab.units import METRIC
 
+SHEET = "instructor_sheet.txt"
 LONGEST_STEM = 40  # characters of a file name that come from the title
 
 
@@ -88,14 +90,14 @@ def texts_of(exercise, material):
     """The contents of those files, in the same order."""
     setup = exercise.design().setup()
     before = png_of(casting_scene(setup, None, METRIC))
-    after = png_of(casting_scene(setup, solve(setup, cells_for(setup)[1]), METRIC))
+    after = png_of(casting_scene(setup, Casting(pour(setup)), METRIC))
     sheet = instructor_sheet.sheet_of(exercise, material, after)
     return (
         exercise_text(exercise) + "\n",
         json.dumps(student_notebook.notebook_of(exercise), indent=1, ensure_ascii=False) + "\n",
-        to_html(exercise.title, student_notebook.paper_of(exercise, before)),
-        to_markdown(sheet),
-        to_html(f"Instructor sheet: {exercise.title}", sheet),
+        student_notebook.paper_of(exercise, before),
+        pages.to_markdown(SHEET, **sheet),
+        pages.whole_page(sheet["page_title"], pages.to_html(SHEET, **sheet)),
     )
 
 

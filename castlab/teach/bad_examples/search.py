@@ -17,14 +17,12 @@ from dataclasses import dataclass, field
 import numpy as np
 from scipy.stats import qmc
 
-from castlab.field.holes import Holes, holes_of
-from castlab.field.outcome import COARSE_CELL, FULL_CELL
+from castlab.field.outcome import COARSE, FINE, FULL, Outcome, outcome_of
 from castlab.field.sure import across_bands
 from castlab.plan import Batch, Job
 from castlab.teach.bad_examples.wanted_defect import CAST, ROBUST_K, broken
 from castlab.teach.sliders.slider import on_step
 
-FINE_CELL = 0.5 * FULL_CELL
 HALF = 0.5  # a hole that is half as large as wished still counts, in each of the eight pours
 LOOKS, AT_ONCE = 64, 16  # settings that are tried first, so many at a time
 MOST_DRAWN = 512  # settings that are drawn to find so many that can be poured
@@ -53,9 +51,9 @@ class Proof:
     holds      all of them, the usual pour in full size, and the finer grid
     """
 
-    usual: Holes
-    eight: tuple[Holes, ...]
-    fine: tuple[Holes, ...]
+    usual: Outcome
+    eight: tuple[Outcome, ...]
+    fine: tuple[Outcome, ...]
     held: int
     weakest: int
     holds: bool
@@ -68,7 +66,7 @@ class Found:
     values     all sliders of the setting that gives it, or of what came closest; empty where nothing tried
                can be poured
     proof      its Proof; None where nothing came near enough to be proved
-    looked     Holes of the setting
+    looked     Outcome of the setting
     in_the_way {limit: why}: limits without which it seems to be possible, or that leave nothing to pour
     price      how many pours on coarse cells it cost, or as many finer ones as take as long
     """
@@ -76,14 +74,14 @@ class Found:
     met: bool
     values: dict
     proof: Proof | None
-    looked: Holes | None
+    looked: Outcome | None
     in_the_way: dict
     price: float
 
 
 @dataclass
 class Tried:
-    """What is known so far: {setting: {case: Holes}}, and the cases that a setting must pass."""
+    """What is known so far: {setting: {case: Outcome}}, and the cases that a setting must pass."""
 
     wish: object
     cases: tuple = (USUAL,)
@@ -109,18 +107,19 @@ class Tried:
 
     def _rank(self, key):
         moved = sum(value != first for value, first in zip(key, self.wish.start.values(), strict=True))
-        return round(self.short(key), 6), not self.known[key][USUAL].clear, moved, repr(key)
+        return round(self.short(key), 6), len(self.known[key][USUAL].causes) != 1, moved, repr(key)
 
 
 def short_of(wish, looked, aim=1.0, ahead=1.0):
     """How far a pour is from the wish: 0 where it has it, up to 2 where it has nothing like it."""
-    if looked.refused or not looked.sizes:
+    if looked.refused or not looked.holes:
         return NOWHERE
     size, wanted = looked.size(wish.kind, wish.block), aim * wish.wanted_m3(looked.casting_m3)
     if size == 0.0:
-        near = max((each for kind, block, each in looked.sizes if kind == wish.kind), default=0.0)
+        near = max((hole.volume_m3 for hole in looked.holes if hole.kind == wish.kind), default=0.0)
         return ELSEWHERE - 0.4 * near / (near + wanted) if near else NOWHERE - 0.1
-    other = max((each for *place, each in looked.sizes if place != [wish.kind, wish.block]), default=0.0)
+    other = max((hole.volume_m3 for hole in looked.holes
+                 if (hole.kind, hole.block) != (wish.kind, wish.block)), default=0.0)
     behind = max(ahead * other - size, 0.0) / (ahead * other + size)
     largest = looked.is_largest(wish.kind, wish.block)
     return max(1.0 - size / wanted, 0.0) + behind + (0.0 if largest else 0.1)
@@ -266,16 +265,16 @@ def _look(tried, keys, cases=None, more=0):
     if not pairs:
         return
     designs = [case_of(tried.wish.design(_values(tried.wish, key)), case) for key, case in pairs]
-    cell, price = first_cell(tried.wish)
-    looks = yield Batch([Job(holes_of, design, cell) for design in designs], more)
+    look, price = first_look(tried.wish)
+    looks = yield Batch([Job(outcome_of, design, look) for design in designs], more)
     for (key, case), looked in zip(pairs, looks, strict=True):
         tried.known.setdefault(key, {})[case] = looked
     tried.price += price * len(pairs)
 
 
-def first_cell(wish):
-    """Cells of the first looks [m], and their price: sponge follows from gradients, which need fine cells."""
-    return (FULL_CELL, FULL_PRICE) if wish.kind == "sponge" else (COARSE_CELL, COARSE_PRICE)
+def first_look(wish):
+    """How closely to look at first, and its price: sponge follows from gradients, which need fine cells."""
+    return (FULL, FULL_PRICE) if wish.kind == "sponge" else (COARSE, COARSE_PRICE)
 
 
 def case_of(design, case):
@@ -293,12 +292,12 @@ def _prove(tried, key):
 def prove(wish, design):
     """The plan of the proof that a design has the wished hole; its answer is a `Proof`."""
     cases = [design, *across_bands(design, ROBUST_K)]
-    usual, *eight = yield Batch([Job(holes_of, each, FULL_CELL) for each in cases], more=2)
+    usual, *eight = yield Batch([Job(outcome_of, each, FULL) for each in cases], more=2)
     weakest = max(range(len(eight)), key=lambda number: short_of(wish, eight[number]))
     held = sum(has_it(wish, each) for each in eight)
     fine = ()
     if held == len(eight) and has_it(wish, usual, 1.0):
-        fine = yield Batch([Job(holes_of, each, FINE_CELL) for each in (design, cases[1 + weakest])])
+        fine = yield Batch([Job(outcome_of, each, FINE) for each in (design, cases[1 + weakest])])
     holds = bool(fine) and all(has_it(wish, each) for each in fine)
     return Proof(usual, tuple(eight), tuple(fine), held, weakest, holds)
 

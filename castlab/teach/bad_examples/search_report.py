@@ -1,10 +1,10 @@
 """What a search for a bad example found, in words."""
 
-from castlab.field.causes import CAUSES
-from castlab.field.words import name_of
+from castlab.field.diagnosis import CAUSES
+from castlab.field.holes import name_of
 from castlab.teach.bad_examples.wanted_defect import CAST, FURNACE, POT, ROBUST_K, SECTION, WINDOW
 from castlab.teach.sliders.slider import words_of
-from castlab.teach.text.reader_units import in_units
+from castlab.units import joined, phrase, said
 
 LIMITS = {
     CAST: "Nothing of this can be cast",
@@ -41,11 +41,11 @@ def wished_words(wish, looked, units):
 def hole_words(wish, looked, units):
     """The wished hole as it came out, or the largest one where that is another."""
     if looked.refused:
-        return f"a casting that cannot be poured ({in_units(looked.refused, units)})"
-    if not looked.sizes:
+        return f"a casting that cannot be poured ({said(looked.refused, units)})"
+    if not looked.holes:
         return "a sound casting"
     size = looked.size(wish.kind, wish.block)
-    kind, block, largest = looked.sizes[0]
+    kind, block, largest = looked.kind, looked.block, looked.holes[0].volume_m3
     if not size:
         return f"{a_hole(kind)} of {units.volume(largest)} in the {block} instead"
     words = f"{a_hole(wish.kind)} of {units.volume(size)} in the {wish.block}"
@@ -55,8 +55,8 @@ def hole_words(wish, looked, units):
 
 
 def never_words(limits):
-    """Why a setting must not be poured, in metric words; `limits` of `wanted_defect.broken`."""
-    return f"Do not pour this: {'; '.join(limits.values())}."
+    """Why a setting must not be poured: a Phrase; `limits` of `wanted_defect.broken`."""
+    return phrase("Do not pour this: {}.", joined("; ", limits.values()))
 
 
 def a_hole(kind):
@@ -93,8 +93,7 @@ def moved_words(wish, values, units):
 def in_the_way_words(wish, found, units):
     """Which limits stand in the way; where none does, that the ranges of the sliders do."""
     if found.in_the_way:
-        ways = (f"{LIMITS[limit]}: {why}." for limit, why in found.in_the_way.items())
-        return in_units(" ".join(ways), units)
+        return " ".join(f"{LIMITS[limit]}: {said(why, units)}." for limit, why in found.in_the_way.items())
     ends = [slider.label for slider in wish.sliders if slider.kind != "choice"
             and found.values.get(slider.name) in (slider.low, slider.high)
             and found.values[slider.name] != wish.start[slider.name]]

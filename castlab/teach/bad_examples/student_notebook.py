@@ -4,30 +4,17 @@ import json
 import re
 from dataclasses import asdict
 
-from castlab.field.causes import CAUSES
+from castlab.field.diagnosis import CAUSES
 from castlab.teach.exercise.hand_in import MAY_TURN, PLACE, REASON, brief, brief_parts
+from castlab.teach.text import pages
 from castlab.teach.text.cautions import CAUTIONS
-from castlab.teach.text.document import Heading, Items, Lines, Picture, Words, to_markdown
 
 CHECKED = "nbval-check-output"  # the mark of cells whose printed text the tests compare
-HAND_IN_CELL = "task.hand_in()"
+FENCE = re.compile(r"^```(?:python)?$", re.MULTILINE)  # around the code in student_notebook.md
 LONGEST_PIECE = 48  # characters of an exercise in one line of code, where each may need two
-BOX = "\N{BALLOT BOX}"
 START = (
     "This casting comes out bad, each time. Say where and why, then make it sound with as little metal as "
     "you can."
-)
-RUN = (
-    "To start, choose Run, then Run All Cells, in the menu. You may run everything again at any time; what "
-    "you said about place and reason is then asked again."
-)
-STEPS = (
-    "Read what is given, and look at the drawing on the bench. The result is hidden.",
-    "Say where the largest hole will be, and why. Both are recorded together and cannot be changed then.",
-    "The bench now shows what happens. Move the sliders until the casting is sound: the sentence says so.",
-    "Save metal: the lighter of two sound castings gets more marks. What the pot cannot hold gets none.",
-    "Write your name, and in a sentence or two why your cure works.",
-    "Run the last cell again. It prints your answer and writes it beside this notebook.",
 )
 WORDS_OF_TRADE = (
     "A feeder is extra metal on the casting that stays liquid longer, and gives metal to it while it "
@@ -36,64 +23,29 @@ WORDS_OF_TRADE = (
     "cavity a hole inside, sponge many fine holes, a pipe a hollow that reaches down from the feeder. "
     "“Hole” stands for all of them."
 )
-LIMITS = (
-    "Move a slider with the mouse, or click on it and use the arrow keys. The computation leaves out how "
-    "the metal flows in, gas, and movement of the mould. Data of metals and moulds are known to 10 to 20 %: "
-    "trust where and why, and how large only roughly."
-)
-ONCE = (
-    "Choose one place and one reason, then press the button. The bench below shows the casting as it "
-    "stands."
-)
-AGAIN = (
-    "Run this cell again (Shift+Enter) whenever you have changed something. Your answer is what it prints."
-)
 
 
 def notebook_of(exercise):
     """The student's notebook as plain data, to be written as JSON."""
     given = json.dumps({"castlab": "exercise", **asdict(exercise)}, sort_keys=True)
-    pieces = "\n".join(f"    {piece!r}" for piece in in_pieces(given))
-    first = f"from castlab.teach.hand_in import HandIn\n\ntask = HandIn(\n{pieces}\n)\ntask.print_brief()"
+    code = "\n".join(f"    {piece!r}" for piece in in_pieces(given))
+    text = pages.to_markdown("student_notebook.md", code=code, **_for_both(exercise))
+    parts = [part.strip() for part in FENCE.split(text)]
+    cells = [_code(part) if number % 2 else _prose(part) for number, part in enumerate(parts) if part]
     output = {"output_type": "stream", "name": "stdout", "text": brief(exercise)}
-    cells = [
-        _prose(*_opening(exercise), Heading("What is given"), Words(WORDS_OF_TRADE)),
-        _code(first, [output], CHECKED),
-        _prose(Heading("Say what you expect, and why"), Words(ONCE)),
-        _code("task.expectation"),
-        _prose(Heading("The bench"), Words(LIMITS)),
-        _code("bench = task.bench\nbench"),
-        _prose(Heading("Your name, and your cure in words")),
-        _code("task.who"),
-        _prose(Heading("Hand in"), Words(AGAIN)),
-        _code(HAND_IN_CELL),
-    ]
+    cells[1] = _code(cells[1]["source"], [output], CHECKED)
     for number, cell in enumerate(cells):
         cell["id"] = f"cell-{number}"
     return {"cells": cells, "metadata": _metadata(), "nbformat": 4, "nbformat_minor": 5}
 
 
-def paper_of(exercise, picture):
-    """The same as blocks of a page to be printed; `picture` is the casting without its result, as PNG."""
+def paper_of(exercise, drawing):
+    """The same to be printed, as HTML; `drawing` is the casting without its result, as PNG."""
     given, sliders, rules = brief_parts(exercise)
-    return (
-        *_opening(exercise, on_screen=False),
-        Heading("What is given"),
-        Words(WORDS_OF_TRADE),
-        Picture(picture, "Section through the casting before it is poured, with the names of its bodies."),
-        Items((*given, *rules)),
-        Words(MAY_TURN),
-        Items(sliders),
-        Heading("Say what you expect, and why"),
-        Words(PLACE),
-        Items(tuple(f"in the {name}" for name in exercise.places), BOX),
-        Words(REASON),
-        Items(tuple(CAUSES.values()), BOX),
-        Heading("Your cure: which sliders, and where they stand; why it works"),
-        Lines(5),
-        Heading("Your name"),
-        Lines(1),
-    )
+    piece = pages.to_html("student_paper.html", drawing=drawing, given=given, sliders=sliders, rules=rules,
+                          may_turn=MAY_TURN, place=PLACE, reason=REASON, reasons=CAUSES.values(),
+                          **_for_both(exercise))
+    return pages.whole_page(exercise.title, piece)
 
 
 def in_pieces(text):
@@ -110,14 +62,12 @@ def in_pieces(text):
     return pieces
 
 
-def _opening(exercise, on_screen=True):
-    what = (Words(RUN), Heading("What to do"), Items(STEPS)) if on_screen else ()
-    before = (Heading("Before you ever melt metal"), Items(CAUTIONS))
-    return (Heading(exercise.title, 1), Words(START), *what, *before)
+def _for_both(exercise):
+    return {"exercise": exercise, "start": START, "words_of_trade": WORDS_OF_TRADE, "cautions": CAUTIONS}
 
 
-def _prose(*blocks):
-    return {"cell_type": "markdown", "metadata": {}, "source": to_markdown(blocks).strip()}
+def _prose(words):
+    return {"cell_type": "markdown", "metadata": {}, "source": words}
 
 
 def _code(source, outputs=(), *tags):

@@ -6,7 +6,7 @@ from functools import cached_property
 from castlab.errors import InputError, require_between, require_known
 from castlab.field.cure_kinds import usual_sizes
 from castlab.field.grid import CELLS_ACROSS_A_SECTION, build, natural_cell
-from castlab.field.outcome import COARSE_CELL
+from castlab.field.outcome import FULL
 from castlab.field.parts import PARTS, layout_of
 from castlab.field.shrinkage import DEFECTS, SOUND_BELOW
 from castlab.materials import alloy_names, mould_names
@@ -14,7 +14,7 @@ from castlab.rules.filling import judge_superheat, thinnest_section
 from castlab.rules.gating import fill_time, fill_time_from_below
 from castlab.teach.sliders.slider import SI_UNITS, on_step
 from castlab.teach.sliders.to_design import design_of, sliders_for
-from castlab.units import METRIC
+from castlab.units import celsius, kelvins, kilograms, metres, phrase, seconds
 
 ROBUST_K = 15.0  # the pour may be so much colder or hotter than asked for
 FRICTION = 0.8  # discharge coefficient of sprue and gate: 0.7 to 0.9 for real ones (common practice)
@@ -130,28 +130,28 @@ def narrowed(slider, low=None, high=None):
 
 
 def broken(wish, values):
-    """The limits that a setting breaks: {limit: why, in metric words}; empty when it can be poured.
+    """The limits that a setting breaks: {limit: why, a Phrase}; empty when it can be poured.
 
     Looked at without solving anything: whether it can be cast at all, metal in the mould against the pot,
     pouring temperature against the furnace, thinnest section against the least, and the fill window.
     """
     try:
         setup = wish.design(values).setup()
-        grid = build(setup.layout, natural_cell(setup.layout, COARSE_CELL))
+        grid = build(setup.layout, FULL.cell_in(setup.layout))
     except InputError as error:
-        return {CAST: str(error)}
+        return {CAST: error.phrase}
     found = {}
     metal_kg = setup.alloy.density_solid * float(grid.metal_volume.sum())
     if metal_kg > wish.most_metal_kg:
-        asked, most = METRIC.mass(metal_kg, 3), METRIC.mass(wish.most_metal_kg, 3)
-        found[POT] = f"it needs {asked} of metal, the pot holds {most}"
+        found[POT] = phrase("it needs {} of metal, the pot holds {}", kilograms(metal_kg, 3),
+                            kilograms(wish.most_metal_kg, 3))
     if setup.pour_temp_c > wish.hottest_pour_c:
-        asked, top = (METRIC.temperature(each) for each in (setup.pour_temp_c, wish.hottest_pour_c))
-        found[FURNACE] = f"it is poured at {asked}, the furnace gives {top}"
+        found[FURNACE] = phrase("it is poured at {}, the furnace gives {}", celsius(setup.pour_temp_c),
+                                celsius(wish.hottest_pour_c))
     section = thinnest(wish, values, setup.layout)
     if section < wish.least_section_m - 1e-9:
-        asked, least = METRIC.length(section), METRIC.length(wish.least_section_m)
-        found[SECTION] = f"its thinnest section is {asked}, the least allowed is {least}"
+        found[SECTION] = phrase("its thinnest section is {}, the least allowed is {}", metres(section),
+                                metres(wish.least_section_m))
     if why := unfilled(setup, grid, section):
         found[WINDOW] = why
     return found
@@ -165,26 +165,26 @@ def thinnest(wish, values, layout):
 
 
 def unfilled(setup, grid, section):
-    """Why the mould may not fill, in words; "" inside the fill window.
+    """Why the mould may not fill: a Phrase; None inside the fill window.
 
     The superheat must be usual for the alloy, and even a pour that is 15 K colder must run in the thinnest
     section until the mould is full.
     """
     usual = judge_superheat(setup.alloy, setup.pour_temp_c)
-    low, high = (METRIC.temperature(end) for end in setup.alloy.pour_range_c)
     if usual != "usual":
-        poured = METRIC.temperature(setup.pour_temp_c)
-        return f"{poured} is too {usual} for {setup.alloy.name}, which is poured at {low} to {high}"
+        return phrase("{} is too {} for {}, which is poured at {} to {}", celsius(setup.pour_temp_c), usual,
+                      setup.alloy.name, *map(celsius, setup.alloy.pour_range_c))
     around = replace(setup.mould, start_temp_c=setup.mould_temp_c)
     needed = max(setup.pour_time_s, filling_takes(setup.layout, grid))
     coldest = setup.pour_temp_c - ROBUST_K
     if coldest < setup.alloy.liquidus_c:
-        return f"a pour {ROBUST_K:.0f} K colder would already freeze"
+        return phrase("a pour {} colder would already freeze", kelvins(ROBUST_K))
     fills = thinnest_section(needed, 1.0, setup.alloy, around, coldest)  # 1 m/s: only the time counts here
     if section < fills:
-        return (f"a section of {METRIC.length(section, 2)} may stop running before the mould is full, after "
-                f"{METRIC.time(needed)}; at that temperature it fills from {METRIC.length(fills, 2)} on")
-    return ""
+        return phrase("a section of {} may stop running before the mould is full, after {}; at that "
+                      "temperature it fills from {} on",
+                      metres(section, 2), seconds(needed), metres(fills, 2))
+    return None
 
 
 def filling_takes(layout, grid):

@@ -17,7 +17,9 @@ from dataclasses import replace
 import ipywidgets as widgets
 
 from castlab.errors import InputError, require_known
+from castlab.field.outcome import COARSE, FULL
 from castlab.teach.bench.cache import Cache
+from castlab.teach.bench.casting import solve
 from castlab.teach.bench.controls import control_of, image, in_groups, units_switch
 from castlab.teach.picture import raster
 from castlab.teach.picture.picture import WIDTH, Picture
@@ -39,19 +41,23 @@ class Bench:
 
     sliders    `Slider`s, in the order in which they stand
     setup_of   function: dict of values (SI) -> Setup; raises InputError for what cannot be cast
-    solve      function: (Setup, cell [m]) -> result with `section`, `sentence(units)`, `numbers(units)`
-               (pairs of name and words) and `labels(units)`
-    cells      function: Setup -> (cell while a slider moves, cell at rest) [m]
+    solve      function: (Setup, Look, result of the first look where it is kept) -> result with `section`,
+               `sentence(units)`, `numbers(units)` (pairs of name and words) and `labels(units)`
     follows    {name: function}: when that slider moves, values -> {other name: (low, high, value)}
     picture    what draws the scenes, with `show(scene)`, `png()` and `speak(units)`; when left out, a
                `Picture` with room for all that the length sliders can make
     scene_of   function: (setup, result or None while it is hidden, units) -> scene, a dataclass with a
                field `greyed`; when left out, the section of a casting
+    sentence_of, numbers_of   functions: (result, units) -> what is said; when left out, what the result says
+    looks      while a slider moves, and at rest
     """
 
-    def __init__(self, sliders, setup_of, solve, cells, follows=None, picture=None, scene_of=None):
-        self._setup_of, self._solve, self._cells = setup_of, solve, cells
+    def __init__(self, sliders, setup_of, solve=solve, follows=None, picture=None, scene_of=None,
+                 sentence_of=None, numbers_of=None, looks=(COARSE, FULL)):
+        self._setup_of, self._solve, self._looks = setup_of, solve, looks
         self._scene_of = scene_of or casting_scene
+        self._sentence_of = sentence_of or (lambda result, units: result.sentence(units))
+        self._numbers_of = numbers_of or (lambda result, units: result.numbers(units))
         self._follows, self._cache = follows or {}, Cache()
         self.units, self.hidden, self.error = METRIC, False, None
         self._hidden_words, self._result, self._solved = HIDDEN, None, None
@@ -89,6 +95,13 @@ class Bench:
         self.settle()
         return None if self.hidden or self.error else self._result
 
+    @property
+    @alone
+    def numbers(self):
+        """Pairs of name and words of the full result; none while it is hidden or cannot be computed."""
+        result = self.result
+        return tuple(self._numbers_of(result, self.units)) if result else ()
+
     @alone
     def set(self, **values):
         """Move sliders by name, SI, wait for the full answer, and return the bench.
@@ -120,10 +133,10 @@ class Bench:
 
     def print_numbers(self):
         """Print the sentence and the numbers of the present state."""
-        result = self.result
+        numbers = self.numbers
         print(self.sentence)
-        for name, value in result.numbers(self.units) if result else ():
-            print(f"{name}: {value}")
+        for name, words in numbers:
+            print(f"{name}: {words}")
 
     def when_revealed(self, listener):
         """Call `listener()` each time that the result is revealed."""
@@ -200,9 +213,10 @@ class Bench:
 
     def _answer(self, setup, full):
         """A result, and whether it is a rough one. A full one that is kept is as quick as a rough one."""
-        coarse, fine = self._cells(setup)
-        cell = fine if full or (setup, fine) in self._cache else coarse
-        return self._cache.get((setup, cell), lambda: self._solve(setup, cell)), cell != fine
+        first, rest = self._looks[0], self._looks[-1]
+        look = rest if full or (setup, rest) in self._cache else first
+        rough = self._cache.kept((setup, first))
+        return self._cache.get((setup, look), lambda: self._solve(setup, look, rough)), look != rest
 
     def _draw(self, full):
         try:
@@ -217,8 +231,8 @@ class Bench:
             self._make_room(*raster.bounds([setup.layout], margin=0.0))
         self._scene = self._scene_of(setup, result, self.units)
         self._image.value = self._picture.show(self._scene).png()
-        self._say(result.sentence(self.units) if result else self._hidden_words)
-        pairs = result.numbers(self.units) if result else ()
+        self._say(self._sentence_of(result, self.units) if result else self._hidden_words)
+        pairs = self._numbers_of(result, self.units) if result else ()
         self._numbers.value = markup.numbers(pairs, ROUGH if rough else "")
         self._compare()
         self._tell_moved()
@@ -257,15 +271,15 @@ class Bench:
             return
         values, result = held
         rows = [(name, *pair) for name, *pair in self._pairs(values, result) if pair[0] != pair[1]]
-        self._held_words.value = markup.comparison(rows, result.sentence(self.units))
+        self._held_words.value = markup.comparison(rows, self._sentence_of(result, self.units))
 
     def _pairs(self, values, result):
         """Name, held words, words now: of the sliders, then of the numbers."""
         for name, control in self.controls.items():
             both = (control.words(each[name], self.units) for each in (values, self.values))
             yield control.slider.label, *both
-        now = dict(self._result.numbers(self.units))
-        for name, words in result.numbers(self.units):
+        now = dict(self._numbers_of(self._result, self.units))
+        for name, words in self._numbers_of(result, self.units):
             yield name, words, now.get(name, "-")
 
     # ---- moves and time

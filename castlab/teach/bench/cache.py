@@ -30,6 +30,10 @@ class Cache:
     def __len__(self):
         return len(self._kept)
 
+    def kept(self, key):
+        """The result of that key; None when it is not kept."""
+        return self.get(key, None) if key in self else None
+
     def get(self, key, make):
         """The result of that key; `make()` computes it when it is not kept. The newest is always kept."""
         if key in self._kept:

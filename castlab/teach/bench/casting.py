@@ -1,6 +1,7 @@
-"""One computed casting as a bench shows it: from a setup to picture, sentence and numbers.
+"""One computed casting as a bench shows it: from an account to picture, sentence and numbers.
 
-Everything here is read off the computation; no rule of thumb has a say.
+Everything here is read off the computation; no rule of thumb has a say, and nothing is solved here but by
+`solve`.
 """
 
 from dataclasses import dataclass
@@ -9,17 +10,14 @@ from functools import cached_property
 import numpy as np
 
 from castlab.errors import InputError
-from castlab.field import words
-from castlab.field.freeze import QUICK, Freeze, freeze
-from castlab.field.grid import natural_cell
-from castlab.field.layout import Setup
-from castlab.field.outcome import COARSE_CELL, FULL_CELL
-from castlab.field.shrinkage import DEFECTS, KINDS, Shrinkage, shrinkage
+from castlab.field.diagnosis import diagnose
+from castlab.field.outcome import COARSE, FULL, pour
+from castlab.field.shrinkage import KINDS, Shrinkage
 from castlab.materials import flags
 from castlab.rules.scatter import scatter_of_freezing_time
-from castlab.teach.bench.cache import SMALL_BYTES, Cache
 from castlab.teach.picture import raster
 from castlab.teach.picture.scene import Label
+from castlab.teach.text.sentence import sentence, worth_a_label
 
 DRAWN_AS = {"feeder": raster.HARMLESS, "gate": raster.HARMLESS, "sink": raster.SINK, "cavity": raster.CAVITY,
             "sponge": raster.SPONGE, "pipe_into_casting": raster.PIPE}
@@ -30,29 +28,17 @@ GRID_ORDER = 1.3  # errors go with cell ** 1.3, as measured on the reference pro
 GRID_SAFETY = 1.25  # as of P. J. Roache, J. Fluids Engineering 116 (1994) 405, from memory
 LEAST_GRID_ERROR = 0.005  # of a time: steps in time, and cells that happen to agree; judgement, tested
 ONE_GRID_ERROR = 0.015  # where sections are so thin that there is no coarser grid; judgement, tested
-QUICK_LOOKS = Cache(2000 * SMALL_BYTES)  # last time and cell of quick looks, by setup: the other of two grids
 
 
-def cells_for(setup):
-    """Cell sizes [m] while a slider moves and at rest; at rest finer where a section is thin."""
-    return COARSE_CELL, natural_cell(setup.layout, FULL_CELL)
+def solve(setup, look=FULL, rough=None):
+    """The `Casting` of a setup, as closely as the `look` says; `rough`: that of a coarse look, where known.
 
-
-def solve(setup, cell=FULL_CELL):
-    """Freeze a setup on cells of that size [m] and account for its shrinkage.
-
-    Cells larger than those at rest are for a quick look, and so are the steps in time.
+    A casting solved more closely is made with the coarse look as well: the two tell how far cells err.
     """
-    quick = is_quick(setup, cell)
-    run = freeze(setup, cell, QUICK if quick else 1.0)
-    if quick:
-        QUICK_LOOKS.get((setup, cell), lambda: time_and_cell(run))
-    return Casting(setup, run, shrinkage(run))
-
-
-def is_quick(setup, cell):
-    """Whether cells of that size [m] are coarser than those of an answer."""
-    return cell > 1.01 * natural_cell(setup.layout, FULL_CELL)
+    account = pour(setup, look)
+    if look == COARSE:
+        return Casting(account)
+    return Casting(account, time_and_cell(rough.run if rough else COARSE.freeze(setup)))
 
 
 def time_and_cell(run):
@@ -69,11 +55,29 @@ def cell_at(grid, place):
 
 @dataclass(frozen=True, eq=False)
 class Casting:
-    """A setup, when it froze, and who paid for its shrinkage."""
+    """A pour: who paid for its shrinkage, and what a coarse look at it said.
 
-    setup: Setup
-    run: Freeze
+    account   the Shrinkage
+    rough     last time [s] and cell there [m] of the coarse look; None where this is one itself
+    """
+
     account: Shrinkage
+    rough: tuple[float, float] | None = None
+
+    @property
+    def run(self):
+        """When it froze: a Freeze."""
+        return self.account.run
+
+    @property
+    def setup(self):
+        """What was poured: a Setup."""
+        return self.account.run.setup
+
+    @cached_property
+    def diagnosis(self):
+        """Where its largest hole is, and why."""
+        return diagnose(self.account)
 
     @property
     def sound(self):
@@ -81,14 +85,9 @@ class Casting:
         return self.account.verdict == "sound"
 
     @property
-    def worst_place(self):
-        """The largest defect; None when the casting is sound."""
-        return None if self.sound else next(iter(self.account.places), None)
-
-    @property
     def casting_paid_m3(self):
         """What the casting itself pays [m3]: all defects together."""
-        return sum(self.account.paid_m3[kind] for kind in DEFECTS)
+        return self.account.defect_m3
 
     def block_volume(self, *roles):
         """Metal in the blocks of these roles [m3]."""
@@ -111,24 +110,17 @@ class Casting:
 
     @cached_property
     def grid_error_s(self):
-        """How far cells and steps may have moved the last time [s]; None for a quick look.
+        """How far cells and steps may have moved the last time [s]; None for a coarse look.
 
-        safety |t - t_coarse| / (r^1.3 - 1), r the ratio of the cells where the last metal was: what the quick
-        look, which the bench had while the slider moved, tells of the cells of this one.
+        safety |t - t_coarse| / (r^1.3 - 1), r the ratio of the cells where the last metal was.
         """
-        if is_quick(self.setup, self.run.grid.cell):
+        if self.rough is None:
             return None
-        time, cell = time_and_cell(self.run)
-        rough, coarse = self._quick_look()
+        (time, cell), (rough, coarse) = time_and_cell(self.run), self.rough
         if coarse < 1.1 * cell:
             return ONE_GRID_ERROR * time
         seen = GRID_SAFETY * abs(rough - time) / ((coarse / cell) ** GRID_ORDER - 1.0)
         return max(seen, LEAST_GRID_ERROR * time)
-
-    def _quick_look(self):
-        """Last time [s] and cell [m] of a quick look: kept, else computed."""
-        key = self.setup, COARSE_CELL
-        return QUICK_LOOKS.get(key, lambda: time_and_cell(freeze(*key, QUICK)))
 
     @property
     def property_error_s(self):
@@ -174,7 +166,7 @@ class Casting:
 
     def sentence(self, units):
         """What happened, where, how large and why."""
-        return words.sentence(self.account, units)
+        return sentence(self.diagnosis, units)
 
     def numbers(self, units):
         """Pairs of name and words: when the last metal and the bodies' middles froze, who paid how much."""
@@ -185,9 +177,9 @@ class Casting:
             *((f"middle of the {name} frozen", self.time_words(self.middle_time(name), units))
               for name in shown),
             ("volume asked for", units.volume(self.account.asked_m3)),
-            ("paid by pour and gate", self._volume(paid["pour"] + paid["gate"], units)),
-            ("paid by the feeder", self._volume(paid["feeder"], units)),
-            ("paid by the casting", self._volume(self.casting_paid_m3, units)),
+            ("paid by pour and gate", self.volume_words(paid["pour"] + paid["gate"], units)),
+            ("paid by the feeder", self.volume_words(paid["feeder"], units)),
+            ("paid by the casting", self.volume_words(self.casting_paid_m3, units)),
             *self._faces_that_go_down(units),
             ("metal in the mould", units.mass(self._metal_mass())),
             ("mould before the pour", units.temperature(self.setup.mould_temp_c)),
@@ -196,10 +188,10 @@ class Casting:
 
     def _faces_that_go_down(self, units):
         """What is paid without a hole, so that who paid adds up to what was asked for."""
-        words = self._volume(self.account.paid_m3["dimensional"], units)
+        words = self.volume_words(self.account.paid_m3["dimensional"], units)
         return () if words == "nothing" else (("paid by faces that go down a little", words),)
 
-    def _volume(self, volume, units):
+    def volume_words(self, volume, units):
         """Words for a volume; what is lost in the scatter of the data is nothing."""
         return units.volume(volume) if volume > NOTHING * self.account.casting_m3 else "nothing"
 
@@ -209,16 +201,15 @@ class Casting:
     def labels(self, units):
         """Words in the picture: the last place, every defect with its size, and the harmless pipe."""
         last = Label(f"last: {units.time(self.run.last_time_s)}", self.last_metal)
-        worth = () if self.sound else [place for place in self.account.places
-                                       if place.volume_m3 > words.WORTH_ADDING * self.casting_paid_m3]
-        defects = [Label(f"{NAMES[place.kind]} {units.volume(place.volume_m3)}", self._in_hole(place), True)
-                   for place in worth]
+        worth = () if self.sound else worth_a_label(self.account)
+        defects = [Label(f"{NAMES[piece.kind]} {units.volume(piece.volume_m3)}", self._in_hole(piece), True)
+                   for piece in worth]
         return (*defects, last, *self._pipe_labels())
 
-    def _in_hole(self, place):
+    def _in_hole(self, piece):
         """Where a hole is pointed at [m]: the middle of a bent one may lie in sound metal or in sand."""
-        holes = self.account.void_of[place.kind]
-        return self._nearest(holes > 0.1 * holes.max(), place.centre)
+        holes = self.account.void_of[piece.kind]
+        return self._nearest(holes > 0.1 * holes.max(), piece.centre)
 
     def _nearest(self, mask, place):
         """The middle [m] of that one of the cells of a mask that lies nearest to a place [m]."""

@@ -4,7 +4,7 @@
 import ipywidgets as widgets
 
 from castlab.errors import require_between, require_known, require_number
-from castlab.teach.sliders.slider import format_of, label_of, on_step, scale_of, words_of
+from castlab.teach.sliders.slider import SI_UNITS, format_of, label_of, on_step, scale_of, words_of
 from castlab.units import INCH_POUND, METRIC
 
 # The number beside a slider takes more room than it needs, and the slider less. On a low screen rows stand
@@ -116,11 +116,10 @@ class Handle:
 
     @value.setter
     def value(self, si):
-        scale, label = self._scale, self.slider.label
-        slack = 1e-6 * self.slider.step  # what changing units loses is not outside
-        if not self.low - slack <= require_number(label, si) <= self.high + slack:
-            require_between(label, scale.shown(si), scale.shown(self.low), scale.shown(self.high), scale.unit)
-        self.widget.value = scale.shown(self._on_step(si))
+        slider, slack = self.slider, 1e-6 * self.slider.step  # what changing units loses is not outside
+        if not self.low - slack <= require_number(slider.label, si) <= self.high + slack:
+            require_between(slider.label, si, self.low, self.high, SI_UNITS[slider.kind])
+        self.widget.value = self._scale.shown(self._on_step(si))
 
     def _on_step(self, si):
         return on_step(self.slider, si, self.low, self.high)

@@ -22,7 +22,7 @@ def last_and_yet_full(result, units):
 
 def heavy_end_is_spared(result, units):
     """For "the heavy end has the hole": why it has none, or why another place has a larger one."""
-    if result.worst_place is None:
+    if result.diagnosis.hole is None:
         return last_and_yet_full(result, units)
     given = result.account.paid_m3["feeder"]
     if given > LEAST_M3:

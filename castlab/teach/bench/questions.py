@@ -11,6 +11,7 @@ import ipywidgets as widgets
 from castlab.errors import InputError, require_known, require_number
 from castlab.teach.text import markup
 from castlab.teach.text.reader_units import sentence_of
+from castlab.units import METRIC, Units
 
 NOT_YET = "You have not said what you expect yet. Do it above; the answer then appears here."
 SHOWN = "The result was shown without a prediction. Press “Predict again” to hide it and predict."
@@ -30,11 +31,13 @@ class Checked:
 
 @dataclass(frozen=True)
 class Prediction:
-    """One recorded prediction: for which slider values, what was said, and what the computation says."""
+    """One recorded prediction: for which slider values, what was said, and what the computation says, in
+    which units."""
 
     values: dict
     said: str
     checked: Checked
+    units: Units = METRIC
 
 
 class Question:
@@ -55,6 +58,7 @@ class Question:
         self.record = []  # every Prediction made, in order
         self._build(text)
         bench.when_revealed(self._refresh)
+        bench.when_moved(self._follow_units)
         bench.hide()
 
     @property
@@ -69,13 +73,7 @@ class Question:
         """
         key = next((key for key, words in self._choices.items() if choice == words), choice)
         require_known("answer", key, self._choices)
-        result = self._bench.solve()
-        right_key, why = self._judge(result, self._bench.units)
-        right = key == right_key
-        if not right:
-            slip = self._slips(result, self._bench.units)[key]
-            why = "\n".join(filter(None, (self._both(key, right_key), slip, why)))
-        self._current = Prediction(self._bench.values, key, Checked(right, why))
+        self._current = self._predicted(key)
         self.record.append(self._current)
         self._bench.reveal()
         return self._current.checked
@@ -94,6 +92,22 @@ class Question:
     def verdict_text(self):
         """The verdict as plain text."""
         return markup.plain(self._verdict.value)
+
+    def _predicted(self, key):
+        """This choice beside what the computation says of the bench as it stands, in its units."""
+        result, units = self._bench.solve(), self._bench.units
+        right_key, why = self._judge(result, units)
+        if key != right_key:
+            slip = self._slips(result, units)[key]
+            why = "\n".join(filter(None, (self._both(key, right_key), slip, why)))
+        return Prediction(self._bench.values, key, Checked(key == right_key, why), units)
+
+    def _follow_units(self):
+        """The verdict once more in other units, as long as the bench stands where it was given."""
+        now, bench = self._current, self._bench
+        if now and now.units is not bench.units and now.values == bench.values:
+            self._current = self.record[-1] = self._predicted(now.said)
+            self._refresh()
 
     def _refresh(self):
         if self._bench.hidden:
@@ -164,18 +178,28 @@ class Task:
             raise InputError("task", "choices and number", "a task takes one kind of answer")
         self.bench, self._check = bench, check
         self._choices, self._number = dict(choices or {}), number
-        self.done = False
+        self.done, self._checked = False, None
         self._build(text)
+        bench.when_moved(self._follow_units)
 
     def check(self, answer=None):
         """Check an answer, show what is found under the task, and return it as `Checked`.
 
         Raises InputError for an answer that is not one of the choices, or not a number.
         """
-        found = self._check(self.bench, self._understood(answer))
+        answer = self._understood(answer)
+        found = self._check(self.bench, answer)
+        self._checked = answer, self.bench.values, self.bench.units
         self.done = self.done or found.right
         self._feedback.value = markup.status(str(found), FEEDBACK)
         return found
+
+    def _follow_units(self):
+        """The same once more in other units. A number that was typed is one of the old units: it stays."""
+        if self._checked and not self._number:
+            answer, values, units = self._checked
+            if units is not self.bench.units and values == self.bench.values:
+                self.check(answer)
 
     @property
     def feedback(self):

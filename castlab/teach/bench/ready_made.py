@@ -1,8 +1,6 @@
 """Ready-made benches: any part of the course with any of the sliders of `part_sliders`."""
 
-
 from castlab.teach.bench.bench import Bench
-from castlab.teach.bench.casting import cells_for, solve
 from castlab.teach.sliders.to_design import (
     FEEDER,
     design_of,
@@ -24,10 +22,14 @@ def bench_for(part, *names, metal="ZA-12", sand="green sand", **first):
     )
 
 
-def bench_of(sliders, setup_of, solve=solve):
-    """A bench of these sliders, among them those of `metal_sliders`; a lesson may bring its own `solve`."""
+def bench_of(sliders, setup_of, **said):
+    """A bench of these sliders, among them those of `metal_sliders`.
+
+    `said`: what a lesson says in another way than every bench: `sentence_of`, `numbers_of` or `scene_of` of
+    `Bench`.
+    """
     follows = {"alloy": pouring_follows_alloy, "mould": mould_follows}
-    return Bench(sliders, setup_of, solve, cells_for, follows)
+    return Bench(sliders, setup_of, follows=follows, **said)
 
 
 def eye_plate_bench(**first):

@@ -11,11 +11,12 @@ from dataclasses import asdict, dataclass, field
 from functools import cached_property
 
 from castlab.errors import InputError, require_between, require_known
-from castlab.field.causes import CAUSES
+from castlab.field.diagnosis import CAUSES
 from castlab.field.parts import PARTS
 from castlab.materials import alloy_names, mould_names
 from castlab.teach.sliders.slider import SI_UNITS
 from castlab.teach.sliders.to_design import design_of, levers_of, pouring_follows_alloy, sliders_for
+from castlab.units import given
 
 VERSION = 1
 MOST_BYTES = 200_000  # an exercise or an answer is a few kilobytes; more is something else
@@ -168,8 +169,9 @@ def require_on_slider(slider, value, values):
     unit = SI_UNITS[slider.kind]
     steps = (require_between(slider.label, value, low, high, unit) - low) / slider.step
     if abs(steps - round(steps)) > OFF_STEP:
-        allowed = f"the slider goes from {low:g} {unit} on in steps of {slider.step:g} {unit}"
-        raise InputError(slider.label, f"{value:g} {unit}", allowed)
+        step = given(slider.step, SI_UNITS["difference"] if slider.kind == "temperature" else unit)
+        allowed = "the slider goes from {} on in steps of {}"
+        raise InputError(slider.label, given(value, unit), allowed, given(low, unit), step)
 
 
 # ---- reading

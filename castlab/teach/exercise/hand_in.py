@@ -6,9 +6,8 @@ from pathlib import Path
 import ipywidgets as widgets
 
 from castlab.errors import InputError, require_known
-from castlab.field.causes import CAUSES
+from castlab.field.diagnosis import CAUSES
 from castlab.teach.bench.bench import Bench
-from castlab.teach.bench.casting import cells_for, solve
 from castlab.teach.exercise.exercise import Answer, answer_text, read_answer, read_exercise
 from castlab.teach.exercise.settings_in_words import range_words, setting_words
 from castlab.teach.sliders.to_design import mould_follows, pouring_follows_alloy
@@ -138,8 +137,7 @@ def bench_for_exercise(exercise):
     given = exercise.bench_values()
     follows = {"alloy": lambda values: pouring_follows_alloy(given | values),
                "mould": lambda values: mould_follows(given | values)}
-    return Bench(exercise.sliders(), lambda values: exercise.design(**values).setup(), solve, cells_for,
-                 follows)
+    return Bench(exercise.sliders(), lambda values: exercise.design(**values).setup(), follows=follows)
 
 
 def brief(exercise):

@@ -17,6 +17,8 @@ def value_words(kind, value, units=METRIC):
         return units.length(value)
     if kind == "temperature":
         return units.temperature(value)
+    if kind == "contact":
+        return units.contact(value)
     return str(value) if kind == "choice" else f"{value:g}"
 
 

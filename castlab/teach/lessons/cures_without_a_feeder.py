@@ -6,15 +6,13 @@ No answer is written here: each is read off the computed casting.
 from dataclasses import replace
 from functools import partial
 
-from castlab.teach.bench.bench import Bench
-from castlab.teach.bench.casting import cells_for, solve
 from castlab.teach.bench.misconceptions import volume_asked
 from castlab.teach.bench.questions import Checked, Question, Task
 from castlab.teach.bench.ready_made import bench_of
 from castlab.teach.lessons.first_casting import hole_in
 from castlab.teach.panels.cure_table import CureTable
 from castlab.teach.panels.sensitivity import HowSure
-from castlab.teach.sliders.to_design import design_of, mould_follows, pouring_follows_alloy, sliders_for
+from castlab.teach.sliders.to_design import design_of, sliders_for
 
 PART = "eye plate"
 CHILL_M = 20e-3  # the chill of the first question
@@ -98,8 +96,7 @@ def begin_fed():
         "worse": "the thicker the chill, the larger the hole",
     }
     sliders = sliders_for(PART, *MAY_MOVE, gate_thickness=GATE_M)
-    follows = {"alloy": pouring_follows_alloy, "mould": mould_follows}
-    bench = Bench(sliders, lambda values: design_of(PART, values | FED).setup(), solve, cells_for, follows)
+    bench = bench_of(sliders, lambda values: design_of(PART, values | FED).setup())
     text = ("Now the boss is 34 mm, and the gate, 26 mm thick, leads straight into it: it stays liquid "
             "for long, but not quite long enough. A chill under the boss grows from 0 to 40 mm. What does "
             "the hole do?")

@@ -4,14 +4,14 @@ No answer is written here: each is read off the computed casting or worked out b
 which slip of thought leads to a wrong number.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
+from functools import partial
 
 import numpy as np
 
 from castlab.field.rigging import AT_THE_SIDE, ON_TOP
 from castlab.rules import feeding, modulus
 from castlab.rules.contraction import volume_to_feed
-from castlab.teach.bench.casting import Casting, solve
 from castlab.teach.bench.misconceptions import last_and_yet_full
 from castlab.teach.bench.questions import Checked, Question, Task
 from castlab.teach.bench.ready_made import bench_of
@@ -56,7 +56,7 @@ def begin():
         "plate": "in the plate, under the feeder, because it is kept hot there",
         "boss": "in the boss, because the way through the plate closes too early",
     }
-    bench = bench_of(eye_plate_sliders(), eye_plate_setup, solve_eye_plate)
+    bench = bench_of(eye_plate_sliders(), eye_plate_setup, numbers_of=partial(numbers, plate_by_hand))
     text = ("There is most room on the plate, so a large feeder stands there. It stays liquid longer than "
             "all of the casting. Where will the casting have a hole?")
     return bench, Question(bench, text, choices, judge_eye_plate, slips_eye_plate)
@@ -96,72 +96,60 @@ def moved(block, along, down):
     return replace(block, low=(block.low[0] + along, low), high=(block.high[0] + along, high))
 
 
-def solve_eye_plate(setup, cell):
-    """A `FedPlate` instead of a `Casting`."""
-    found = solve(setup, cell)
-    return FedPlate(found.setup, found.run, found.account)
+def numbers(by_hand, result, units):
+    """As for every casting, then what the rule wants, `by_hand(result, units)`, and what the feeder gave."""
+    if not has_feeder(result):
+        return result.numbers(units)
+    gave, counted_on = 100 * result.account.feeder_emptied, 100 * RULE_GIVES
+    gave = f"{gave:.0f} % of itself; the rule counts on {counted_on:.0f} %"
+    share = f"{100 * result.yield_share:.0f} % of all metal is casting"
+    return (*result.numbers(units), *by_hand(result, units), ("the feeder gave", gave), ("yield", share))
 
 
-@dataclass(frozen=True, eq=False)
-class Fed(Casting):
-    """A fed casting, with the hand rule's lines among its numbers."""
-
-    @property
-    def has_feeder(self):
-        """Whether the casting stands with a feeder."""
-        return any(block.role == "feeder" for block in self.setup.layout.blocks)
-
-    @property
-    def contraction(self):
-        """Share of its volume that the metal loses while it can be fed."""
-        return volume_to_feed(1.0, self.setup.alloy, self.setup.pour_temp_c)
-
-    def numbers(self, units):
-        """As for every casting, then what the rule wants and what the feeder gave."""
-        if not self.has_feeder:
-            return super().numbers(units)
-        gave, counted_on = 100 * self.account.feeder_emptied, 100 * RULE_GIVES
-        gave = f"{gave:.0f} % of itself; the rule counts on {counted_on:.0f} %"
-        share = f"{100 * self.yield_share:.0f} % of all metal is casting"
-        return (*super().numbers(units), *self.by_hand(units), ("the feeder gave", gave), ("yield", share))
+def has_feeder(result):
+    """Whether the casting stands with a feeder."""
+    return any(block.role == "feeder" for block in result.setup.layout.blocks)
 
 
-class FedPlate(Fed):
-    """A fed eye plate."""
+def contraction(setup):
+    """Share of its volume that the metal loses while it can be fed."""
+    return volume_to_feed(1.0, setup.alloy, setup.pour_temp_c)
 
-    @property
-    def boss_modulus(self):
-        """Modulus of the boss by hand, the face where the plate joins it left out [m]."""
-        plate, boss = (self.setup.layout.block(name) for name in ("plate", "boss"))
-        joined = height_of(plate) * min(plate.depth, boss.depth)
-        return modulus.box(width_of(boss), boss.depth, height_of(boss), covered_area=joined)
 
-    @property
-    def wanted_modulus(self):
-        """Modulus that the rule asks of the feeder [m]."""
-        return feeding.feeder_modulus(self.boss_modulus)
+def boss_modulus(layout):
+    """Modulus of the boss by hand, the face where the plate joins it left out [m]."""
+    plate, boss = (layout.block(name) for name in ("plate", "boss"))
+    joined = height_of(plate) * min(plate.depth, boss.depth)
+    return modulus.box(width_of(boss), boss.depth, height_of(boss), covered_area=joined)
 
-    @property
-    def wanted_volume(self):
-        """Volume that the rule asks of a bare feeder [m3]."""
-        return feeding.feeder_volume(self.block_volume("casting"), self.contraction, RULE_GIVES)
 
-    @property
-    def feeder_modulus(self):
-        """Modulus of the bare feeder [m]; where it meets the casting or its neck it does not cool."""
-        feeder = self.setup.layout.block("feeder")
-        size = width_of(feeder), feeder.depth, height_of(feeder)
-        necks = [block.depth for block in self.setup.layout.blocks if block.name == "neck"]
-        return modulus.box(*size, covered_area=necks[0] ** 2) if necks else modulus.box(*size, joined="base")
+def wanted_modulus(result):
+    """Modulus that the rule asks of the feeder [m]."""
+    return feeding.feeder_modulus(boss_modulus(result.setup.layout))
 
-    def by_hand(self, units):
-        """Pairs of name and words: the feeder beside what the rule wants of it."""
-        has, wanted = (units.length(each, 2) for each in (self.feeder_modulus, self.wanted_modulus))
-        holds, enough = (units.volume(each) for each in (self.block_volume("feeder"), self.wanted_volume))
-        return (
-            ("by hand, modulus of the feeder without sleeve", f"{has}; wanted {wanted}"),
-            ("by hand, volume of the feeder without sleeve", f"{holds}; wanted {enough}"),
-        )
+
+def wanted_volume(result):
+    """Volume that the rule asks of a bare feeder [m3]."""
+    return feeding.feeder_volume(result.block_volume("casting"), contraction(result.setup), RULE_GIVES)
+
+
+def feeder_modulus(layout):
+    """Modulus of the bare feeder [m]; where it meets the casting or its neck it does not cool."""
+    feeder = layout.block("feeder")
+    size = width_of(feeder), feeder.depth, height_of(feeder)
+    necks = [block.depth for block in layout.blocks if block.name == "neck"]
+    return modulus.box(*size, covered_area=necks[0] ** 2) if necks else modulus.box(*size, joined="base")
+
+
+def plate_by_hand(result, units):
+    """Pairs of name and words: the feeder beside what the rule wants of it."""
+    sizes = feeder_modulus(result.setup.layout), wanted_modulus(result)
+    has, wanted = (units.length(each, 2) for each in sizes)
+    holds, enough = (units.volume(each) for each in (result.block_volume("feeder"), wanted_volume(result)))
+    return (
+        ("by hand, modulus of the feeder without sleeve", f"{has}; wanted {wanted}"),
+        ("by hand, volume of the feeder without sleeve", f"{holds}; wanted {enough}"),
+    )
 
 
 def width_of(block):
@@ -180,7 +168,7 @@ def judge_eye_plate(result, units):
 
 def slips_eye_plate(result, units):
     """What each wrong choice forgets."""
-    if not result.has_feeder:
+    if not has_feeder(result):
         return dict.fromkeys(("none", "plate", "boss"), "Now no feeder stands on the bench.")
     gave, until = units.volume(result.account.paid_m3["feeder"]), way_open_until(result)
     if until is None:
@@ -196,7 +184,7 @@ def slips_eye_plate(result, units):
         "none": f"To stay liquid longest is only half of it: {way}."
                 f"{'' if longest else ' And here the feeder did not even stay liquid longest.'}",
         "plate": f"{hot}.",
-        "boss": f"{stays}. {last_and_yet_full(result, units) if result.worst_place is None else ''}".strip(),
+        "boss": f"{stays}. {last_and_yet_full(result, units) if result.sound else ''}".strip(),
     }
 
 
@@ -237,8 +225,8 @@ def check_rule(bench, answer):
 def rule_widths(result):
     """Width of a square feeder of the height ratio above: by modulus and by volume [m]."""
     # it has the modulus of the round feeder that fits into it
-    by_modulus = feeding.feeder_by_modulus(result.wanted_modulus, HEIGHT_RATIO, on_casting=True)
-    return by_modulus, (result.wanted_volume / HEIGHT_RATIO) ** (1.0 / 3.0)
+    by_modulus = feeding.feeder_by_modulus(wanted_modulus(result), HEIGHT_RATIO, on_casting=True)
+    return by_modulus, (wanted_volume(result) / HEIGHT_RATIO) ** (1.0 / 3.0)
 
 
 def which_governs(rule, units):
@@ -251,9 +239,10 @@ def which_governs(rule, units):
 def rule_slip(given, result, rule, units):
     """Which slip of thought gives this wrong width, in words."""
     boss = width_of(result.setup.layout.block("boss"))
-    all_cool = feeding.feeder_by_modulus(result.wanted_modulus, HEIGHT_RATIO)
-    cube = feeding.feeder_by_modulus(result.wanted_modulus, on_casting=True)
-    holds = units.volume(result.wanted_volume)
+    wanted = wanted_modulus(result)
+    all_cool = feeding.feeder_by_modulus(wanted, HEIGHT_RATIO)
+    cube = feeding.feeder_by_modulus(wanted, on_casting=True)
+    holds = units.volume(wanted_volume(result))
     slips = (
         (rule[1], f"That feeder holds the {holds} that the rule asks. Is its modulus large enough too?"),
         (rule[0], f"That is by modulus. It must hold {holds} too; work out that width as well."),
@@ -262,7 +251,7 @@ def rule_slip(given, result, rule, units):
         (cube, "That is for a feeder as high as wide. A higher one may be narrower."),
         (1.2 * boss, "That is 1.2 times the width of the boss. The 1.2 is for the modulus: work out V / A."),
         (boss, "That is the width of the boss. Size the feeder by its modulus and by its volume."),
-        (result.wanted_modulus, "That is the modulus of the feeder. Its width is several times as large."),
+        (wanted, "That is the modulus of the feeder. Its width is several times as large."),
     )
     return next((why for number, why in slips if abs(given - number) <= CLOSE_ENOUGH * number), ASK_BOTH)
 
@@ -289,11 +278,11 @@ def task_neck(bench):
 def check_neck(bench, _):
     """Sound, with a neck narrower than by hand; else why not."""
     result, units, neck = bench.solve(), bench.units, bench.values["neck_width"]
-    if not result.has_feeder or not neck:
+    if not has_feeder(result) or not neck:
         return Checked(False, "There is no feeder yet." if neck else "There is no neck yet: give it a width.")
     if not result.sound:
         return Checked(False, f"{result.sentence(units)} {what_to_change(bench, result)}")
-    rule = feeding.neck_width(result.boss_modulus)
+    rule = feeding.neck_width(boss_modulus(result.setup.layout))
     if neck >= rule:
         return Checked(False, f"Sound, but by hand the neck is {units.length(rule)}; try a narrower one.")
     why = (f"{result.sentence(units)} By hand the neck is {units.length(rule)}: a bar of 1.1 times "
@@ -309,7 +298,7 @@ def task_metal(bench):
 def check_metal(bench, _):
     """Sound, and enough of the metal in the casting; else why not."""
     result, units = bench.solve(), bench.units
-    if not result.has_feeder:
+    if not has_feeder(result):
         return Checked(False, f"There is no feeder: give it a width. {result.sentence(units)}")
     if not result.sound:
         return Checked(False, f"{result.sentence(units)} {what_to_change(bench, result)}")
@@ -350,29 +339,21 @@ def begin_cap():
     }
     names = ("thickness", "boss", "turn", "feeder_width", "feeder_height", "sleeve_thickness")
     sliders = sliders_for("bollard cap", *names, feeder_width=40e-3, feeder_height=40e-3)
-    bench = bench_of(sliders, lambda values: design_of("bollard cap", values).setup(), solve_cap)
+    bench = bench_of(sliders, lambda values: design_of("bollard cap", values).setup(),
+                     numbers_of=partial(numbers, cap_by_hand))
     text = ("The cap of a mooring post: a round top, the crown, with an edge that hangs down, the skirt, "
             "and a boss under its middle. A large round feeder stands on it. Where will there be a hole "
             "when all is solid?")
     return bench, Question(bench, text, choices, judge_cap, slips_cap)
 
 
-def solve_cap(setup, cell):
-    """A `FedCap` instead of a `Casting`."""
-    found = solve(setup, cell)
-    return FedCap(found.setup, found.run, found.account)
-
-
-class FedCap(Fed):
-    """A fed cap."""
-
-    def by_hand(self, units):
-        """The round feeder that the rule asks, and which of its two demands governs."""
-        boss = self.setup.layout.block("boss")
-        section = modulus.cylinder(2 * boss.high[0], height_of(boss), joined="top")  # the face on the crown
-        wanted = feeding.size_feeder(section, self.block_volume("casting"), self.contraction)
-        words = f"{units.length(wanted.diameter, 2)} wide and high; {wanted.governs} governs"
-        return (("by hand, round feeder without sleeve", words),)
+def cap_by_hand(result, units):
+    """The round feeder that the rule asks, and which of its two demands governs."""
+    boss = result.setup.layout.block("boss")
+    section = modulus.cylinder(2 * boss.high[0], height_of(boss), joined="top")  # the face on the crown
+    wanted = feeding.size_feeder(section, result.block_volume("casting"), contraction(result.setup))
+    words = f"{units.length(wanted.diameter, 2)} wide and high; {wanted.governs} governs"
+    return (("by hand, round feeder without sleeve", words),)
 
 
 def judge_cap(result, units):
@@ -390,7 +371,7 @@ def judge_cap(result, units):
 def slips_cap(result, units):
     """What each wrong choice forgets."""
     gave, own = (units.volume(each) for each in (result.account.paid_m3["feeder"], result.casting_paid_m3))
-    if not result.has_feeder:
+    if not has_feeder(result):
         return dict.fromkeys(("none", "feeder", "scrap", "casting"), "Now no feeder stands on the bench.")
     return {
         "none": f"A feeder cannot give and stay full: this one gave {gave}, and so much of it is hollow now.",

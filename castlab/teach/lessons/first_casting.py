@@ -5,7 +5,6 @@ which slip of thought leads to a wrong number.
 """
 
 from castlab.rules import modulus
-from castlab.teach.bench.casting import Casting, solve
 from castlab.teach.bench.misconceptions import full_when_poured, heavy_end_is_spared, share_asked
 from castlab.teach.bench.questions import Checked, Question, Task
 from castlab.teach.bench.ready_made import bench_of, sheave_bench
@@ -43,23 +42,14 @@ def begin():
         "none": "nowhere: the casting is kept full to the end",
     }
     sliders = sliders_for("eye plate", "thickness", "boss", *FEEDER)
-    bench = bench_of(sliders, lambda values: design_of("eye plate", values).setup(), solve_shared)
+    bench = bench_of(sliders, lambda values: design_of("eye plate", values).setup(), numbers_of=numbers)
     words = "Where will the eye plate have a hole?"
     return bench, Question(bench, words, choices, judge_eye_plate, slips_eye_plate)
 
 
-class Shared(Casting):
-    """A casting whose numbers say how much of the metal is casting, and how much is cut off."""
-
-    def numbers(self, units):
-        """As for every casting, then its share of all metal."""
-        return (*super().numbers(units), ("casting, of all metal", f"{100 * self.yield_share:.0f} %"))
-
-
-def solve_shared(setup, cell):
-    """A `Shared` instead of a `Casting`."""
-    found = solve(setup, cell)
-    return Shared(found.setup, found.run, found.account)
+def numbers(result, units):
+    """As for every casting, then its share of all metal."""
+    return (*result.numbers(units), ("casting, of all metal", f"{100 * result.yield_share:.0f} %"))
 
 
 def judge_eye_plate(result, units):
@@ -129,12 +119,12 @@ def hole_in(result, near_gate=0.0):
 
     A hole in the plate within the share `near_gate` of its length from the gate counts as beside the gate.
     """
-    place = result.worst_place
-    if place is None:
+    hole = result.diagnosis.hole
+    if hole is None:
         return "none"
-    block = result.setup.layout.block(place.block)
+    block = result.setup.layout.block(hole.block)
     reach = block.low[0] + near_gate * (block.high[0] - block.low[0])
-    return "gate" if place.block == "plate" and place.centre[0] < reach else place.block
+    return "gate" if hole.block == "plate" and hole.middle[0] < reach else hole.block
 
 
 # ---- tasks

@@ -5,13 +5,12 @@ hand rule beside it, and says which slip of thought leads to a wrong number.
 """
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import partial
 
 import numpy as np
 
 from castlab.rules.junction import junction_circle
-from castlab.teach.bench.casting import Casting, solve
 from castlab.teach.bench.misconceptions import asks, volume_asked
 from castlab.teach.bench.questions import Checked, Question, Task
 from castlab.teach.bench.ready_made import bench_of
@@ -55,60 +54,49 @@ def begin():
     }
     names = ("thickness", "rib", "wall", "fillet", "turn")
     sliders = sliders_for("bracket", *names, thickness=10e-3, rib=10e-3, wall=10e-3)
-    bench = bench_of(sliders, lambda values: design_of("bracket", values).setup(), solve_bracket)
+    bench = bench_of(sliders, lambda values: design_of("bracket", values).setup(), numbers_of=numbers)
     text = (
         "Base, rib and wall of the bracket are all 10 mm (0.39 in) thick. Where does it stay liquid longest?"
     )
     return bench, Question(bench, text, choices, judge_bracket, slips_bracket)
 
 
-def solve_bracket(setup, cell):
-    """A `Bracket` instead of a `Casting`."""
-    found = solve(setup, cell)
-    return Bracket(found.setup, found.run, found.account)
+def spots(result):
+    """When each spot worth a look was solid [s], by name."""
+    base, rib = result.setup.layout.block("base"), result.setup.layout.block("rib")
+    plain = 0.5 * (base.low[0] + rib.low[0])
+    return {
+        "plain base": latest(result.run, (plain, base.low[1]), (plain, base.high[1])),
+        "middle of the rib": result.middle_time("rib"),
+        "foot of the rib": latest(result.run, (rib.low[0], base.low[1]), (rib.high[0], base.high[1])),
+        "corner": result.account.froze_s["corner"],
+    }
 
 
-@dataclass(frozen=True, eq=False)
-class Bracket(Casting):
-    """A bracket whose numbers say when its junctions and its plain walls froze."""
+def foot_ratio(result):
+    """How many times as long as the plain base the foot of the rib takes."""
+    times = spots(result)
+    return times["foot of the rib"] / times["plain base"]
 
-    def spots(self):
-        """When each spot worth a look was solid [s], by name."""
-        base, rib = self.setup.layout.block("base"), self.setup.layout.block("rib")
-        plain = 0.5 * (base.low[0] + rib.low[0])
-        return {
-            "plain base": self.latest((plain, base.low[1]), (plain, base.high[1])),
-            "middle of the rib": self.middle_time("rib"),
-            "foot of the rib": self.latest((rib.low[0], base.low[1]), (rib.high[0], base.high[1])),
-            "corner": self.account.froze_s["corner"],
-        }
 
-    @property
-    def foot_ratio(self):
-        """How many times as long as the plain base the foot of the rib takes."""
-        spots = self.spots()
-        return spots["foot of the rib"] / spots["plain base"]
+def latest(run, low, high):
+    """When the last metal between these corners was solid [s]; a width of 0 takes what it cuts."""
+    x, y = ((edges[1:] >= low[axis]) & (edges[:-1] <= high[axis])
+            for axis, edges in enumerate(run.grid.edges))
+    metal = (run.grid.metal > 0.0) & np.outer(x, y)
+    return float(run.freeze_time_s[metal].max())
 
-    def latest(self, low, high):
-        """When the last metal between these corners was solid [s]; a width of 0 takes what it cuts."""
-        x, y = (
-            (edges[1:] >= low[axis]) & (edges[:-1] <= high[axis])
-            for axis, edges in enumerate(self.run.grid.edges)
-        )
-        metal = (self.run.grid.metal > 0.0) & np.outer(x, y)
-        return float(self.run.freeze_time_s[metal].max())
 
-    def numbers(self, units):
-        """As for every casting, with the spots in place of the middles of the bodies."""
-        rest = [pair for pair in super().numbers(units) if not pair[0].startswith("middle of")]
-        spots = ((f"{name} frozen", self.time_words(when, units)) for name, when in self.spots().items())
-        return (*spots, *rest)
+def numbers(result, units):
+    """As for every casting, with the spots in place of the middles of the bodies."""
+    rest = [pair for pair in result.numbers(units) if not pair[0].startswith("middle of")]
+    times = ((f"{name} frozen", result.time_words(when, units)) for name, when in spots(result).items())
+    return (*times, *rest)
 
 
 def judge_bracket(result, units):
     """Which spot was solid last, and why the hole need not be there."""
-    spots = result.spots()
-    words = {name: units.time(when) for name, when in spots.items()}
+    words = {name: units.time(when) for name, when in spots(result).items()}
     why = (
         f"The plain base was solid after {words['plain base']}, the corner after {words['corner']}, the foot "
         f"of the rib after {words['foot of the rib']}."
@@ -120,9 +108,9 @@ def judge_bracket(result, units):
 
 def slips_bracket(result, units):
     """What each wrong choice forgets."""
-    spots, last = result.spots(), units.time(result.run.last_time_s)
-    words = {name: units.time(when) for name, when in spots.items()}
-    first = min(spots, key=spots.get)
+    times, last = spots(result), units.time(result.run.last_time_s)
+    words = {name: units.time(when) for name, when in times.items()}
+    first = min(times, key=times.get)
     return {
         "same": "Equal walls do freeze together, but only where they stand alone. Where they meet, metal has "
                 f"metal beside it instead of mould. The {first} was solid after {words[first]}, the last "
@@ -140,8 +128,8 @@ def slips_bracket(result, units):
 
 def last_spot(result):
     """The key of the place nearest to where the last metal froze, or "same" when all take about as long."""
-    spots = result.spots()
-    if max(spots.values()) <= (1.0 + TOGETHER) * min(spots.values()):
+    times = spots(result).values()
+    if max(times) <= (1.0 + TOGETHER) * min(times):
         return "same"
     base, rib, wall, corner = (_middle(result.setup.layout.block(name))
                                for name in ("base", "rib", "wall", "corner"))
@@ -179,7 +167,7 @@ def check_circle(bench, answer):
             "Pythagoras: ((rib / 2)² + base²) / base, as in lesson 3."
         )
         return Checked(False, why)
-    ratio = bench.solve().foot_ratio
+    ratio = foot_ratio(bench.solve())
     why = (
         f"{units.length(circle)}, against a base of {units.length(base)}. By the square, the foot should "
         f"take {(circle / base) ** 2:.1f} times as long as the base; the bench says {ratio:.1f} times."
@@ -216,9 +204,9 @@ def check_rib(bench, _):
         )
         return Checked(False, why)
     result = bench.solve()
-    foot, plain = (units.time(result.spots()[name]) for name in ("foot of the rib", "plain base"))
-    said = f"The foot is solid after {foot}, the plain base after {plain}: {result.foot_ratio:.2f} times."
-    if round(result.foot_ratio, 2) > HOT_SPOT:
+    foot, plain = (units.time(spots(result)[name]) for name in ("foot of the rib", "plain base"))
+    said = f"The foot is solid after {foot}, the plain base after {plain}: {foot_ratio(result):.2f} times."
+    if round(foot_ratio(result), 2) > HOT_SPOT:
         return Checked(False, f"{said} {too_much_at_the_foot(bench)}")
     share = 100 * values["rib"] / values["thickness"]
     return Checked(True, f"{said} The rib is {share:.0f} % as thick as the base. {what_is_left(result)}")
@@ -226,7 +214,7 @@ def check_rib(bench, _):
 
 def too_much_at_the_foot(bench):
     """Whether the rib or the fillet is to blame."""
-    if bench.solve(fillet=LEAST_FILLET_M).foot_ratio <= HOT_SPOT:
+    if foot_ratio(bench.solve(fillet=LEAST_FILLET_M)) <= HOT_SPOT:
         return "The rib is thin enough, but a fillet is metal too, and this one is large: make it smaller."
     return "The rib still brings too much metal to its foot: make it thinner."
 

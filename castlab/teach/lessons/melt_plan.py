@@ -22,7 +22,7 @@ from castlab.teach.bench.ready_made import eye_plate_bench
 from castlab.teach.melt.melt_bench import melt_bench
 from castlab.teach.melt.pour_sheet_page import PourSheet
 from castlab.teach.text import markup
-from castlab.units import INCH_POUND, METRIC, POUND_KG, significant
+from castlab.units import INCH_POUND, METRIC, POUND_KG, celsius, significant
 
 FEEDER = {"feeder_width": 0.036, "feeder_height": 0.020}  # keeps the eye plate sound
 PART_HIDDEN = "The plan comes first. When you have said what you expect, this casting is computed as well."
@@ -72,8 +72,8 @@ def begin():
 def judge_lag(melt, units):
     """What the metal is like when the display reaches the set point, read off the computed run."""
     if melt.run is None:
-        raise InputError("set on the display", f"{melt.setup.set_point_c:.0f} deg C",
-                         f"this furnace shows {melt.top_shown_c:.0f} deg C at most")
+        raise InputError("set on the display", celsius(melt.setup.set_point_c),
+                         "this furnace shows {} at most", celsius(melt.top_shown_c))
     at = melt.run.display_arrives
     melted = f"{100 * melt.melted_share(at):.0f} % of the heat of melting is in"
     shown, true = (units.temperature(each) for each in (melt.setup.set_point_c, melt.metal_c(at)))
@@ -127,9 +127,10 @@ def check_pot(bench, answer):
     volume = charge.rated_volume(POT_KG)
     right = charge.crucible_holds(volume, metal, 470.0)
     if abs(answer - right) <= CLOSE_ENOUGH * right:
-        return Checked(True, f"The pot has {METRIC.volume(volume)} to the brim and takes {right:.2f} kg of "
-                             "ZA-12, not 3 kg: its rating seems to mean gold. Measure your own pot, cold, "
-                             "with water, and dry it well.")
+        brim = bench.units.volume(volume)
+        return Checked(True, f"The pot has {brim} to the brim and takes {right:.2f} kg of ZA-12, not 3 kg: "
+                             "its rating seems to mean gold. Measure your own pot, cold, with water, and dry "
+                             "it well.")
     slips = (
         (POT_KG, "3 kg of which metal? The rating seems to mean an alloy of gold, 15 500 kg/m3."),
         (right / charge.SAFE_FILL, "That fills it to the brim. It is lifted and tilted: leave a fifth free."),

@@ -5,15 +5,14 @@ written here: each is worked out from the drawing, or read off the computed cast
 """
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
 from castlab.field import parts
 from castlab.materials import flags
 from castlab.rules import junction, modulus
-from castlab.teach.bench import casting
-from castlab.teach.bench.bench import Bench
+from castlab.teach.bench.bench import Bench, casting_scene
 from castlab.teach.bench.questions import Checked, Question, Task
 from castlab.teach.picture.scene import Label
 from castlab.teach.sliders.part_sliders import PART, metal_sliders
@@ -72,91 +71,82 @@ def sheave_layout(thickness, rim, hub):
 # ---- the sheave, rule beside field
 
 
-@dataclass(frozen=True, eq=False)
-class Sections(casting.Casting):
-    """A computed sheave that says when each section froze, in the field and by the hand rule."""
+def times_of(result):
+    """When the middle of each section was solid in the field [s]."""
+    return {name: result.middle_time(name) for name in SECTIONS}
 
-    @property
-    def times(self):
-        """When the middle of each section was solid in the field [s]."""
-        return {name: self.middle_time(name) for name in SECTIONS}
 
-    @property
-    def by_hand(self):
-        """The hand rule's times [s]; None where no rule holds."""
-        return {name: hand_time(size, self.setup, SECTIONS[name])
-                for name, size in moduli(self.setup.layout).items()}
+def times_by_hand(setup):
+    """The hand rule's times [s]; None where no rule holds."""
+    return {name: hand_time(size, setup, SECTIONS[name]) for name, size in moduli(setup.layout).items()}
 
-    @property
-    def order(self):
-        """The sections in the order in which they freeze in the field."""
-        return sorted(SECTIONS, key=self.times.get)
 
-    @property
-    def section(self):
-        """The picture without holes: here only the order counts."""
-        whole = casting.Casting.section.func(self)
-        return replace(whole, void=np.zeros_like(whole.void))
+def order_of(result):
+    """The sections in the order in which they freeze in the field."""
+    return sorted(SECTIONS, key=times_of(result).get)
 
-    def sentence(self, units):
-        """Order in the field, order of the moduli, and where and why the rule is farthest off."""
-        first, second, last = ((name, units.time(self.times[name])) for name in self.order)
-        field = (f"The middle of the {first[0]} is solid first, after {first[1]}, then the {second[0]}, "
-                 f"{second[1]}, last the {last[0]}, {last[1]}.")
-        by_modulus = [name for name, _, _ in modulus.freezing_order(moduli(self.setup.layout))]
-        same = by_modulus == self.order
-        order = "The moduli give the same order." if same else (
-            f"The moduli alone say: {', '.join(by_modulus)}.")
-        return f"{field} {order} {self._off()}"
 
-    def _off(self):
-        known = {name: time / self.times[name] - 1.0 for name, time in self.by_hand.items() if time}
-        if not known:
-            return "No hand rule is known to hold here."
-        worst = max(known, key=lambda name: abs(known[name]))
-        off = known[worst]
-        if abs(off) < CLOSE_RULE:
-            return "The hand rule agrees within 5 %."
-        return (f"The hand rule is farthest off for the {worst}, {per_cent(off)} % too "
-                f"{'long' if off > 0 else 'short'}: {self._reason(worst, off)}.")
+def scene(setup, result, units):
+    """Each section with its time, and the picture without holes: here only the order counts."""
+    plain = casting_scene(setup, result, units)
+    if result is None:
+        return plain
+    section, times = plain.section, times_of(result)
+    labels = tuple(Label(f"{name} {units.time(times[name])}", middle_of(section.layout.block(name)))
+                   for name in SECTIONS)
+    return replace(plain, section=replace(section, void=np.zeros_like(section.void)), labels=labels)
 
-    def _reason(self, name, off):
-        """The rule takes a section as if it were alone; what flows in or out makes the difference."""
-        if self.setup.mould.kind == "die":
-            return "the gap between metal and die counts for more than the modulus, and the die warms"
-        if off < 0.0 and name != self.order[-1]:
-            return f"it takes the {name} as if it were alone, but heat flows into it from what is hotter"
-        if off > 0.0 and name != self.order[0]:
-            return f"it takes the {name} as if it were alone, but heat flows out of it into what is colder"
-        return "it counts the surface, but not how the heat spreads in the mould at corners and round edges"
 
-    def numbers(self, units):
-        """For each section its modulus, then rule and field."""
-        sizes, by_hand, times = moduli(self.setup.layout), self.by_hand, self.times
-        name = self.setup.alloy.name
-        return (
-            *((f"{each}, modulus {units.length(sizes[each], 2)}",
-               beside_words(by_hand[each], times[each], units)) for each in SECTIONS),
-            ("mould before the pour", units.temperature(self.setup.mould_temp_c)),
-            *((name, warning) for warning in flags(name)),
-        )
+def sentence(result, units):
+    """Order in the field, order of the moduli, and where and why the rule is farthest off."""
+    times, order = times_of(result), order_of(result)
+    first, second, last = ((name, units.time(times[name])) for name in order)
+    field = (f"The middle of the {first[0]} is solid first, after {first[1]}, then the {second[0]}, "
+             f"{second[1]}, last the {last[0]}, {last[1]}.")
+    by_modulus = [name for name, _, _ in modulus.freezing_order(moduli(result.setup.layout))]
+    same = "The moduli give the same order." if by_modulus == order else (
+        f"The moduli alone say: {', '.join(by_modulus)}.")
+    return f"{field} {same} {_off(result.setup, times, order)}"
 
-    def labels(self, units):
-        """Each section with its time."""
-        blocks = (self.setup.layout.block(name) for name in SECTIONS)
-        return tuple(Label(f"{block.name} {units.time(self.times[block.name])}", middle_of(block))
-                     for block in blocks)
+
+def _off(setup, times, order):
+    known = {name: time / times[name] - 1.0 for name, time in times_by_hand(setup).items() if time}
+    if not known:
+        return "No hand rule is known to hold here."
+    worst = max(known, key=lambda name: abs(known[name]))
+    off = known[worst]
+    if abs(off) < CLOSE_RULE:
+        return "The hand rule agrees within 5 %."
+    return (f"The hand rule is farthest off for the {worst}, {per_cent(off)} % too "
+            f"{'long' if off > 0 else 'short'}: {_reason(setup, order, worst, off)}.")
+
+
+def _reason(setup, order, name, off):
+    """The rule takes a section as if it were alone; what flows in or out makes the difference."""
+    if setup.mould.kind == "die":
+        return "the gap between metal and die counts for more than the modulus, and the die warms"
+    if off < 0.0 and name != order[-1]:
+        return f"it takes the {name} as if it were alone, but heat flows into it from what is hotter"
+    if off > 0.0 and name != order[0]:
+        return f"it takes the {name} as if it were alone, but heat flows out of it into what is colder"
+    return "it counts the surface, but not how the heat spreads in the mould at corners and round edges"
+
+
+def numbers(result, units):
+    """For each section its modulus, then rule and field."""
+    setup, times = result.setup, times_of(result)
+    sizes, by_hand, name = moduli(setup.layout), times_by_hand(setup), setup.alloy.name
+    return (
+        *((f"{each}, modulus {units.length(sizes[each], 2)}",
+           beside_words(by_hand[each], times[each], units)) for each in SECTIONS),
+        ("mould before the pour", units.temperature(setup.mould_temp_c)),
+        *((name, warning) for warning in flags(name)),
+    )
 
 
 def middle_of(block):
     """The middle of a block in the picture [m]."""
     return tuple(0.5 * (low + high) for low, high in zip(block.low, block.high, strict=True))
-
-
-def solve(setup, cell):
-    """The sheave on cells of that size [m]."""
-    found = casting.solve(setup, cell)
-    return Sections(found.setup, found.run, found.account)
 
 
 # ---- benches and their questions
@@ -176,7 +166,8 @@ def begin():
         Slider("hub", "hub diameter", "length", PART, 0.040, 0.026, 0.060, 0.002),
         *metal_sliders(),
     ]
-    bench = Bench(sliders, sheave_setup, solve, casting.cells_for, {"alloy": pouring_follows_alloy})
+    bench = Bench(sliders, sheave_setup, follows={"alloy": pouring_follows_alloy}, scene_of=scene,
+                  sentence_of=sentence, numbers_of=numbers)
     words = "In which order does the sheave freeze?"
     return bench, Question(bench, words, choices, judge_sheave, slips_sheave)
 
@@ -188,15 +179,16 @@ def sheave_setup(values):
 
 def judge_sheave(result, units):
     """The order in the field, and the moduli that explain it."""
-    rim, web = result.times["rim"], result.times["web"]
-    if result.order[-1] != "hub":
+    times, order = times_of(result), order_of(result)
+    rim, web = times["rim"], times["web"]
+    if order[-1] != "hub":
         key = "hub early"
     elif abs(rim - web) < TOGETHER * max(rim, web):
         key = "together"
     else:
-        key = f"{result.order[0]} first"
+        key = f"{order[0]} first"
     sizes = ", ".join(f"{name} {units.length(size, 2)}" for name, size in moduli(result.setup.layout).items())
-    why = (f"{result.sentence(units)} The moduli: {sizes}. What counts is volume over cooling surface, not "
+    why = (f"{sentence(result, units)} The moduli: {sizes}. What counts is volume over cooling surface, not "
            "thickness.")
     return key, why
 
@@ -223,9 +215,10 @@ def what_else_cools(result, size):
     sizes = moduli(result.setup.layout)
     if sizes["rim"] < sizes["web"]:
         return f"but the rim does so on nearly all sides: its modulus is {size['rim']}, not {size['web']}"
-    if result.order[-1] == "hub":
+    last = order_of(result)[-1]
+    if last == "hub":
         return "but it lies between rim and hub, and heat flows into it from the hub"
-    return f"but that alone says nothing of the others: the {result.order[-1]} was solid last"
+    return f"but that alone says nothing of the others: the {last} was solid last"
 
 
 def begin_shapes():
@@ -239,8 +232,7 @@ def begin_shapes():
     }
     sliders = [Slider("modulus", "modulus of all four", "length", PART, 0.010, 0.005, 0.012, 0.001),
                *metal_sliders()]
-    bench = Bench(sliders, shapes_setup, row_of_shapes.solve, row_of_shapes.cells_for,
-                  {"alloy": pouring_follows_alloy})
+    bench = Bench(sliders, shapes_setup, row_of_shapes.solve, {"alloy": pouring_follows_alloy})
     words = "A plate, a square bar, a cylinder and a ball have one modulus. Which is solid first?"
     return bench, Question(bench, words, choices, judge_shapes, slips_shapes)
 
@@ -401,13 +393,15 @@ def task_even(bench):
 def check_even(bench, _):
     """Rim against web in the field; else which of them is early, and what its modulus is."""
     result, units = bench.solve(), bench.units
-    rim, web = result.times["rim"], result.times["web"]
+    times = times_of(result)
+    rim, web = times["rim"], times["web"]
     both = f"The rim is solid after {units.time(rim)}, the web after {units.time(web)}"
     sizes = moduli(result.setup.layout)
     of_both = f"their moduli are {units.length(sizes['rim'], 2)} and {units.length(sizes['web'], 2)}"
     if abs(rim - web) <= TOGETHER * max(rim, web):
         why = (f"{both}; {of_both}. They need not be equal: heat flows from hub to web and from web to rim. "
-               f"The {result.order[-1]} still freezes last: even sections do not do away with a last place.")
+               f"The {order_of(result)[-1]} still freezes last: even sections do not do away with a last "
+               "place.")
         return Checked(True, why)
     return Checked(False, f"{both}; {of_both}. {which_way(rim < web, sizes)}")
 

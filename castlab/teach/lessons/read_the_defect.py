@@ -6,8 +6,8 @@ No answer is written here: cause, cure and metal are computed for each casting.
 import itertools
 
 from castlab.errors import InputError
-from castlab.field.causes import CAUSES
-from castlab.field.words import the
+from castlab.field.diagnosis import CAUSES
+from castlab.field.holes import the
 from castlab.teach.bench.questions import Checked, Task
 from castlab.teach.read_defect.sawn_casting import SawnCasting
 from castlab.teach.read_defect.trial_casting_form import ShopForm
@@ -80,7 +80,7 @@ def ratio_of(answer, froze_s, holed):
 def two_times(table):
     """The block with the largest hole, the feeder (or else the gate), and the ratio of their times."""
     account = table.casting.account
-    holed = account.places[0].block
+    holed = table.casting.diagnosis.hole.block
     feeders = [body.name for body in account.run.grid.layout.blocks if body.role == "feeder"]
     other = max(feeders, key=account.froze_s.get) if feeders else "gate"
     return holed, other, account.froze_s[holed] / account.froze_s[other]

@@ -5,18 +5,14 @@ it. Niyama's value and the arm spacing are rules that are given the computed gra
 """
 
 from dataclasses import dataclass
-from functools import cached_property
 
 import numpy as np
 
 from castlab.field import parts
 from castlab.field.layout import Setup
-from castlab.field.outcome import FULL_CELL
 from castlab.field.sponge import gradient_and_rate, last_fed_fraction
 from castlab.rules import gas
-from castlab.teach.bench import casting
 from castlab.teach.bench.bench import Bench
-from castlab.teach.bench.casting import Casting, cells_for
 from castlab.teach.bench.misconceptions import full_when_poured, heavy_end_is_spared
 from castlab.teach.bench.questions import Checked, Question, Task
 from castlab.teach.lessons.first_casting import what_to_change
@@ -83,13 +79,8 @@ def setup_of(values):
 
 def bench_of_long_plate():
     """The bench of this lesson."""
-    return Bench(sliders(), setup_of, solve, cells_for, {"alloy": pouring_follows_alloy})
-
-
-def solve(setup, cell=FULL_CELL):
-    """Freeze a setup, account for its shrinkage, and put the rules beside it."""
-    found = casting.solve(setup, cell)
-    return SpongeCasting(found.setup, found.run, found.account)
+    return Bench(sliders(), setup_of, follows={"alloy": pouring_follows_alloy}, sentence_of=sentence,
+                 numbers_of=numbers)
 
 
 # ---- the rules beside the computed casting
@@ -115,114 +106,108 @@ class Mush:
     number: float
 
 
-@dataclass(frozen=True, eq=False)
-class SpongeCasting(Casting):
-    """A computed casting with Niyama's value, arm spacing and gas beside it, by the rules."""
+def sponge_m3(result):
+    """Sponge that the casting has [m3], computed."""
+    return result.account.paid_m3["sponge"]
 
-    @property
-    def sponge_m3(self):
-        """Sponge that the casting has [m3], computed."""
-        return self.account.paid_m3["sponge"]
 
-    @property
-    def has_mush(self):
-        """Whether crystals and liquid stand side by side over a range of temperatures."""
-        alloy = self.setup.alloy
-        return (alloy.liquidus_c - alloy.arrest_temp_c >= gas.SHORTEST_RANGE
-                and alloy.freezing_contraction > 0.0)
+def mush_of(result):
+    """The middle of the plate in numbers; None for a metal that grows as a skin."""
+    run, alloy = result.run, result.setup.alloy
+    if alloy.liquidus_c - alloy.arrest_temp_c < gas.SHORTEST_RANGE or alloy.freezing_contraction <= 0.0:
+        return None  # crystals and liquid do not stand side by side over a range of temperatures
+    share = alloy.passable_limit * alloy.arrest_fraction
+    gradient, rate = (at_middle(run, each) for each in gradient_and_rate(run, share))
+    time, (spacing, power) = freezing_time(result), alloy.arm_spacing
+    return Mush(
+        share, gradient, rate, time,
+        fed=at_middle(run, last_fed_fraction(run)),
+        arms=spacing * rate**-power,
+        rule_arms=gas.arm_spacing(alloy, time),
+        niyama=gas.niyama(gradient, rate),
+        number=gas.dimensionless_niyama(gradient, rate, alloy),
+    )
 
-    @cached_property
-    def mush(self):
-        """The middle of the plate in numbers; None for a metal that grows as a skin."""
-        if not self.has_mush:
-            return None
-        run, alloy = self.run, self.setup.alloy
-        share = alloy.passable_limit * alloy.arrest_fraction
-        gradient, rate = (self.at_middle(each) for each in gradient_and_rate(run, share))
-        time, (spacing, power) = self.freezing_time(), alloy.arm_spacing
-        return Mush(
-            share, gradient, rate, time,
-            fed=self.at_middle(last_fed_fraction(run)),
-            arms=spacing * rate**-power,
-            rule_arms=gas.arm_spacing(alloy, time),
-            niyama=gas.niyama(gradient, rate),
-            number=gas.dimensionless_niyama(gradient, rate, alloy),
-        )
 
-    def at_middle(self, values):
-        """Mean of a value of the metal cells round the middle of the plate."""
-        run, plate = self.run, self.setup.layout.block("plate")
-        reach = 1.001 * max(0.5 * QUARTER * (plate.high[1] - plate.low[1]), run.grid.cell)
-        places = np.unravel_index(run.metal_cells, run.grid.shape)
-        near = [abs(centre[place] - 0.5 * (low + high)) <= reach for centre, place, low, high
-                in zip(run.grid.centres, places, plate.low, plate.high, strict=True)]
-        return float(values[np.all(near, axis=0)].mean())
+def at_middle(run, values):
+    """Mean of a value of the metal cells round the middle of the plate."""
+    plate = run.setup.layout.block("plate")
+    reach = 1.001 * max(0.5 * QUARTER * (plate.high[1] - plate.low[1]), run.grid.cell)
+    places = np.unravel_index(run.metal_cells, run.grid.shape)
+    near = [abs(centre[place] - 0.5 * (low + high)) <= reach for centre, place, low, high
+            in zip(run.grid.centres, places, plate.low, plate.high, strict=True)]
+    return float(values[np.all(near, axis=0)].mean())
 
-    def freezing_time(self):
-        """From the first crystal in the middle of the plate until it is solid there [s]."""
-        run = self.run
-        begins = run.times_s[np.argmax(run.solid > 0.0, axis=0)]
-        return self.middle_time("plate") - self.at_middle(begins)
 
-    @property
-    def hydrogen(self):
-        """What the melt holds [m3/kg], by the rule; None for other metals than aluminium."""
-        setup = self.setup
-        if setup.alloy.family != "aluminium":
-            return None
-        return gas.hydrogen_in_liquid(setup.melt_temp_c, setup.damp * gas.STANDARD_PRESSURE)
+def freezing_time(result):
+    """From the first crystal in the middle of the plate until it is solid there [s]."""
+    run = result.run
+    begins = run.times_s[np.argmax(run.solid > 0.0, axis=0)]
+    return result.middle_time("plate") - at_middle(run, begins)
 
-    @property
-    def kept(self):
-        """What solid aluminium keeps where this alloy is just solid [m3/kg], by the rule."""
-        return gas.hydrogen_in_solid(min(self.setup.alloy.solidus_c, gas.MELTING_C))
 
-    @property
-    def gas_share(self):
-        """Share of the casting that gas can make into pores at most, by the rule."""
-        return gas.gas_pore_share(self.hydrogen, self.setup.alloy)
+def hydrogen(setup):
+    """What the melt holds [m3/kg], by the rule; None for other metals than aluminium."""
+    if setup.alloy.family != "aluminium":
+        return None
+    return gas.hydrogen_in_liquid(setup.melt_temp_c, setup.damp * gas.STANDARD_PRESSURE)
 
-    def sentence(self, units):
-        """What is computed, then gas, which is not."""
-        if self.hydrogen is None:
-            return f"{super().sentence(units)} Gas is not computed; the rule for it is for aluminium only."
-        return (f"{super().sentence(units)} Gas is not computed; by the rule it can make pores of "
-                f"{significant(100 * self.gas_share)} % of the casting at most.")
 
-    def numbers(self, units):
-        """The middle of the plate, the gas, then the account."""
-        return (*self._mush_numbers(units), *self._gas_numbers(units),
-                ("sponge, computed", self._volume(self.sponge_m3, units)), *super().numbers(units))
+def kept_by_solid(alloy):
+    """What solid aluminium keeps where this alloy is just solid [m3/kg], by the rule."""
+    return gas.hydrogen_in_solid(min(alloy.solidus_c, gas.MELTING_C))
 
-    def _mush_numbers(self, units):
-        mush, alloy = self.mush, self.setup.alloy
-        if mush is None:
-            return (("in the plate", f"{alloy.name} {skin_or_growth(alloy)}: no sponge"),)
-        steel = ((("by Niyama's threshold for steel", gas.judge_niyama(mush.niyama, alloy)),)
-                 if "steel" in alloy.name else ())
-        gradient = f"{gradient_words(mush.gradient, units)} at {100 * mush.share:.0f} % solid"
-        by_time = f"{units.length(mush.rule_arms, 2)}, from {units.time(mush.freezing_time)} of freezing"
-        return (
-            ("computed gradient in the middle of the plate", gradient),
-            ("computed cooling rate there", rate_words(mush.rate, units)),
-            ("by the rule, Niyama's value", niyama_words(mush.niyama)),
-            *steel,
-            ("by the rule, Ny*", significant(mush.number)),
-            ("computed, liquid arrives there until", fed_words(mush)),
-            ("by the rule, arm spacing", by_time),
-            ("arm spacing at the computed rate", units.length(mush.arms, 2)),
-        )
 
-    def _gas_numbers(self, units):
-        if self.hydrogen is None:
-            return (("gas", "no figures for this metal"),)
-        volume = units.volume(self.gas_share * self.account.casting_m3)
-        melt = f"{gas_words(self.hydrogen)} at {units.temperature(self.setup.melt_temp_c)}"
-        return (
-            ("by the rule, the melt holds", melt),
-            ("by the rule, the solid keeps", gas_words(self.kept)),
-            ("by the rule, gas pores at most", f"{significant(100 * self.gas_share)} %, {volume}"),
-        )
+def gas_share(setup):
+    """Share of the casting that gas can make into pores at most, by the rule."""
+    return gas.gas_pore_share(hydrogen(setup), setup.alloy)
+
+
+def sentence(result, units):
+    """What is computed, then gas, which is not."""
+    if hydrogen(result.setup) is None:
+        return f"{result.sentence(units)} Gas is not computed; the rule for it is for aluminium only."
+    return (f"{result.sentence(units)} Gas is not computed; by the rule it can make pores of "
+            f"{significant(100 * gas_share(result.setup))} % of the casting at most.")
+
+
+def numbers(result, units):
+    """The middle of the plate, the gas, then the account."""
+    return (*_mush_numbers(result, units), *_gas_numbers(result, units),
+            ("sponge, computed", result.volume_words(sponge_m3(result), units)), *result.numbers(units))
+
+
+def _mush_numbers(result, units):
+    mush, alloy = mush_of(result), result.setup.alloy
+    if mush is None:
+        return (("in the plate", f"{alloy.name} {skin_or_growth(alloy)}: no sponge"),)
+    steel = ((("by Niyama's threshold for steel", gas.judge_niyama(mush.niyama, alloy)),)
+             if "steel" in alloy.name else ())
+    gradient = f"{gradient_words(mush.gradient, units)} at {100 * mush.share:.0f} % solid"
+    by_time = f"{units.length(mush.rule_arms, 2)}, from {units.time(mush.freezing_time)} of freezing"
+    return (
+        ("computed gradient in the middle of the plate", gradient),
+        ("computed cooling rate there", rate_words(mush.rate, units)),
+        ("by the rule, Niyama's value", niyama_words(mush.niyama)),
+        *steel,
+        ("by the rule, Ny*", significant(mush.number)),
+        ("computed, liquid arrives there until", fed_words(mush)),
+        ("by the rule, arm spacing", by_time),
+        ("arm spacing at the computed rate", units.length(mush.arms, 2)),
+    )
+
+
+def _gas_numbers(result, units):
+    setup = result.setup
+    if hydrogen(setup) is None:
+        return (("gas", "no figures for this metal"),)
+    volume = units.volume(gas_share(setup) * result.account.casting_m3)
+    melt = f"{gas_words(hydrogen(setup))} at {units.temperature(setup.melt_temp_c)}"
+    return (
+        ("by the rule, the melt holds", melt),
+        ("by the rule, the solid keeps", gas_words(kept_by_solid(setup.alloy))),
+        ("by the rule, gas pores at most", f"{significant(100 * gas_share(setup))} %, {volume}"),
+    )
 
 
 def skin_or_growth(alloy):
@@ -279,25 +264,25 @@ def begin():
 
 def judge_bronze(result, units):
     """Sound, sponge in the plate, or a hole; and the feeder's part in it."""
-    why, froze = result.sentence(units), result.account.froze_s
+    why, froze = sentence(result, units), result.account.froze_s
     if "feeder" in froze:
         why = f"{why} The feeder has paid {units.volume(result.account.paid_m3['feeder'])}."
-    place = result.worst_place
-    if place is None:
+    hole = result.diagnosis.hole
+    if hole is None:
         return "none", why
-    if place.kind == "sponge":
+    if hole.kind == "sponge":
         lasted = "It was liquid long enough, but the" if froze.get("feeder", 0.0) > froze["plate"] else "The"
         return "sponge", f"{why} {lasted} way between the crystals was too long."
-    return ("gate" if place.block == "plate" else "boss"), why
+    return ("gate" if hole.block == "plate" else "boss"), why
 
 
 def slips_bronze(result, units):
     """What each wrong choice forgets."""
-    place, alloy = result.worst_place, result.setup.alloy
+    hole, alloy = result.diagnosis.hole, result.setup.alloy
     over = units.temperature_difference(alloy.freezing_range)
     given = f"The feeder gave {100 * result.account.feeder_emptied:.0f} % of itself and kept the rest"
     given = given if "feeder" in result.account.froze_s else "Now there is no feeder"
-    fine = place is not None and place.kind == "sponge"
+    fine = hole is not None and hole.kind == "sponge"
     return {
         "none": "A feeder needs a way as well. This metal freezes over "
                 f"{over}, and its own crystals stand in the way long before all is solid." if fine else
@@ -314,7 +299,7 @@ def slips_bronze(result, units):
 
 def why_no_sponge(result, units):
     """Why the largest hole is no sponge."""
-    alloy, mush = result.setup.alloy, result.mush
+    alloy, mush = result.setup.alloy, mush_of(result)
     if mush is None:
         return f"But {alloy.name} {skin_or_growth(alloy)}: there are no ways between crystals."
     over = units.temperature_difference(alloy.freezing_range)
@@ -340,7 +325,7 @@ def check_feeder(bench, answer):
     """The same plate with the feeder as it stands at first and with a large one."""
     first = {slider.name: slider.value for slider in sliders()}
     small, large = bench.solve(**first), bench.solve(**first | LARGE_FEEDER)
-    before, after, units = small.sponge_m3, large.sponge_m3, bench.units
+    before, after, units = sponge_m3(small), sponge_m3(large), bench.units
     right = ("gone" if large.sound else "more" if after > (1 + CHANGED) * before else
              "half" if after < (1 - CHANGED) * before else "same")
     slips = {
@@ -369,7 +354,8 @@ def check_die(bench, answer):
     """Sand and die, computed for the plate as it stands at first."""
     first = {slider.name: slider.value for slider in sliders()}
     sand, die = (bench.solve(**first | {"mould": each}) for each in ("green sand", "cast-iron die"))
-    ratio, stays = die.mush.niyama / sand.mush.niyama, die.sponge_m3 > 0.5 * sand.sponge_m3
+    ratio = mush_of(die).niyama / mush_of(sand).niyama
+    stays = sponge_m3(die) > 0.5 * sponge_m3(sand)
     right = "same" if abs(ratio - 1.0) < CHANGED else "falls" if ratio < 1.0 else "still" if stays else "out"
     slips = {
         "out": "Niyama's value does not know how narrow the ways between the crystals are. ",
@@ -382,17 +368,17 @@ def check_die(bench, answer):
 
 def side_by_side(sand, die, units):
     """Two moulds in numbers."""
-    faster, steeper = (significant(getattr(die.mush, each) / getattr(sand.mush, each))
+    mush = in_sand, in_die = mush_of(sand), mush_of(die)
+    faster, steeper = (significant(getattr(in_die, each) / getattr(in_sand, each))
                        for each in ("rate", "gradient"))
-    values, numbers, sponge = (
-        [words(each) for each in (sand, die)]
-        for words in (lambda each: niyama_words(each.mush.niyama),
-                      lambda each: significant(each.mush.number), lambda each: units.volume(each.sponge_m3)))
+    values = [niyama_words(each.niyama) for each in mush]
+    numbers = [significant(each.number) for each in mush]
+    sponge = [units.volume(sponge_m3(each)) for each in (sand, die)]
     return (f"In the die the middle of the plate cools {faster} times as fast, under a gradient {steeper} "
             f"times as steep. Niyama's value goes from {values[0]} to {values[1]}, the sponge from "
             f"{sponge[0]} to {sponge[1]}. The crystals are finer, and so are the ways between them: Ny* "
             f"counts that, and goes from {numbers[0]} to {numbers[1]} only. In the middle liquid arrives "
-            f"until {100 * die.mush.fed:.0f} % solid instead of {100 * sand.mush.fed:.0f} %.")
+            f"until {100 * in_die.fed:.0f} % solid instead of {100 * in_sand.fed:.0f} %.")
 
 
 def task_pores(bench):
@@ -403,34 +389,34 @@ def task_pores(bench):
 def check_pores(bench, answer):
     """Against the rule, for the melt on the bench."""
     result = bench.solve()
-    if result.hydrogen is None:
+    if hydrogen(result.setup) is None:
         return Checked(False, f"{result.setup.alloy.name} is no aluminium alloy: choose one first. The rule "
                               "has figures for aluminium only.")
-    if result.gas_share <= 0.0:
+    if gas_share(result.setup) <= 0.0:
         return Checked(False, "The solid keeps all that this melt holds. Take a damper melt.")
-    right, too_much = 100.0 * result.gas_share, pores_of(result, result.hydrogen)
+    right, too_much = 100.0 * gas_share(result.setup), pores_of(result.setup)
     if abs(answer - right) <= CLOSE_ENOUGH * right and abs(answer - right) < abs(answer - too_much):
-        sponge = 100.0 * result.sponge_m3 / result.account.casting_m3
+        sponge = 100.0 * sponge_m3(result) / result.account.casting_m3
         beside = f"{significant(sponge)} % of sponge" if sponge > 0.0 else "no sponge"
         return Checked(True, f"At most {significant(right)} %; part of the gas escapes or stays. Computed is "
                              f"{beside}: that is another cause, and gas is never put into it.")
-    return Checked(False, slip_in_pores(answer, result) or
+    return Checked(False, slip_in_pores(answer, result.setup) or
                    "Take what the solid does not keep, times density, then let the gas grow with the heat.")
 
 
-def pores_of(result, content):
-    """Pores of hydrogen, by hand, where it has the heat of metal that has just become solid [%]."""
-    alloy = result.setup.alloy
-    return 100.0 * alloy.density_solid * content * (alloy.solidus_c + gas.ICE_POINT) / gas.ICE_POINT
+def pores_of(setup):
+    """Pores of all the melt's hydrogen, by hand, as hot as metal that has just become solid [%]."""
+    alloy = setup.alloy
+    return 100.0 * alloy.density_solid * hydrogen(setup) * (alloy.solidus_c + gas.ICE_POINT) / gas.ICE_POINT
 
 
-def slip_in_pores(answer, result):
+def slip_in_pores(answer, setup):
     """Which slip of thought gives this wrong share; empty if none that is known."""
-    alloy = result.setup.alloy
+    alloy = setup.alloy
     heat = (alloy.solidus_c + gas.ICE_POINT) / gas.ICE_POINT
-    rest = 100.0 * alloy.density_solid * (result.hydrogen - result.kept)
+    rest = 100.0 * alloy.density_solid * (hydrogen(setup) - kept_by_solid(alloy))
     slips = (
-        (pores_of(result, result.hydrogen), "The solid keeps a part: take that off first."),
+        (pores_of(setup), "The solid keeps a part: take that off first."),
         (rest, "That is the gas at 0 degrees. It fills its pore where the metal is just solid, and hot gas "
                "is larger: times kelvin over 273."),
         (rest * alloy.solidus_c / gas.ICE_POINT, "Heat in kelvin, not in degrees Celsius: add 273."),
@@ -479,16 +465,16 @@ def check_sound(bench, _):
         return Checked(False, f"A shorter plate is easier to feed, but {units.length(values['length'])} is "
                               f"shorter than the {units.length(LONG_PLATE)} that were asked for.")
     if result.sound:
-        return Checked(True, f"{result.sentence(units)} Liquid arrives in the middle of the plate until it "
-                             f"is {100 * result.mush.fed:.0f} % solid.")
-    return Checked(False, f"{Casting.sentence(result, units)} {hint(result, units)}")
+        return Checked(True, f"{sentence(result, units)} Liquid arrives in the middle of the plate until it "
+                             f"is {100 * mush_of(result).fed:.0f} % solid.")
+    return Checked(False, f"{result.sentence(units)} {hint(result, units)}")
 
 
 def hint(result, units):
     """What to change: the feeder for a hole, the way for sponge."""
-    if result.worst_place.kind == "sponge":
-        return (f"In the middle of the plate liquid arrives until {100 * result.mush.fed:.0f} % solid. Make "
-                "the way shorter, or wider: a larger feeder does not.")
+    if result.diagnosis.hole.kind == "sponge":
+        return (f"In the middle of the plate liquid arrives until {100 * mush_of(result).fed:.0f} % solid. "
+                "Make the way shorter, or wider: a larger feeder does not.")
     if "feeder" not in result.account.froze_s:
         return "There is no feeder: that is another fault than sponge. Give it a width."
     return what_to_change(result, units)

@@ -6,17 +6,13 @@ rule stands beside the time after which the computed plate has the same share of
 
 import math
 from dataclasses import dataclass, replace
-from functools import cached_property
 
 import numpy as np
 
 from castlab.field import parts
-from castlab.field.outcome import FULL_CELL
 from castlab.field.rigging import SPRUE_M
 from castlab.rules import filling, gating
-from castlab.teach.bench import casting
-from castlab.teach.bench.bench import Bench
-from castlab.teach.bench.casting import Casting, cells_for
+from castlab.teach.bench.bench import Bench, casting_scene
 from castlab.teach.bench.misconceptions import last_and_yet_full
 from castlab.teach.bench.questions import Checked, Question, Task
 from castlab.teach.lessons.first_casting import what_to_change
@@ -81,7 +77,8 @@ def setup_of(values):
 
 def bench_of_thin_plate():
     """The bench of this lesson."""
-    return Bench(sliders(), setup_of, solve, cells_for, {"alloy": pouring_follows_alloy})
+    return Bench(sliders(), setup_of, follows={"alloy": pouring_follows_alloy}, scene_of=scene,
+                 sentence_of=sentence, numbers_of=numbers)
 
 
 # ---- the hand rule
@@ -153,87 +150,81 @@ def middle(block):
 # ---- the rule beside the computed casting
 
 
-def solve(setup, cell=FULL_CELL):
-    """Freeze a setup, account for its shrinkage, and put the rule beside it."""
-    found = casting.solve(setup, cell)
-    return FilledCasting(found.setup, found.run, found.account)
+def open_s(result):
+    """When the plate, half way along, has the share of solid that stops a stream [s]; computed."""
+    run = result.run
+    column = int(np.argmin(abs(run.grid.centres[0] - middle(result.setup.layout.block("plate"))[0])))
+    here = np.unravel_index(run.metal_cells, run.grid.shape)[0] == column
+    solid, share = run.solid[:, here].mean(axis=1), min(stops_at(result), ALL_SOLID)
+    step = int(np.argmax(solid >= share))
+    return float(np.interp(share, solid[step - 1 : step + 1], run.times_s[step - 1 : step + 1]))
 
 
-@dataclass(frozen=True, eq=False)
-class FilledCasting(Casting):
-    """A computed casting, and what the hand rule says about whether its mould fills at all."""
+def stops_at(result):
+    """Share of solid that stops a stream of this alloy."""
+    return filling.stopping_fraction(result.setup.alloy)
 
-    @cached_property
-    def rule(self):
-        """What the hand rule says about the filling."""
-        return fill_rule(self.setup)
 
-    @property
-    def open_s(self):
-        """When the plate, half way along, has the share of solid that stops a stream [s]; computed."""
-        run = self.run
-        column = int(np.argmin(abs(run.grid.centres[0] - middle(self.setup.layout.block("plate"))[0])))
-        here = np.unravel_index(run.metal_cells, run.grid.shape)[0] == column
-        solid, share = run.solid[:, here].mean(axis=1), min(self.stops_at, ALL_SOLID)
-        step = int(np.argmax(solid >= share))
-        return float(np.interp(share, solid[step - 1 : step + 1], run.times_s[step - 1 : step + 1]))
+def stop(layout, rule, running_time):
+    """Where metal is that has run for so long: (place [m], words), or None when the mould is full."""
+    plate, boss = (layout.block(name) for name in ("plate", "boss"))
+    share = rule.reach * running_time / rule.running_time / length_of(plate)
+    if share < 1.0:
+        return (plate.low[0] + share * length_of(plate), middle(plate)[1]), "in the plate"
+    level = (running_time / rule.fill_time * rule.volume - volume_of(plate)) / volume_of(boss)
+    if level < 1.0:
+        return (middle(boss)[0], boss.low[1] + level * height_of(boss)), "in the boss"
+    return None
 
-    @property
-    def stops_at(self):
-        """Share of solid that stops a stream of this alloy."""
-        return filling.stopping_fraction(self.setup.alloy)
 
-    def stop(self, running_time):
-        """Where metal is that has run for so long: (place [m], words), or None when the mould is full."""
-        plate, boss = (self.setup.layout.block(name) for name in ("plate", "boss"))
-        share = self.rule.reach * running_time / self.rule.running_time / length_of(plate)
-        if share < 1.0:
-            return (plate.low[0] + share * length_of(plate), middle(plate)[1]), "in the plate"
-        level = (running_time / self.rule.fill_time * self.rule.volume - volume_of(plate)) / volume_of(boss)
-        if level < 1.0:
-            return (middle(boss)[0], boss.low[1] + level * height_of(boss)), "in the boss"
-        return None
+def sentence(result, units):
+    """First whether it fills, by the rule; then what is computed for a full mould."""
+    rule = fill_rule(result.setup)
+    open_for, full_after = units.time(rule.running_time), units.time(rule.fill_time)
+    times = f"the plate stays open for {open_for}, and plate and boss take {full_after} to fill"
+    computed = result.sentence(units)
+    computed = computed[0].lower() + computed[1:]
+    if rule.verdict == MISRUN:
+        where = stop(result.setup.layout, rule, rule.running_time)[1]
+        return (f"By the rule a misrun: {times}, so the metal stops {where}. Were the mould full, the "
+                f"computation says: {computed}")
+    if rule.verdict == MARGINAL:
+        return (f"By the rule it is marginal: {times}, but the rule is good to a factor of two only. If "
+                f"it fills, the computation says: {computed}")
+    return f"By the rule it fills: {times}, less than half of that. The computation says: {computed}"
 
-    def sentence(self, units):
-        """First whether it fills, by the rule; then what is computed for a full mould."""
-        open_s, full_s = units.time(self.rule.running_time), units.time(self.rule.fill_time)
-        times = f"the plate stays open for {open_s}, and plate and boss take {full_s} to fill"
-        computed = super().sentence(units)
-        computed = computed[0].lower() + computed[1:]
-        if self.rule.verdict == MISRUN:
-            where = self.stop(self.rule.running_time)[1]
-            return (f"By the rule a misrun: {times}, so the metal stops {where}. Were the mould full, the "
-                    f"computation says: {computed}")
-        if self.rule.verdict == MARGINAL:
-            return (f"By the rule it is marginal: {times}, but the rule is good to a factor of two only. If "
-                    f"it fills, the computation says: {computed}")
-        return f"By the rule it fills: {times}, less than half of that. The computation says: {computed}"
 
-    def numbers(self, units):
-        """The rule, the computed time beside it, then the account."""
-        rule, alloy, differ = self.rule, self.setup.alloy, units.temperature_difference
-        superheat = differ(filling.superheat(alloy, self.setup.pour_temp_c))
-        usual = " to ".join(differ(each) for each in filling.superheat_window(alloy))
-        until = f"until {100 * self.stops_at:.0f} % solid" if self.stops_at < 1.0 else "until solid"
-        return (
-            ("superheat", f"{superheat}, usual {usual}"),
-            ("by the rule, speed in the gate", f"{units.length(rule.speed, 2)}/s"),
-            ("by the rule, plate and boss full after", units.time(rule.fill_time)),
-            ("by the rule, the plate stays open for", units.time(rule.running_time)),
-            ("computed, the plate stays open for", f"{units.time(self.open_s)}, {until}"),
-            ("by the rule, thinnest plate that would stay open", units.length(rule.thinnest, 2)),
-            *super().numbers(units),
-        )
+def numbers(result, units):
+    """The rule, the computed time beside it, then the account."""
+    rule, alloy, differ = fill_rule(result.setup), result.setup.alloy, units.temperature_difference
+    superheat = differ(filling.superheat(alloy, result.setup.pour_temp_c))
+    usual = " to ".join(differ(each) for each in filling.superheat_window(alloy))
+    share = stops_at(result)
+    until = f"until {100 * share:.0f} % solid" if share < 1.0 else "until solid"
+    return (
+        ("superheat", f"{superheat}, usual {usual}"),
+        ("by the rule, speed in the gate", f"{units.length(rule.speed, 2)}/s"),
+        ("by the rule, plate and boss full after", units.time(rule.fill_time)),
+        ("by the rule, the plate stays open for", units.time(rule.running_time)),
+        ("computed, the plate stays open for", f"{units.time(open_s(result))}, {until}"),
+        ("by the rule, thinnest plate that would stay open", units.length(rule.thinnest, 2)),
+        *result.numbers(units),
+    )
 
-    def labels(self, units):
-        """Where the metal stops by the rule, then what is computed."""
-        rule = self.rule
-        if rule.verdict == MISRUN:
-            stop, words = self.stop(rule.running_time), "stops here, by the rule"
-        else:
-            stop, words = self.stop(rule.running_time / ON_THE_SAFE_SIDE), "may stop here, by the rule"
-        mark = (Label(words, stop[0], strong=True),) if stop else ()
-        return (*mark, *super().labels(units))
+
+def scene(setup, result, units):
+    """Where the metal stops by the rule, and what is computed."""
+    plain = casting_scene(setup, result, units)
+    if result is None:
+        return plain
+    rule, layout = fill_rule(result.setup), result.setup.layout
+    if rule.verdict == MISRUN:
+        runs, words = rule.running_time, "stops here, by the rule"
+    else:
+        runs, words = rule.running_time / ON_THE_SAFE_SIDE, "may stop here, by the rule"
+    stopped = stop(layout, rule, runs)
+    mark = (Label(words, stopped[0], strong=True),) if stopped else ()
+    return replace(plain, labels=(*mark, *plain.labels))
 
 
 # ---- the question
@@ -255,16 +246,17 @@ def begin():
 
 def judge_cold(result, units):
     """Does it fill by the rule, and is it sound by the computation?"""
-    why = (f"{result.sentence(units)} No flow is computed: that the metal stops is a hand rule, and the "
+    why = (f"{sentence(result, units)} No flow is computed: that the metal stops is a hand rule, and the "
            "picture shows the mould as if it were full.")
-    if result.rule.verdict == MISRUN:
+    if fill_rule(result.setup).verdict == MISRUN:
         return MISRUN, why
     return "sound" if result.sound else "full", why
 
 
 def slips_cold(result, units):
     """What each wrong choice forgets."""
-    rule, setup, own = result.rule, result.setup, units.volume(result.casting_paid_m3)
+    setup, own = result.setup, units.volume(result.casting_paid_m3)
+    rule = fill_rule(setup)
     over = units.temperature_difference(filling.superheat(setup.alloy, setup.pour_temp_c))
     thinnest, times = units.length(rule.thinnest, 2), rule.running_time / rule.fill_time
     luck = "" if rule.verdict == FILLS else " The rule is good to a factor of two, so you may be right."
@@ -378,8 +370,8 @@ def task_why(bench):
 def check_why(bench, answer):
     """Puts the heat into the rule, and takes the boss away from the computation."""
     result, units = bench.solve(), bench.units
-    rule, computed = result.rule.running_time, result.open_s
-    small = bench.solve(boss=bench.controls["boss"].range()[0]).open_s
+    rule, computed = fill_rule(result.setup).running_time, open_s(result)
+    small = open_s(bench.solve(boss=bench.controls["boss"].range()[0]))
     by_heat, by_boss = running_time_with_range(result.setup) - rule, computed - small
     says = f"The rule says {units.time(rule)}, the computation {units.time(computed)}. "
     if by_heat < 0.5 * abs(computed - rule) or by_heat <= by_boss:
@@ -457,7 +449,7 @@ def task_window(bench):
 def check_window(bench, _):
     """Each condition in turn; the first that is not met is named."""
     result, units, values = bench.solve(), bench.units, bench.values
-    rule, (_, usual, _) = result.rule, bench.controls["pour_temp_c"].range()
+    rule, (_, usual, _) = fill_rule(result.setup), bench.controls["pour_temp_c"].range()
     if values["thickness"] > THIN + 1e-9:
         return Checked(False, f"A plate of {units.length(values['thickness'])} is not the thin plate that "
                               f"was asked for: {units.length(THIN)} at most.")
@@ -465,15 +457,16 @@ def check_window(bench, _):
         return Checked(False, f"Too hot: {units.temperature(usual)} at most. The plate also fills when the "
                               "metal comes faster: look at the gate and the sprue.")
     if rule.verdict != FILLS:
-        open_s, full_s = units.time(rule.running_time), units.time(rule.fill_time)
-        return Checked(False, f"By the rule: {rule.verdict}. The plate is open for {open_s} and filling "
-                              f"takes {full_s}; it should be twice that. What passes more metal in a second?")
+        open_for, full_after = units.time(rule.running_time), units.time(rule.fill_time)
+        return Checked(False, f"By the rule: {rule.verdict}. The plate is open for {open_for} and filling "
+                              f"takes {full_after}; it should be twice that. What passes more metal in a "
+                              "second?")
     if not result.sound:
-        return Checked(False, f"It fills. {Casting.sentence(result, units)} {feeder_hint(result, units)}")
+        return Checked(False, f"It fills. {result.sentence(units)} {feeder_hint(result, units)}")
     first = {name: control.slider.value for name, control in bench.controls.items()}
     faster = rule.fill_time < fill_rule(setup_of(first)).fill_time
     did_it = "Speed" if faster else "A thicker plate"
-    return Checked(True, f"{result.sentence(units)} {did_it} did it, not heat.")
+    return Checked(True, f"{sentence(result, units)} {did_it} did it, not heat.")
 
 
 def feeder_hint(result, units):

@@ -8,10 +8,11 @@ import math
 from dataclasses import dataclass
 
 from castlab.field import parts
+from castlab.field.outcome import pour
 from castlab.materials import alloy
 from castlab.rules import contraction
-from castlab.teach.bench import casting
 from castlab.teach.bench.bench import Bench
+from castlab.teach.bench.casting import Casting
 from castlab.teach.bench.questions import Checked, Question, Task
 from castlab.teach.sliders.part_sliders import FEEDING, PART, metal_sliders
 from castlab.teach.sliders.slider import Slider
@@ -91,38 +92,28 @@ def print_table(names=TABLE):
 # ---- the eye plate, by hand and in the field
 
 
-@dataclass(frozen=True, eq=False)
-class Contractions(casting.Casting):
-    """A computed casting that also says what the rules of contraction say."""
+def sentence(result, units):
+    """What happened while there was liquid, then what the solid does."""
+    loss = 1.0 - 1.0 / all_metal(result.setup).pattern
+    return (f"{result.sentence(units)} Later the solid shrinks by {100 * loss:.1f} % of its length, the "
+            f"plate by {units.length(loss * LENGTH_M, 2)}: for that the pattern pays.")
 
-    @property
-    def shares(self):
-        """By hand, for all metal in the mould."""
-        return all_metal(self.setup)
 
-    def sentence(self, units):
-        """What happened while there was liquid, then what the solid does."""
-        loss = 1.0 - 1.0 / self.shares.pattern
-        return (f"{casting.Casting.sentence(self, units)} Later the solid shrinks by {100 * loss:.1f} % of "
-                f"its length, the plate by {units.length(loss * LENGTH_M, 2)}: for that the pattern pays.")
-
-    def numbers(self, units):
-        """The three contractions by hand, what the field asks for, and what becomes of the hole."""
-        found, whole = self.shares, sum(volumes(self.setup.layout).values())
-        own = by_hand(self._drawn_casting(), self.setup.alloy, self.setup.pour_temp_c)
-        return (
-            ("1 liquid contraction", of_volume(found.liquid, whole, units)),
-            ("2 freezing contraction", of_volume(found.freezing, whole, units)),
-            ("1 and 2 asked for", beside(found.asked, self.account.asked_m3, units)),
-            ("hole in the casting", beside(max(own.asked, 0.0), self.casting_paid_m3, units)),
-            ("3 solid contraction", f"pattern longer by {100 * (found.pattern - 1):.2f} %"),
-            *(pair for pair in casting.Casting.numbers(self, units)
-              if not pair[0].startswith(SAID_ELSEWHERE)),
-        )
-
-    def _drawn_casting(self):
-        drawn = volumes(self.setup.layout)
-        return sum(drawn[block.name] for block in self.setup.layout.blocks if block.role == "casting")
+def numbers(result, units):
+    """The three contractions by hand, what the field asks for, and what becomes of the hole."""
+    setup = result.setup
+    found, drawn = all_metal(setup), volumes(setup.layout)
+    whole = sum(drawn.values())
+    casting = sum(drawn[block.name] for block in setup.layout.blocks if block.role == "casting")
+    own = by_hand(casting, setup.alloy, setup.pour_temp_c)
+    return (
+        ("1 liquid contraction", of_volume(found.liquid, whole, units)),
+        ("2 freezing contraction", of_volume(found.freezing, whole, units)),
+        ("1 and 2 asked for", beside(found.asked, result.account.asked_m3, units)),
+        ("hole in the casting", beside(max(own.asked, 0.0), result.casting_paid_m3, units)),
+        ("3 solid contraction", f"pattern longer by {100 * (found.pattern - 1):.2f} %"),
+        *(pair for pair in result.numbers(units) if not pair[0].startswith(SAID_ELSEWHERE)),
+    )
 
 
 def of_volume(part, whole, units):
@@ -143,12 +134,6 @@ def beside(rule, field, units):
     return f"{by_rule}, field {units.volume(field)}, {difference}"
 
 
-def solve(setup, cell):
-    """The eye plate on cells of that size [m]."""
-    found = casting.solve(setup, cell)
-    return Contractions(found.setup, found.run, found.account)
-
-
 def begin():
     """The eye plate, and the question which contraction makes its hole: (bench, question)."""
     choices = {
@@ -164,7 +149,8 @@ def begin():
         *metal_sliders(),
         Slider("feeder_width", "feeder width", "length", FEEDING, 0.0, 0.0, 0.056, 0.002),
     ]
-    bench = Bench(sliders, eye_plate_setup, solve, casting.cells_for, {"alloy": pouring_follows_alloy})
+    bench = Bench(sliders, eye_plate_setup, follows={"alloy": pouring_follows_alloy},
+                  sentence_of=sentence, numbers_of=numbers)
     words = "Metal is missing in this casting. Which contraction asked for it?"
     return bench, Question(bench, words, choices, judge_contractions, slips_contractions)
 
@@ -180,7 +166,7 @@ def eye_plate_setup(values, scale=1.0):
 
 def judge_contractions(result, units):
     """The contractions whose sum is nearest to what the field asks for."""
-    found = result.shares
+    found = all_metal(result.setup)
     solid = sum(volumes(result.setup.layout).values()) * (1.0 - found.pattern**-3)
     sums = {"liquid": found.liquid, "freezing": found.freezing, "both": found.asked,
             "all": found.asked + solid, "solid": solid}
@@ -195,7 +181,8 @@ def judge_contractions(result, units):
 
 def slips_contractions(result, units):
     """What each wrong choice forgets."""
-    found, grows = result.shares, result.shares.freezing < 0.0
+    found = all_metal(result.setup)
+    grows = found.freezing < 0.0
     liquid, freezing = units.volume(found.liquid), units.volume(abs(found.freezing))
     begins = units.temperature(result.setup.alloy.solidus_c)
     return {
@@ -289,8 +276,7 @@ def check_larger(bench, answer):
     units, now = bench.units, bench.solve()
     if now.sound:
         return Checked(False, "The casting on the bench has no hole. Press “Start again” first.")
-    setup = eye_plate_setup(bench.values, scale=1.05)
-    larger = solve(setup, casting.cells_for(setup)[1])
+    larger = Casting(pour(eye_plate_setup(bench.values, scale=1.05)))
     before, after = now.casting_paid_m3, larger.casting_paid_m3
     right = "gone" if larger.sound else "larger" if after > before else "smaller"
     why = (f"As it is, the hole has {units.volume(before)}; 5 % larger all over, {units.volume(after)}. A "
@@ -307,7 +293,7 @@ def task_nothing(bench):
 def check_nothing(bench, _):
     """Liquid and freezing contraction together, in the field."""
     result, units = bench.solve(), bench.units
-    asked, found = result.account.asked_m3, result.shares
+    asked, found = result.account.asked_m3, all_metal(result.setup)
     if asked <= 0.0:
         return Checked(True, f"Freezing gives back {units.volume(-found.freezing)}, more than the liquid "
                        f"loses, {units.volume(found.liquid)}. Real moulds give way to metal that grows, and "

@@ -6,10 +6,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from castlab.errors import InputError
-from castlab.field.causes import CAUSES
+from castlab.field.diagnosis import CAUSES
 from castlab.teach.exercise.exercise import MARKS, plain_text
-from castlab.teach.text.reader_units import in_units
-from castlab.units import METRIC
+from castlab.units import METRIC, said
 
 WORTH_NAMING = 0.15  # of all holes; who names the place of a smaller one has not found the hole
 HALF = 0.5  # share of the marks for an answer that is half right
@@ -65,13 +64,13 @@ def mark(returned, exercise, truth, outcome, best_kg, units=METRIC):
     }
     points = {name: round(share * exercise.marks[name], 1) for name, (share, _) in shares.items()}
     comment = " ".join(words for _, words in shares.values() if words)
-    remark = f" Note: {returned.remark}." if returned.remark else ""
+    remark = f" Note: {said(returned.remark, units)}." if returned.remark else ""
     return Mark(returned.files, returned.answer.name, points, comment + remark)
 
 
 def unmarked(returned, units=METRIC):
     """A row for files whose answer could not be read."""
-    return Mark(returned.files, "", dict.fromkeys(MARKS, 0.0), "", in_units(returned.problem, units))
+    return Mark(returned.files, "", dict.fromkeys(MARKS, 0.0), "", said(returned.problem, units))
 
 
 def most_wrong(marks, exercise):
@@ -139,14 +138,14 @@ def _place(answer, truth):
 
 
 def _reason(answer, truth):
-    if answer.reason in truth.causes:
+    if answer.reason in truth.outcome.causes:
         return 1.0, "The reason is right."
-    return 0.0, f"The reason is another: {CAUSES[truth.causes[0]]}."
+    return 0.0, f"The reason is another: {CAUSES[truth.outcome.cause]}."
 
 
 def _sound(outcome, exercise, units):
     if outcome.refused:
-        return 0.0, f"The cure cannot be cast: {in_units(outcome.refused, units)}."
+        return 0.0, f"The cure cannot be cast: {said(outcome.refused, units)}."
     if not _pot_holds(outcome, exercise):
         return 0.0, (f"The cure needs {units.mass(outcome.poured_kg)} of metal; the pot holds "
                      f"{units.mass(exercise.most_metal_kg)}.")

@@ -6,7 +6,7 @@ from pathlib import Path
 import ipywidgets as widgets
 
 from castlab.errors import InputError
-from castlab.field.outcome import FULL_CELL, Outcome, outcome_of
+from castlab.field.outcome import Outcome, outcome_of
 from castlab.plan import Batch, Job
 from castlab.teach.bench.controls import units_switch
 from castlab.teach.exercise.exercise import MOST_BYTES, read_exercise
@@ -14,10 +14,10 @@ from castlab.teach.marking import mark_table
 from castlab.teach.marking.model_answer import ALLOWED_POURS, Truth, allowed_cures, truth_of
 from castlab.teach.marking.returned import collect
 from castlab.teach.text import markup
-from castlab.teach.text.reader_units import in_units, sentence_of
+from castlab.teach.text.reader_units import sentence_of
 from castlab.teach.work.alone import LOCK
 from castlab.teach.work.progress import Work
-from castlab.units import METRIC
+from castlab.units import METRIC, said
 
 NOTE = (
     "Place and reason are compared with the computation, and each cure is solved; the model leaves out "
@@ -40,7 +40,7 @@ class Solved:
 def solve_all(exercise, returned):
     """The plan that solves an exercise and all cures that were handed in, equal ones once: gives a Solved."""
     designs = list(dict.fromkeys(exercise.design(**each.answer.values) for each in returned if each.answer))
-    jobs = [Job(truth_of, exercise), *(Job(outcome_of, design, FULL_CELL) for design in designs)]
+    jobs = [Job(truth_of, exercise), *(Job(outcome_of, design) for design in designs)]
     truth, *outcomes = yield Batch(jobs, more=ALLOWED_POURS)
     allowed = yield from allowed_cures(exercise)
     model = allowed[0].outcome if allowed else None
@@ -148,8 +148,9 @@ class MarkingDesk:
         """Print what was returned: files, name or problem."""
         for each in self.returned:
             what = f"an answer of {each.answer.name}" if each.answer else (
-                f"not used: {in_units(each.problem, self.units)}")
-            print(f"{', '.join(each.files)}: {what}" + (f" ({each.remark})" if each.remark else ""))
+                f"not used: {said(each.problem, self.units)}")
+            remark = f" ({said(each.remark, self.units)})" if each.remark else ""
+            print(f"{', '.join(each.files)}: {what}{remark}")
 
     # ---- widgets
 

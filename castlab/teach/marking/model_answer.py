@@ -5,46 +5,39 @@ from dataclasses import dataclass, replace
 
 from castlab.errors import InputError
 from castlab.field import cure_kinds, cures
-from castlab.field.causes import causes_of, main_hole
-from castlab.field.outcome import FULL_CELL, Outcome, outcome_of, summary_of
+from castlab.field.diagnosis import diagnose
+from castlab.field.outcome import Outcome, outcome_of, pour, summary_of
 from castlab.plan import Batch, Job, side_by_side
-from castlab.teach.bench.casting import cells_for, solve
 from castlab.teach.text.reader_units import BOTH
+from castlab.teach.text.sentence import sentence
 
 ALLOWED_POURS = 80  # about so many does the search for the model cures take; only a bar needs it
 
 
 @dataclass(frozen=True)
 class Truth:
-    """The bad casting, solved.
+    """The bad casting, solved: what came of it, and what the bench says, in both units."""
 
-    blocks     {block: share of all holes}, first the one that the sentence names first
-    causes     of `causes_of`, the likeliest first
-    sentence   what the bench says, in both units                 outcome  of the pour
-    centre     middle of the largest hole there [m], on the layout
-    """
-
-    blocks: dict
-    causes: tuple[str, ...]
-    sentence: str
     outcome: Outcome
-    centre: tuple[float, ...]
+    sentence: str
+
+    @property
+    def blocks(self):
+        """{block: share of all holes}, first that of the largest hole, which the sentence names first."""
+        sums = Counter()
+        for hole in self.outcome.holes:
+            sums[hole.block] += hole.volume_m3
+        order = dict.fromkeys((self.outcome.block, *(name for name, _ in sums.most_common())))
+        return {name: sums[name] / sums.total() for name in order}
 
 
 def truth_of(exercise):
     """Solve the bad casting itself: a Truth. Raises InputError when it is not bad."""
-    setup = exercise.design().setup()
-    casting = solve(setup, cells_for(setup)[1])
-    account = casting.account
-    if casting.sound or not account.places:
+    account = pour(exercise.design())
+    diagnosis = diagnose(account)
+    if diagnosis.hole is None:
         raise InputError("exercise", exercise.title, "its casting must have a hole to be found")
-    sums = Counter()
-    for place in account.places:
-        sums[place.block] += place.volume_m3
-    main, total = main_hole(account), sum(sums.values())
-    order = [main.block, *(name for name, _ in sums.most_common() if name != main.block)]
-    blocks = {name: sums[name] / total for name in order}
-    return Truth(blocks, causes_of(account), casting.sentence(BOTH), summary_of(account), main.centre)
+    return Truth(summary_of(account), sentence(diagnosis, BOTH))
 
 
 def within(exercise, changes):
@@ -79,7 +72,7 @@ def allowed_cures(exercise):
     Its answer is those that are sound and that the pot can hold, as `Cure`s, the least metal first.
     """
     design = exercise.design()
-    (before,) = yield Batch([Job(outcome_of, design, FULL_CELL)], more=ALLOWED_POURS)
+    (before,) = yield Batch([Job(outcome_of, design)], more=ALLOWED_POURS)
     found = yield from side_by_side(
         cures.smallest_sound(design, lever, before) for lever in allowed_levers(exercise)
     )

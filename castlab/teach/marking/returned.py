@@ -17,6 +17,7 @@ from castlab.teach.exercise.exercise import (
     read_answer,
     read_json,
 )
+from castlab.units import Phrase, joined, phrase
 
 MOST_FILE_BYTES = 20_000_000  # a notebook with its pictures is a few; more is not read
 MOST_FILES = 2000
@@ -27,12 +28,15 @@ MARK_OF_ANSWER = '"castlab": "answer"'
 
 @dataclass(frozen=True)
 class Returned:
-    """One student's files: the answer, or the problem in words. `files` are names within the folder."""
+    """One student's files: the answer, or the problem (a text, or a Phrase where an error is told).
+
+    `files` are names within the folder.
+    """
 
     files: tuple[str, ...]
     answer: Answer | None = None
-    problem: str = ""
-    remark: str = ""
+    problem: Phrase | str = ""
+    remark: Phrase | str = ""
 
 
 def collect(folder, exercise):
@@ -75,15 +79,16 @@ def _read_together(paths, exercise):
         try:
             found += [(name, answer) for answer in answers_in(path, exercise)]
         except InputError as error:
-            problems.append(f"{name}: {error}")
+            problems.append(phrase("{}: {}", name, error))
         except OSError as error:
             problems.append(f"{name}: it cannot be read: {error.strerror or type(error).__name__}")
     if len({answer_text(answer) for _, answer in found}) > 1:
         where = " and ".join(dict.fromkeys(name for name, _ in found))
         return Returned(files, None, f"different answers in {where}; ask which one counts")
     if not found:
-        return Returned(files, None, "; ".join(problems) or "no answer was found; was the hand-in cell run?")
-    return Returned(files, found[0][1], remark="; ".join(problems))
+        nothing = "no answer was found; was the hand-in cell run?"
+        return Returned(files, None, joined("; ", problems) or nothing)
+    return Returned(files, found[0][1], remark=joined("; ", problems))
 
 
 def _text_of(path):
@@ -131,7 +136,7 @@ def _without_doubles(found):
         key = answer_text(each.answer) if each.answer else None
         if key in by_answer:
             first = kept[by_answer[key]]
-            remark = "; ".join(part for part in (first.remark, each.remark) if part)
+            remark = joined("; ", filter(None, (first.remark, each.remark)))
             kept[by_answer[key]] = replace(first, files=(*first.files, *each.files), remark=remark)
             continue
         if key:
@@ -145,7 +150,7 @@ def _with_namesakes(found):
     names = Counter(each.answer.name.casefold() for each in found if each.answer)
     remark = "another answer bears the same name"
     return tuple(
-        replace(each, remark="; ".join(part for part in (each.remark, remark) if part))
+        replace(each, remark=joined("; ", filter(None, (each.remark, remark))))
         if each.answer and names[each.answer.name.casefold()] > 1
         else each
         for each in found

@@ -1,5 +1,6 @@
 """The melt bench: what to weigh in, set and wait for, for the part that stands on another bench."""
 
+from castlab.field.outcome import FULL
 from castlab.teach.bench.bench import Bench
 from castlab.teach.melt.melt import CIRCUITS, MeltSetup, solve
 from castlab.teach.melt.melt_chart import MeltChart, MeltScene
@@ -41,8 +42,9 @@ def melt_bench(part, **first):
 
     Both always speak the same units, whichever is switched. `first`: what it starts from, see `melt_sliders`.
     """
-    bench = Bench(melt_sliders(**first), lambda values: melt_setup(part.setup(), values), solve, one_size,
-                  picture=MeltChart(), scene_of=lambda setup, melt, units: MeltScene(setup, melt))
+    bench = Bench(melt_sliders(**first), lambda values: melt_setup(part.setup(), values), solve,
+                  picture=MeltChart(), scene_of=lambda setup, melt, units: MeltScene(setup, melt),
+                  looks=(FULL,))
     part.when_moved(bench.guarded(lambda: _follow(part, bench)))
     bench.when_moved(part.guarded(lambda: _speak_as(bench, part)))
     return bench
@@ -59,8 +61,3 @@ def _speak_as(one, other):
     if differ:
         other.speak(one.units)
     return differ
-
-
-def one_size(setup):
-    """There are no cells: the full answer is as quick as any."""
-    return 1.0, 1.0

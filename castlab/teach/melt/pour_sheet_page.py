@@ -1,7 +1,5 @@
 """The pour sheet as HTML, which a browser prints, and as a widget that fills it in from two benches."""
 
-import base64
-import html
 import io
 import os
 from pathlib import Path
@@ -14,66 +12,18 @@ from castlab.teach.melt.melt_chart import MeltChart, MeltScene
 from castlab.teach.melt.pour_sheet import sheet_of
 from castlab.teach.picture.picture import picture_of
 from castlab.teach.picture.scene import Scene
-from castlab.teach.text import markup
+from castlab.teach.text import markup, pages
 from castlab.teach.text.reader_units import sentence_of
 
-SIGN = "Date ______________   Poured by ________________________   Second person ________________________"
 HIDDEN = "The pour sheet is filled in when you have said what you expect."
-STYLE = """<style>
-.pour-sheet { max-width: 190mm; font: 13px/1.35 sans-serif; color: black; background: white; padding: 6px; }
-.pour-sheet h1 { font-size: 21px; margin: 0 0 4px 0; }
-.pour-sheet h2 { font-size: 15px; margin: 8px 0 2px 0; border-bottom: 1px solid black; }
-.pour-sheet p { margin: 2px 0; }
-.pour-sheet ul { margin: 2px 0; padding-left: 20px; }
-.pour-sheet .columns { display: grid; grid-template-columns: 1fr 1fr; gap: 14px; }
-.pour-sheet td { padding: 0 6px 0 0; vertical-align: top; text-align: left; }
-.pour-sheet td + td { font-weight: bold; }
-.pour-sheet img { width: 100%; }
-.pour-sheet .good { border-left: 6px solid #0b3c6f; padding-left: 6px; }
-.pour-sheet .bad { border: 3px solid #b00020; padding: 4px; font-weight: bold; }
-.outdated .pour-sheet { color: inherit; background: inherit; }
-.outdated .pour-sheet img { filter: grayscale(1); opacity: 0.5; }
-@page { size: A4; margin: 10mm; }
-@media print { .pour-sheet { font-size: 10.5px; max-width: none; padding: 0; }
-  .pour-sheet h1 { font-size: 18px; } .pour-sheet h2 { font-size: 12.5px; margin: 5px 0 1px 0; }
-  .pour-sheet img { width: 70%; } }
-</style>"""
-
-ALTS = "the casting cut open, as computed", "displayed and true temperature of the metal against time"
 FILL, SAVE = "Fill in from the benches", "Save it"
 OLD = "Old sheet, in grey: it is not for what stands on the benches now."
 FILE = "pour_sheet.html"
-HEAD = '<!doctype html><html lang="en"><meta charset="utf-8"><title>pour sheet</title>'
-
-
-# ---- HTML
 
 
 def to_html(sheet, pictures=()):
     """The page as a piece of HTML; `pictures` are PNG bytes, one under each column, or none."""
-    images = [f'<img alt="{alt}" src="data:image/png;base64,{base64.b64encode(each).decode()}">'
-              for alt, each in zip(ALTS, pictures, strict=False)]
-    parts = sheet.left, sheet.right, sheet.foot
-    left, right, foot = ("".join(map(_block_html, blocks)) for blocks in parts)
-    under_left, under_right = images or ("", "")
-    mark = "good" if sheet.good else "bad"
-    items = "".join(f"<li>{markup.safe(each)}</li>" for each in sheet.reasons)
-    reasons = f"<ul>{items}</ul>" if items else ""
-    return (f'<div class="pour-sheet">{STYLE}<h1>{html.escape(sheet.title)}</h1>'
-            f'<div class="{mark}"><p>{html.escape(sheet.verdict)}</p>{reasons}</div><p>{SIGN}</p>'
-            f'<div class="columns"><div>{left}{under_left}</div><div>{right}{under_right}</div></div>'
-            f"{foot}</div>")
-
-
-def _block_html(block):
-    rows = "".join(f"<tr><td>{html.escape(line[0])}</td><td>{html.escape(line[1])}</td></tr>"
-                   for line in block.lines if isinstance(line, tuple))
-    words = "".join(f"<p>{html.escape(line)}</p>" for line in block.lines if isinstance(line, str))
-    table = f"<table>{rows}</table>" if rows else ""
-    return f"<h2>{html.escape(block.heading)}</h2>{table}{words}"
-
-
-# ---- from the benches
+    return pages.to_html("pour_sheet.html", sheet=sheet, pictures=pictures)
 
 
 def pictures_for(melt, casting, units):
@@ -106,7 +56,7 @@ class PourSheet:
     @property
     def words(self):
         """What stands on the sheet, as plain text."""
-        return markup.plain(self._page.value.replace(STYLE, ""))
+        return markup.plain(self._page.value)
 
     @property
     def remark(self):
@@ -135,7 +85,7 @@ class PourSheet:
         self._show(to_html(*self._made()), "Filled in.")
         path, half = self._folder / FILE, self._folder / f".{FILE}.part"
         try:
-            half.write_text(f"{HEAD}{self._sheet}</html>", encoding="utf-8")
+            half.write_text(pages.whole_page("pour sheet", self._sheet), encoding="utf-8")
             os.replace(half, path)
         finally:
             half.unlink(missing_ok=True)

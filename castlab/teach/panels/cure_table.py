@@ -4,18 +4,19 @@ import ipywidgets as widgets
 
 from castlab.errors import InputError
 from castlab.field import cure_kinds, cures
-from castlab.field.words import name_of
+from castlab.field.holes import name_of
 from castlab.teach.bench.bench import HIDDEN
 from castlab.teach.bench.computed_for import as_it_stands
 from castlab.teach.sliders.to_design import design_of
 from castlab.teach.text import markup
-from castlab.teach.text.reader_units import in_units, sentence_of
+from castlab.teach.text.reader_units import sentence_of
 from castlab.teach.work.progress import Work
+from castlab.units import said
 
 HEADINGS = ("cure", "setting", "result", "how sure", "metal poured", "of it casting", "metal more",
             "solid after", "and besides")
 FAILING = ("what does not work", "best setting", "what is left", "why")
-CELLS = cures.COARSE_CELL, cures.FULL_CELL
+CELLS = cures.COARSE.cell, cures.FULL.cell
 LEAST_KG = 0.5e-3  # less metal more is none
 BUTTON = "Find the cures"
 NONE_YET = "Press the button: each kind of cure is tried on the casting as it stands on the bench."
@@ -188,19 +189,19 @@ def row_of(cure, units):
     """One row of the table, in words."""
     outcome = cure.outcome
     if outcome.refused:
-        return (cure.name, "", "cannot be cast", "", "", "", "", "", in_units(cure.catch, units))
+        return (cure.name, "", "cannot be cast", "", "", "", "", "", said(cure.catch, units))
     result = "sound" if cure.works else f"{name_of(outcome.kind)} {units.volume(outcome.defect_m3)}"
     sure = "" if cure.sure is None else f"{cure.sure} of 8" + ("" if cure.sure > 6 else ": marginal")
     price = (units.mass(outcome.poured_kg), f"{100 * outcome.yield_share:.0f} %",
              more_metal(cure.added_kg, units), units.time(outcome.froze_s))
-    return (cure.name, setting_of(cure, units), result, sure, *price, in_units(cure.catch, units))
+    return (cure.name, setting_of(cure, units), result, sure, *price, said(cure.catch, units))
 
 
 def more_metal(added_kg, units):
     """Metal more than before, with its sign."""
     if abs(added_kg) < LEAST_KG:
         return "none"
-    return ("+" if added_kg > 0.0 else "-") + units.mass(abs(added_kg))
+    return ("+" if added_kg > 0.0 else "") + units.mass(added_kg)
 
 
 def setting_of(cure, units):

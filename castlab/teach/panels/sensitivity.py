@@ -4,21 +4,21 @@ import ipywidgets as widgets
 
 from castlab.errors import InputError
 from castlab.field.outcome import outcome_of
-from castlab.field.sure import across_bands, tipped_by
+from castlab.field.sure import POUR_BAND_K, across_bands, tipped_by
 from castlab.plan import map_over
 from castlab.teach.bench.bench import HIDDEN
 from castlab.teach.bench.computed_for import as_it_stands
 from castlab.teach.sliders.to_design import design_of
 from castlab.teach.text import markup
-from castlab.teach.text.reader_units import in_units, sentence_of
+from castlab.teach.text.reader_units import sentence_of
 from castlab.teach.work.progress import Work
-from castlab.units import METRIC
+from castlab.units import METRIC, said
 
 BUTTON = "How sure?"
 ASK = "How sure is that? Press the button: the same casting is poured eight times with its data low or high."
 SURE_FROM = 7  # sound so often or more counts as sure, and sound once or less as surely not; judgement
 NOTE = ("The mould's conductivity, the latent heat and the contraction go to the ends of the bands in the "
-        "data, the pour 10 K down or up.")
+        "data, the pour {} down or up.")
 
 
 class HowSure:
@@ -108,8 +108,9 @@ def in_words(outcomes, units=METRIC):
     """
     refused = next((each.refused for each in outcomes if each.refused), "")
     if refused:
-        return f"One of the eight cannot be cast: {in_units(refused, units)}."
-    sound, note = sum(each.sound for each in outcomes), in_units(NOTE, units)
+        return f"One of the eight cannot be cast: {said(refused, units)}."
+    sound = sum(each.sound for each in outcomes)
+    note = NOTE.format(units.temperature_difference(POUR_BAND_K))
     if 8 - SURE_FROM < sound < SURE_FROM:
         thing, end = tipped_by([each.defect_share for each in outcomes])
         return f"Sound in {sound} of 8: marginal. What tips it most is {thing}: {end} makes the hole. {note}"

@@ -11,21 +11,20 @@ import ipywidgets as widgets
 import numpy as np
 
 from castlab.errors import InputError, require_known
-from castlab.field.outcome import COARSE_CELL, FULL_CELL
+from castlab.field.outcome import COARSE, FULL
 from castlab.plan import Batch, Job
 from castlab.teach.bench.cache import Cache
-from castlab.teach.bench.casting import cells_for
 from castlab.teach.bench.controls import image
 from castlab.teach.panels.map_picture import WIDTH, Axis, MapPicture, MapScene
-from castlab.teach.panels.map_verdict import KINDS, cannot_be_cast, verdict_of
+from castlab.teach.panels.map_verdict import CANNOT, KINDS, cannot_be_cast, kind_of, outcome_on_map
 from castlab.teach.sliders.slider import scale_of
 from castlab.teach.text import markup
-from castlab.teach.text.reader_units import in_units
 from castlab.teach.work.progress import Work
+from castlab.units import said
 
 STOPS = 15  # values of each slider
-CACHE_BYTES = 5_000_000  # some thousand verdicts
-REDRAW_SECONDS = 0.3  # while verdicts come in
+CACHE_BYTES = 5_000_000  # some thousand outcomes
+REDRAW_SECONDS = 0.3  # while outcomes come in
 SIDES = ((1, 0), (-1, 0), (0, 1), (0, -1))
 HIDDEN = "The map is hidden until you have said what you expect."
 OLD = "This map is for other settings. Press “Compute the map” for the present ones."
@@ -44,20 +43,23 @@ def survey(setups, known):
     """The plan of a map: every setup on coarse cells, then both sides of every border on fine ones.
 
     setups  {(column, row): Setup}; equal ones are computed once
-    known   {Setup: Verdict}, what need not be computed again
+    known   {Setup: Outcome}, what need not be computed again
 
-    Its answer is {Setup: Verdict}. Between sound, marginal and the kinds of defect, no border is left that
+    Its answer is {Setup: Outcome}. Between sound, marginal and the kinds of defect, no border is left that
     was not computed on fine cells; the borders of "misrun" do not depend on cells.
     """
-    verdicts = dict(known)
+    outcomes = dict(known)
     in_order = dict.fromkeys(setups[spot] for spot in sorted(setups, key=_turn))
-    new = [setup for setup in in_order if setup not in verdicts]
-    coarse = [Job(verdict_of, setup, cells_for(setup)[0]) for setup in new]
-    verdicts.update(zip(new, (yield Batch(coarse)), strict=True))
-    while new := unchecked(setups, verdicts):
-        fine = [Job(verdict_of, setup, cells_for(setup)[1]) for setup in new]
-        verdicts.update(zip(new, (yield Batch(fine)), strict=True))
-    return verdicts
+    new = [setup for setup in in_order if setup not in outcomes]
+    outcomes.update(zip(new, (yield jobs(new, COARSE)), strict=True))
+    while new := unchecked(setups, outcomes):
+        outcomes.update(zip(new, (yield jobs(new, FULL)), strict=True))
+    return outcomes
+
+
+def jobs(setups, look):
+    """A batch that looks at setups so closely."""
+    return Batch(Job(outcome_on_map, setup, look) for setup in setups)
 
 
 def _turn(spot):
@@ -65,14 +67,14 @@ def _turn(spot):
     return max((0, 2, 1, 2)[place % 4] for place in spot)
 
 
-def unchecked(setups, verdicts):
+def unchecked(setups, outcomes):
     """The setups beside a border that have not been computed on fine cells."""
-    kinds = {spot: verdicts[setup].kind for spot, setup in setups.items() if verdicts[setup].computed}
+    kinds = {spot: kind_of(outcomes[setup]) for spot, setup in setups.items() if outcomes[setup].look}
     found = {}
     for (column, row), kind in kinds.items():
         setup = setups[column, row]
         around = (kinds.get((column + right, row + up), kind) for right, up in SIDES)
-        if verdicts[setup].cell > cells_for(setup)[1] and any(other != kind for other in around):
+        if outcomes[setup].look == COARSE and any(other != kind for other in around):
             found[setup] = None
     return list(found)
 
@@ -118,7 +120,7 @@ class WindowMap:
     @property
     def kinds(self):
         """{(column, row): kind} of all that is computed; columns and rows count from the lowest value."""
-        return {spot: verdict.kind for spot, verdict in self.verdicts.items()}
+        return {spot: kind_of(outcome) for spot, outcome in self.outcomes.items()}
 
     def choose(self, across, up):
         """Map two other sliders."""
@@ -161,40 +163,36 @@ class WindowMap:
         self.work.stop()
         names = self._across.value, self._up.value
         self._values = tuple(stops(self.bench.controls[name], self.count) for name in names)
-        self._others, self._setups, self.verdicts = self._present_others(), {}, {}
+        self._others, self._setups, self.outcomes = self._present_others(), {}, {}
         for column, x in enumerate(self._values[0]):
             for row, y in enumerate(self._values[1]):
                 self._place((column, row), dict(zip(names, (x, y), strict=True)))
         self._spots = {}
-        self._coarse = {spot: cells_for(setup)[0] for spot, setup in self._setups.items()}
         for spot, setup in self._setups.items():
             self._spots.setdefault(setup, []).append(spot)
-        for setup, verdict in self._known().items():
-            self._fill(setup, verdict)
+        for setup, outcome in self._known().items():
+            self._fill(setup, outcome)
         self._speak()
 
     def _place(self, spot, values):
         try:
             self._setups[spot] = self.bench.setup(**values)
         except InputError as error:
-            self.verdicts[spot] = cannot_be_cast(error)
+            self.outcomes[spot] = cannot_be_cast(error)
 
     def _known(self):
-        """The best verdict that is kept on each setup."""
-        found = {}
-        for setup in self._spots:
-            for cell in cells_for(setup):  # the fine one last, so that it counts
-                if (setup, cell) in self._cache:
-                    found[setup] = self._cache.get((setup, cell), None)
-        return found
+        """The best outcome that is kept of each setup."""
+        both = {setup: self._cache.kept((setup, FULL)) or self._cache.kept((setup, COARSE))
+                for setup in self._spots}
+        return {setup: outcome for setup, outcome in both.items() if outcome}
 
-    def _fill(self, setup, verdict):
+    def _fill(self, setup, outcome):
         for spot in self._spots.get(setup, ()):
-            self.verdicts[spot] = verdict
+            self.outcomes[spot] = outcome
 
-    def _take(self, job, verdict):
-        self._cache.get(job.args, lambda: verdict)
-        self._fill(job.args[0], verdict)
+    def _take(self, job, outcome):
+        self._cache.get(job.args, lambda: outcome)
+        self._fill(job.args[0], outcome)
         if time.monotonic() - self._drawn_at > REDRAW_SECONDS:
             self._draw()
 
@@ -230,7 +228,7 @@ class WindowMap:
         self._axes = tuple(self._axis(name, values) for name, values in
                            zip((self._across.value, self._up.value), self._values, strict=True))
         self._picture = MapPicture(*self._axes)
-        coarse, fine = (self._units.length(cell, 2) for cell in (COARSE_CELL, FULL_CELL))
+        coarse, fine = (self._units.length(cell, 2) for cell in (COARSE.cell, FULL.cell))
         self._limits.value = markup.paragraph(LIMITS.format(coarse=coarse, fine=fine))
         self._quiet = True
         for slider, axis in zip(self._look, self._axes, strict=True):
@@ -262,29 +260,29 @@ class WindowMap:
 
     def _is_checked(self, spot):
         """Computed on fine cells although coarse ones come first."""
-        verdict = self.verdicts.get(spot)
-        return verdict is not None and verdict.computed and verdict.cell < self._coarse[spot]
+        return spot in self.outcomes and self.outcomes[spot].look == FULL
 
     def _summary(self):
         """Such as "Of 225 settings 97 are sound, 128 have a sink."."""
         total, kinds = len(self._values[0]) * len(self._values[1]), list(self.kinds.values())
         counts = [f"{kinds.count(kind)} {kind}" for kind in KINDS if kind in kinds]
-        if not set(kinds) - {"cannot be cast"}:
+        if not set(kinds) - {CANNOT}:
             return EMPTY
         rest = total - len(kinds)
         return f"Of {total} settings: {', '.join(counts)}" + (f"; {rest} not computed." if rest else ".")
 
     def _words_at(self, spot, hidden):
         """What is in the frame."""
-        verdict = None if hidden else self.verdicts.get(spot)
-        if verdict is None:
+        outcome = None if hidden else self.outcomes.get(spot)
+        if outcome is None:
             return "In the frame: not computed."
-        start = f"In the frame: {verdict.kind}"
-        if verdict.why:
-            return f"{start}: {in_units(verdict.why, self._units)}."
-        where = f" in the {verdict.place}" if verdict.place else ""
-        cells = f"computed on cells of {self._units.length(verdict.cell, 2)}"
-        return f"{start}{where}, holes of {100 * verdict.share:.2g} % of the casting, {cells}."
+        start = f"In the frame: {kind_of(outcome)}"
+        if outcome.refused:
+            return f"{start}: {said(outcome.refused, self._units)}."
+        where = f" in the {outcome.block}" if outcome.block and not outcome.sound else ""
+        cell = outcome.look.cell_in(self._setups[spot].layout)
+        cells = f"computed on cells of {self._units.length(cell, 2)}"
+        return f"{start}{where}, holes of {100 * outcome.defect_share:.2g} % of the casting, {cells}."
 
     # ---- widgets
 

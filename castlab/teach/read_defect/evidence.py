@@ -5,12 +5,13 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from castlab.field.causes import CAUSES, EMPTY_FEEDER, cause_of
-from castlab.field.words import WORTH_ADDING, the
+from castlab.field.diagnosis import CAUSES, EMPTY_FEEDER
+from castlab.field.holes import the
 from castlab.materials import alloy
 from castlab.teach.picture import raster
 from castlab.teach.picture.scene import Label, Scene
 from castlab.teach.read_defect.hidden_castings import higher_feeder, insulate, short_range, wider_neck
+from castlab.teach.text.sentence import worth_a_label
 
 LOOKS = {"sink": "open hollow", "cavity": "closed hollow", "pipe_into_casting": "open hollow",
          "sponge": "fine holes"}
@@ -38,8 +39,8 @@ def sawn_scene(casting, units, roles=("casting", "core")):
     looks = np.where(section.void_kind == raster.PIPE, raster.SINK, section.void_kind)
     unknown = np.full(section.void.shape, np.nan)
     sawn = raster.Section(kept, *grid.edges, unknown, section.void, looks)
-    labels = [Label(f"{LOOKS[place.kind]} {units.volume(place.volume_m3)}", place.centre, strong=True)
-              for place in _worth_a_label(casting)]
+    labels = [Label(f"{LOOKS[piece.kind]} {units.volume(piece.volume_m3)}", piece.centre, strong=True)
+              for piece in worth_a_label(casting.account)]
     if "feeder" in roles:
         labels += [Label(block.name, _middle(block)) for block in kept.blocks
                    if block.role in ("feeder", "gate")]
@@ -57,11 +58,6 @@ def full_scene(casting, units):
     return Scene(casting.section, tuple(casting.labels(units)))
 
 
-def _worth_a_label(casting):
-    least = WORTH_ADDING * casting.account.defect_m3
-    return [place for place in casting.account.places if place.volume_m3 > least]
-
-
 def _middle(block):
     return tuple(0.5 * (low + high) for low, high in zip(block.low, block.high, strict=True))
 
@@ -69,9 +65,9 @@ def _middle(block):
 def sawn_words(casting, units):
     """The same in words: what holes there are, and in which part of the casting."""
     sums = {}
-    for place in _worth_a_label(casting):
-        key = LOOKS[place.kind], place.block
-        sums[key] = sums.get(key, 0.0) + place.volume_m3
+    for piece in worth_a_label(casting.account):
+        key = LOOKS[piece.kind], piece.block
+        sums[key] = sums.get(key, 0.0) + piece.volume_m3
     holes = [_hole(look, block, units.volume(volume)) for (look, block), volume in sums.items()]
     share = 100.0 * casting.account.defect_share
     return f"On the sawn face: {_listed(holes)}. In all that is {share:.1f} % of the casting."
@@ -181,20 +177,16 @@ PIECES = {
 
 def reading(casting, units):
     """What times, volumes and the look of the holes say, one after the other, up to the cause."""
-    account = casting.account
-    place = account.places[0]
-    cause = cause_of(account)
-    so = f"So: {CAUSES[cause]}."
-    if place.kind == "sponge":
-        return (f"Nearly all holes are fine and lie between the crystals, in {the(place.block)}. A feeder "
+    diagnosis = casting.diagnosis
+    hole, so = diagnosis.hole, f"So: {CAUSES[diagnosis.cause]}."
+    if hole.kind == "sponge":
+        return (f"Nearly all holes are fine and lie between the crystals, in {the(hole.block)}. A feeder "
                 f"that is too small, too cold or cut off leaves hollows. {so}")
     start = "The holes are hollows and no sponge. "
-    if cause == "no feeder":
-        closed = units.time(account.gate_closed_s)
+    if diagnosis.cause == "no feeder":
+        closed = units.time(casting.account.gate_closed_s)
         return f"{start}There was no feeder, and gate or sprue was solid after {closed}. {so}"
-    feeders = [body.name for body in account.run.grid.layout.blocks if body.role == "feeder"]
-    froze = max(account.froze_s[name] for name in feeders)
-    holed = units.time(account.froze_s[place.block])
-    return (f"{start}There was a feeder. It gave {100 * account.feeder_emptied:.0f} % of its metal (from "
+    froze, holed = units.time(diagnosis.feeder_froze_s), units.time(diagnosis.hole_froze_s)
+    return (f"{start}There was a feeder. It gave {100 * diagnosis.feeder_gave:.0f} % of its metal (from "
             f"about {100 * EMPTY_FEEDER:.0f} % on it counts as empty: the rest freezes on its walls). It was "
-            f"solid after {units.time(froze)}, {the(place.block)} after {holed}. {so}")
+            f"solid after {froze}, {the(hole.block)} after {holed}. {so}")

@@ -11,9 +11,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from castlab.errors import InputError, require_between
+from castlab.field.outcome import COARSE, FULL
 from castlab.materials import alloy
 from castlab.plan import Batch, Job, run_here
-from castlab.teach.read_defect.readable import REFUSED, SOUND, look
+from castlab.teach.read_defect.readable import REFUSED, SOUND, cut_tells
 from castlab.teach.sliders.part_sliders import RIGGING, SIZES, middle
 from castlab.teach.sliders.to_design import design_of
 
@@ -125,18 +126,18 @@ def fair_cure(part, fixed, values, cause):
     another cause, as far as it goes, must not do as well.
     """
 
-    def looks(full, more, *changes):
-        jobs = [Job(look, setup_from(part, fixed, values | change), full) for change in changes]
+    def looks(look, more, *changes):
+        jobs = [Job(cut_tells, setup_from(part, fixed, values | change), look) for change in changes]
         return Batch(jobs, more)
 
     try:
-        first, *wrong = yield looks(False, 3, {}, *wrong_cures(values, cause))
+        first, *wrong = yield looks(COARSE, 3, {}, *wrong_cures(values, cause))
         if first != cause or SOUND in wrong or REFUSED in wrong:
             return None
         for change in RIGHT[cause](values):
-            quick = yield looks(False, 2, change)
+            quick = yield looks(COARSE, 2, change)
             if quick == [SOUND]:
-                cured, first = yield looks(True, 0, change, {})
+                cured, first = yield looks(FULL, 0, change, {})
                 if first != cause or cured == REFUSED:
                     return None
                 if cured == SOUND:

@@ -9,9 +9,9 @@ import ipywidgets as widgets
 import numpy as np
 
 from castlab.errors import InputError
-from castlab.field.causes import cause_of
+from castlab.field.outcome import pour
 from castlab.teach.bench.bench import Bench, casting_scene
-from castlab.teach.bench.casting import cells_for, solve
+from castlab.teach.bench.casting import Casting
 from castlab.teach.bench.controls import image
 from castlab.teach.bench.questions import Question
 from castlab.teach.picture import raster
@@ -30,6 +30,7 @@ from castlab.teach.sliders.part_sliders import PART, RIGGING, metal_sliders
 from castlab.teach.sliders.slider import Slider
 from castlab.teach.sliders.to_design import mould_follows, pouring_follows_alloy
 from castlab.teach.text import markup
+from castlab.teach.text.reader_units import sentence_of
 from castlab.teach.work.progress import Work
 
 QUESTION = """Why does this casting have its hole? Ask for evidence above until you are sure, but for no more
@@ -70,10 +71,9 @@ class SawnCasting:
         self.hidden, self.readings, self.evidence = draw(number), [], {}
         self._seen = set()  # numbers whose cause is known by now
         self._work = Work()
-        self._units, self.casting = None, _poured(self.hidden)
+        self._units, self.casting = None, Casting(pour(self.hidden))
         follows = {"alloy": pouring_follows_alloy, "mould": mould_follows, "feeder_width": _neck_follows}
-        self.bench = Bench(_sliders(self.hidden), self._setup_of, solve, cells_for, follows,
-                           scene_of=self._scene_of)
+        self.bench = Bench(_sliders(self.hidden), self._setup_of, follows=follows, scene_of=self._scene_of)
         self._sliders_box = self.bench.widget.children[0]
         self._build()
         self.question = Question(self.bench, QUESTION, CHOICES, judge, slips)
@@ -115,7 +115,7 @@ class SawnCasting:
         self._said.value = ""
         self.question.again()
         self.hidden, self.evidence = hidden, {}
-        self.casting = _poured(hidden)
+        self.casting = Casting(pour(hidden))
         self.bench.take_up(ranges_of(hidden.part), hidden.values)
         self._lay_out()
 
@@ -216,7 +216,7 @@ class SawnCasting:
         try:
             self.look_for(int(typed) if typed.isdecimal() else typed)
         except InputError as error:
-            self._said.value = markup.status(f"{str(error)[:1].upper()}{str(error)[1:]}.", LINE)
+            self._said.value = markup.status(sentence_of(error, self.bench.units), LINE)
 
     def _repr_mimebundle_(self, **options):
         return self.widget._repr_mimebundle_(**options)
@@ -226,12 +226,7 @@ def judge(result, units):
     """The cause, and what the evidence says."""
     if result.sound:
         return "none", result.sentence(units)
-    return cause_of(result.account), reading(result, units)
-
-
-def _poured(hidden):
-    setup = hidden.setup()
-    return solve(setup, cells_for(setup)[1])
+    return result.diagnosis.cause, reading(result, units)
 
 
 def _sliders(hidden):

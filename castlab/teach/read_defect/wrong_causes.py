@@ -1,7 +1,6 @@
 """Why a cause that was named for a sawn casting is not the one: what the evidence says against it."""
 
-from castlab.field.causes import cause_of, main_hole
-from castlab.field.words import feeder_top, the
+from castlab.field.holes import the
 from castlab.teach.read_defect.evidence import LOOKS
 
 FINE = "fine holes between the crystals"
@@ -10,13 +9,12 @@ NO_HOLE = "That would leave a hole, and this casting has none that matters."
 
 def slips(result, units):
     """What each wrong cause overlooks, in words, by its key; `result` is the computed casting."""
-    account = result.account
-    if result.sound or not account.places:
+    account, diagnosis = result.account, result.diagnosis
+    if diagnosis.hole is None:
         return dict.fromkeys(("no feeder", "freezes first", "runs empty", "way closes", "uphill", "even"),
                              NO_HOLE) | {"none": ""}
-    feeders = [body.name for body in result.setup.layout.blocks if body.role == "feeder"]
-    of_feeder = with_feeder(result, max(feeders, key=account.froze_s.get), units) if feeders else NO_FEEDER
-    look = LOOKS[main_hole(account).kind]
+    of_feeder = with_feeder(result, units) if diagnosis.feeder_froze_s else NO_FEEDER
+    look = LOOKS[diagnosis.hole.kind]
     return of_feeder | {
         "even": f"That leaves {FINE}, like a sponge. The saw shows no sponge but "
                 f"{'an' if look[0] == 'o' else 'a'} {look}.",
@@ -33,26 +31,26 @@ NO_FEEDER = {
 }
 
 
-def with_feeder(result, feeder, units):
-    """The same for a casting that stood with a feeder, of this name."""
-    account, hole = result.account, main_hole(result.account)
-    given, froze = f"{100 * account.feeder_emptied:.0f} % of itself", account.froze_s
-    times = (f"the feeder was solid after {units.time(froze[feeder])}, {the(hole.block)} after "
-             f"{units.time(froze[hole.block])}")
-    sooner = froze[feeder] < froze[hole.block]
+def with_feeder(result, units):
+    """The same for a casting that stood with a feeder."""
+    diagnosis = result.diagnosis
+    feeder, own, hole = diagnosis.feeder_froze_s, diagnosis.hole_froze_s, diagnosis.hole
+    given = f"{100 * diagnosis.feeder_gave:.0f} % of itself"
+    times = f"the feeder was solid after {units.time(feeder)}, {the(hole.block)} after {units.time(own)}"
+    sooner = feeder < own
     return {
         "no feeder": "A casting without a feeder looks so, but look into the scrap: there was one, of "
                      f"{units.volume(result.block_volume('feeder'))}.",
-        "freezes first": f"It did freeze first, but {otherwise(account, given)}." if sooner else
+        "freezes first": f"It did freeze first, but {otherwise(diagnosis.cause, given)}." if sooner else
                          f"Compare the times: {times}.",
         "runs empty": f"Look at the feeder in the scrap: it gave {given}, and kept the rest.",
         "way closes": f"A way counts only as long as there is liquid behind it, and {times}." if sooner else
-                      f"A way does close in the end, but {otherwise(account, given)}.",
+                      f"A way does close in the end, but {otherwise(diagnosis.cause, given)}.",
         "uphill": uphill(result, hole, units),
     }
 
 
-def otherwise(account, given):
+def otherwise(cause, given):
     """What speaks for the cause that it was, in half a sentence."""
     return {
         "freezes first": f"the feeder was stiff before that, and had given {given}",
@@ -60,13 +58,12 @@ def otherwise(account, given):
         "way closes": f"the feeder gave only {given}: the rest did not get out",
         "even": f"the saw shows {FINE}, to which no liquid gets",
         "uphill": "the hole lies higher than the metal that was left in the feeder",
-    }[cause_of(account)]
+    }[cause]
 
 
 def uphill(result, hole, units):
     """How high the feeder's metal stood over the hole."""
-    layout = result.setup.layout
-    above = feeder_top(result.account) - layout.up_sign * hole.centre[layout.up_axis]
+    above = result.diagnosis.feeder_top - result.diagnosis.height(hole.middle)
     if above <= 0.0:
         return f"It does lie higher than the feeder, but these are {FINE}: height does not make them."
     above = units.length(above, 2)

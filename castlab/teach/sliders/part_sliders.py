@@ -83,7 +83,7 @@ RIGGING = (
     _length("chill_thickness", "chill thickness", FEEDING, 0, 0, 40, 4),
     _choice("chill", "chill", FEEDING, rigging.CHILLS),
     _choice("chill_place", "chill place", FEEDING, (rigging.UNDER, rigging.AT_THE_SIDE)),
-    Slider("chill_contact", "chill contact [W/m²K]", "number", FEEDING, 2000.0, 200.0, 5000.0, 200.0),
+    Slider("chill_contact", "chill contact", "contact", FEEDING, 2000.0, 200.0, 5000.0, 200.0),
     _choice("gate_place", "gate place", FEEDING, (rigging.THIN, rigging.HEAVY)),
     _length("gate_thickness", "gate thickness", FEEDING, 4, 3, 30, 1),
 )

@@ -3,10 +3,10 @@
 from dataclasses import dataclass
 
 from castlab.errors import InputError, require_between, require_known
-from castlab.units import METRIC, Scale
+from castlab.units import INCH_POUND, METRIC, Scale
 
 SI_UNITS = {"length": "m", "temperature": "deg C", "difference": "K", "time": "s", "volume": "m3",
-            "mass": "kg", "number": ""}
+            "mass": "kg", "contact": "W/m2K", "number": ""}
 KINDS = (*SI_UNITS, "choice")
 _PLAIN = Scale("", 1.0)
 _SECONDS = Scale("s", 1.0)
@@ -18,8 +18,8 @@ class Slider:
     """What a slider or menu of a bench is, in SI (deg C for temperatures).
 
     name     the key among the bench's values        label   what a person reads, without the unit
-    kind     "length", "temperature", "difference" of temperatures, "time", "volume", "mass", "number"
-             (sliders) or "choice" (a menu of `options`)
+    kind     "length", "temperature", "difference" of temperatures, "time", "volume", "mass", "contact"
+             (how well heat passes into a chill), "number" (sliders) or "choice" (a menu of `options`)
     group    the heading under which it stands       value   where it stands at first
     low, high, step                                  of a slider; it stands on low, low + step, ...
     """
@@ -48,15 +48,20 @@ class Slider:
 def scale_of(kind, units):
     """The scale in which a slider of that kind speaks."""
     scales = {"length": units.lengths, "temperature": units.temperatures, "difference": units.differences,
-              "time": _SECONDS, "volume": units.volumes,
+              "time": _SECONDS, "volume": units.volumes, "contact": units.contacts,
               "mass": _KILOGRAMS if units is METRIC else units.masses}
     return scales.get(kind, _PLAIN)
 
 
 def format_of(slider, scale):
-    """How many decimals a slider's numbers need in that scale, as Python writes it."""
+    """How many decimals a slider's numbers need in that scale, as Python writes it.
+
+    Enough to tell one step from the next; all inches of a bench have two, unless a step is still smaller.
+    """
     step = round(abs(slider.step * scale.factor), 9)
-    return ".0f" if step == round(step) and step >= 1 else ".2f" if step < 0.1 else ".1f"
+    if scale is INCH_POUND.lengths:
+        return ".2f" if step >= 0.01 else ".3f"
+    return ".0f" if step >= 10 or step == round(step) >= 1 else ".2f" if step < 0.1 else ".1f"
 
 
 def words_of(slider, value, units):

@@ -28,7 +28,8 @@ def plain(value):
     >>> plain("<b>a sink</b> of 3&nbsp;cm3<br>on the boss")
     'a sink of 3 cm3 on the boss'
     """
-    words = html.unescape(re.sub(r"<[^>]*>", " ", value)).replace("\N{NO-BREAK SPACE}", " ")
+    shown = re.sub(r"<style>.*?</style>|<[^>]*>", " ", value, flags=re.DOTALL)
+    words = html.unescape(shown).replace("\N{NO-BREAK SPACE}", " ")
     return re.sub(r"\s+([.,:;?])", r"\1", " ".join(words.split()))
 
 

@@ -12,9 +12,8 @@ import numpy as np
 
 from castlab.field.design import design
 from castlab.field.freeze import freeze
-from castlab.field.grid import natural_cell
 from castlab.field.layout import Layout, Setup, box
-from castlab.field.outcome import COARSE_CELL
+from castlab.field.outcome import COARSE, pour
 from castlab.field.shrinkage import shrinkage
 from castlab.field.sponge import gradient_and_rate
 from castlab.field.sure import across_bands
@@ -266,8 +265,8 @@ def closure(cases=CASTINGS[::2]):
 
 def _balances(setup):
     """Heat missing, asked less paid, and holes and pour against densities, each as a share."""
-    run = freeze(setup, natural_cell(setup.layout, COARSE_CELL))
-    account, metal = shrinkage(run), setup.alloy
+    account, metal = pour(setup, COARSE), setup.alloy
+    run = account.run
     volume = float(run.grid.metal_volume.sum())
     poured = metal.density_liquid * (1.0 - metal.liquid_contraction * (setup.pour_temp_c - metal.liquidus_c))
     wanted = volume * (1.0 - poured / metal.density_solid)
@@ -312,7 +311,7 @@ def property_ranges(case=CASTINGS[0]):
 
 
 def _quick_time(setup):
-    return freeze(setup, natural_cell(setup.layout, COARSE_CELL)).last_time_s
+    return COARSE.freeze(setup).last_time_s
 
 
 def stated_errors(found, cases=CASTINGS):

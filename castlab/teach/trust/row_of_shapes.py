@@ -9,6 +9,7 @@ import numpy as np
 
 from castlab.field.freeze import freeze
 from castlab.field.layout import Layout, Setup, box, polygon
+from castlab.field.outcome import COARSE, FULL
 from castlab.materials import flags
 from castlab.teach.picture import raster
 from castlab.teach.picture.scene import Label
@@ -17,7 +18,7 @@ from castlab.units import per_cent
 
 PLACES = {"plate": (-13, -7), "bar": (-5, -1), "cylinder": (1, 5), "ball": (7, 13)}  # in moduli
 DRAWN_SAND_M = 0.2  # of the drawing only: the picture shows nothing but sand round the row
-COARSE, FULL = 3, 4  # cells in a modulus while a slider moves, and at rest
+CELLS = {COARSE: 3, FULL: 4}  # in a modulus
 PIXELS = 12  # in a modulus, of the arrays that the picture is made of
 TOGETHER = 0.03  # times that differ by less are called the same: they have two digits
 CLOSE = 0.05  # a rule that is off by less needs no reason
@@ -60,15 +61,10 @@ def modulus_of(layout):
     return 0.25 * (bar.high[1] - bar.low[1])
 
 
-def cells_for(setup):
-    """Cell sizes [m] while a slider moves and at rest."""
+def solve(setup, look=FULL, rough=None):
+    """Freeze each shape of the row alone, as closely as the `look` says; `rough` is what a bench kept."""
     modulus = modulus_of(setup.layout)
-    return modulus / COARSE, modulus / FULL
-
-
-def solve(setup, cell):
-    """Freeze each shape of the row alone, on cells of that size [m]."""
-    modulus = modulus_of(setup.layout)
+    cell = modulus / CELLS[look]
     runs = {shape: freeze(replace(setup, layout=layout_of(shape, modulus)), cell) for shape in SHAPES}
     times = {shape: run.last_time_s for shape, run in runs.items()}
     by_hand = {shape: hand_time(modulus, setup, SHAPES[shape][2]) for shape in SHAPES}

@@ -4,12 +4,11 @@ Other processes import this module, so it loads no widgets and no drawing librar
 """
 
 from castlab.field.freeze import freeze
-from castlab.field.grid import natural_cell
+from castlab.field.outcome import FULL
 from castlab.teach.bench.casting import solve
 
 
 def stated_error(setup):
     """(time, stated grid error, time on half the cells) [s] until the last metal of a `setup` is solid."""
-    cell = natural_cell(setup.layout, 2e-3)
-    casting = solve(setup, cell)
-    return casting.run.last_time_s, casting.grid_error_s, freeze(setup, 0.5 * cell).last_time_s
+    casting, finer = solve(setup), freeze(setup, 0.5 * FULL.cell_in(setup.layout))
+    return casting.run.last_time_s, casting.grid_error_s, finer.last_time_s

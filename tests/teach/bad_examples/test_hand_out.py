@@ -14,8 +14,9 @@ from plans import followed
 
 from castlab.errors import InputError
 from castlab.field import cures
-from castlab.field.causes import CAUSES
-from castlab.field.outcome import Outcome, outcome_of
+from castlab.field.diagnosis import CAUSES
+from castlab.field.holes import Hole
+from castlab.field.outcome import COARSE, Outcome, outcome_of
 from castlab.plan import Batch, Job, run_here
 from castlab.teach.bad_examples import hand_out, instructor_sheet
 from castlab.teach.bad_examples.example_exercise import ANSWERS, EXERCISE, FOLDER, returned_notebook
@@ -24,7 +25,7 @@ from castlab.teach.bad_examples.student_notebook import CHECKED, notebook_of
 from castlab.teach.exercise.exercise import read_exercise
 from castlab.teach.marking import model_answer
 from castlab.teach.marking.mark_table import SCHEME
-from castlab.teach.text import document
+from castlab.teach.text import pages
 
 SMALL = replace(EXERCISE, allowed=("feeder_width",))
 SAFETY = ("kills", "dry", "ventilate", "alone", "crucible", "circuit", "water", "eyes", "spill tray",
@@ -102,12 +103,12 @@ def test_the_plan_gives_what_the_sheet_needs(monkeypatch):
     """The two searches run side by side; here each asks for one pour, on large cells."""
 
     def search(_):
-        return tuple((yield Batch([Job(outcome_of, SMALL.design(), 4e-3)])))
+        return tuple((yield Batch([Job(outcome_of, SMALL.design(), COARSE)])))
 
     monkeypatch.setattr(hand_out.cures, "cures", search)
     monkeypatch.setattr(hand_out, "allowed_cures", search)
     found = run_here(hand_out.prepare(SMALL))
-    assert found.truth.causes == ("freezes first",)
+    assert found.truth.outcome.causes == ("freezes first",)
     assert found.cures[0].block == found.allowed[0].block == "boss"
 
 
@@ -174,23 +175,24 @@ def test_the_model_answer_is_sound_and_can_be_set(material):
 
 
 def test_without_a_cure_the_sheet_says_so(material, tmp_path):
-    text = document.to_markdown(instructor_sheet.sheet_of(SMALL, replace(material, allowed=()), b""))
+    sheet = instructor_sheet.sheet_of(SMALL, replace(material, allowed=()), b"")
+    text = pages.to_markdown(hand_out.SHEET, **sheet)
     assert "No cure was found that these sliders and this pot allow" in text
 
 
 def follow(exercise, solve):
     """Follow the search with a made-up solver; returns what it found and all designs that it asked for."""
-    found, asked = followed(model_answer.allowed_cures(exercise), lambda design, _: solve(design))
-    return found, [design for design, _ in asked]
+    found, asked = followed(model_answer.allowed_cures(exercise), lambda design, *_: solve(design))
+    return found, [design for design, *_ in asked]
 
 
 def made_up(design):
     """Sound from a feeder of 30 mm on, or with a chill of 20 mm, whatever the rest is."""
     width, chill = design.values["feeder_width"], design.values["chill_thickness"]
     sound = width >= 0.030 or chill >= 0.020
-    return Outcome("sound" if sound else "defective", defect_share=0.0 if sound else 0.1, kind="sink",
-                   block="boss", where=(0.1, 0.0), cause="" if sound else "freezes first",
-                   poured_kg=0.7 + 10.0 * width)
+    return Outcome("sound" if sound else "defective", defect_share=0.0 if sound else 0.1,
+                   holes=(Hole("sink", "boss", 1e-6, (0.1, 0.0), 90.0),),
+                   causes=() if sound else ("freezes first",), poured_kg=0.7 + 10.0 * width)
 
 
 def test_the_search_stays_within_the_sliders_and_the_pot():

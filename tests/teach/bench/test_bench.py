@@ -9,14 +9,14 @@ import numpy as np
 import pytest
 
 from castlab.errors import InputError
-from castlab.teach.bench.bench import REST_SECONDS
+from castlab.field.outcome import COARSE, FULL
+from castlab.teach.bench.bench import REST_SECONDS, Bench
 from castlab.teach.bench.cache import Cache, size_of
 from castlab.teach.bench.controls import control_of
 from castlab.teach.sliders.slider import Slider
 from castlab.teach.text import markup
 from castlab.units import INCH_POUND, METRIC
 
-COARSE, FULL = 4e-3, 2e-3
 PNG = b"\x89PNG"
 
 
@@ -53,10 +53,10 @@ def test_the_sentence_is_a_live_region_and_there_is_no_alert(bench):
 
 def test_a_drag_gives_the_coarse_answer_and_rest_the_full_one(bench, counter):
     drag(bench, "thickness")
-    assert [cell for _, cell in counter.asked] == [COARSE]
+    assert [look for _, look in counter.asked] == [COARSE]
     assert "quick answer" in bench._numbers.value
     bench.settle()
-    assert [cell for _, cell in counter.asked] == [COARSE, FULL]
+    assert [look for _, look in counter.asked] == [COARSE, FULL]
     assert "quick answer" not in bench._numbers.value
 
 
@@ -65,11 +65,11 @@ def test_rest_comes_by_itself_and_the_newest_move_wins(bench, counter):
         for _ in range(3):
             drag(bench, "thickness")
             await asyncio.sleep(0.3 * REST_SECONDS)
-        assert [cell for _, cell in counter.asked] == [COARSE] * 3
+        assert [look for _, look in counter.asked] == [COARSE] * 3
         await asyncio.sleep(2.0 * REST_SECONDS)
 
     asyncio.run(moves())
-    assert [cell for _, cell in counter.asked] == [COARSE] * 3 + [FULL]
+    assert [look for _, look in counter.asked] == [COARSE] * 3 + [FULL]
     assert counter.asked[-1][0] == counter.asked[-2][0]
 
 
@@ -203,7 +203,7 @@ def test_what_cannot_be_cast_is_said_and_the_sliders_still_work(bench):
 
 
 def test_an_error_in_a_callback_is_shown_and_raised_and_goes_away(bench, monkeypatch):
-    def broken(setup, cell):
+    def broken(setup, look, rough):
         raise ZeroDivisionError("nothing to divide by")
 
     monkeypatch.setattr(bench, "_solve", broken)
@@ -245,7 +245,34 @@ def test_numbers_are_printed_as_they_stand(bench, capsys):
     bench.print_numbers()
     lines = capsys.readouterr().out.splitlines()
     assert lines[0] == bench.sentence
-    assert lines[1:] == [f"{name}: {value}" for name, value in bench.result.numbers(METRIC)]
+    assert lines[1:] == [f"{name}: {value}" for name, value in bench.numbers]
+
+
+def test_the_full_answer_is_told_what_the_coarse_one_was_where_it_is_known(counter):
+    asked = []
+
+    def remembered(setup, look, rough):
+        asked.append((look, rough))
+        return counter(setup, look, rough)
+
+    made = fake_casting.bench(remembered)
+    assert asked == [(FULL, None)]
+    drag(made, "boss")
+    made.settle()
+    (first, _), (second, rough) = asked[1:]
+    assert (first, second) == (COARSE, FULL) and rough.cell == COARSE.cell
+
+
+def test_a_lesson_may_say_it_otherwise(bench):
+    made = Bench(fake_casting.sliders(), fake_casting.setup_of, fake_casting.solve,
+                 sentence_of=lambda result, units: f"So: {result.sentence(units)}",
+                 numbers_of=lambda result, units: (*result.numbers(units), ("more", "by hand")))
+    assert made.sentence == f"So: {bench.sentence}" and made.numbers == (*bench.numbers, ("more", "by hand"))
+    made.hold()
+    made.set(boss=0.05)
+    assert "So: A sink" in markup.plain(made._held_words.value)
+    made.hide()
+    assert made.numbers == () and "So" not in made.sentence
 
 
 def test_solving_beside_the_screen_moves_nothing(bench):
@@ -263,10 +290,10 @@ def test_a_bench_waits_for_what_is_running_in_another_thread(bench, monkeypatch,
     began, go_on, done = threading.Event(), threading.Event(), threading.Event()
     other = fake_casting.bench()
 
-    def slow(setup, cell):
+    def slow(setup, look, rough):
         began.set()
         assert go_on.wait(10.0)
-        return fake_casting.solve(setup, cell)
+        return fake_casting.solve(setup, look)
 
     monkeypatch.setattr(bench, "_solve", slow)
     first = threading.Thread(target=lambda: bench.set(boss=0.05))

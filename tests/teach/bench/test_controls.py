@@ -68,7 +68,7 @@ def test_a_slider_with_another_range_is_drawn_anew():
 
 
 @pytest.mark.parametrize("slider, value, said", [
-    (HOLE, 50e-6, "between 0.1 and 30 cm3"), (POT, 0.0, "between 0.1 and 10 kg"),
+    (HOLE, 50e-6, "between 0.1 cm3 and 30 cm3"), (POT, 0.0, "between 100 g and 10 kg"),
 ])
 def test_what_is_outside_is_refused_in_the_units_shown(slider, value, said):
     with pytest.raises(InputError, match=said):
@@ -76,7 +76,7 @@ def test_what_is_outside_is_refused_in_the_units_shown(slider, value, said):
 
 
 def test_a_slider_that_stands_outside_says_the_unit():
-    with pytest.raises(InputError, match="heavy-end size is 4 m: it must lie between 0.026 and 0.056 m"):
+    with pytest.raises(InputError, match="heavy-end size is 4000 mm: it must lie between 26 mm and 56 mm"):
         Slider("boss", "heavy-end size", "length", "the part", 4.0, 0.026, 0.056, 0.002)
 
 

@@ -6,6 +6,7 @@ import pytest
 from castlab.errors import InputError
 from castlab.teach.bench.questions import NOT_YET, SHOWN, Checked, Question, Task
 from castlab.teach.text import markup
+from castlab.units import INCH_POUND, METRIC
 
 CHOICES = {"boss": "In the heavy end", "feeder": "In the feeder"}
 
@@ -179,3 +180,27 @@ def test_an_error_in_a_check_is_shown_on_the_bench(bench):
 def test_each_line_of_a_verdict_is_a_paragraph():
     assert markup.status("one\ntwo < 3").count("<div") == 2 and markup.status("one").count("<div") == 1
     assert markup.plain(markup.status("one\ntwo < 3")) == "one two < 3"
+
+
+def test_a_verdict_is_said_again_in_other_units_while_the_bench_stands_where_it_was(bench, question):
+    question.answer("feeder")
+    assert " cm3" in question.verdict_text and " in3" not in question.verdict_text
+    bench.speak(INCH_POUND)
+    assert " in3" in question.verdict_text and " cm3" not in question.verdict_text
+    assert question.record == [question._current] and not question.record[0].checked.right
+    words = question.verdict_text
+    bench.set(feeder_width=0.04)
+    bench.speak(METRIC)
+    assert question.verdict_text == words  # of another casting than the one that was asked about
+
+
+def test_what_a_task_found_is_said_again_in_other_units_unless_a_number_was_typed(bench):
+    def length_of(bench, answer):
+        return Checked(answer != "feeder", f"it is {bench.units.length(0.0254)}")
+
+    moved, typed = Task(bench, "Make it.", length_of), Task(bench, "How long?", length_of, number="length")
+    chosen = Task(bench, "Where?", length_of, choices=CHOICES)
+    moved.check(), typed.check(25.4), chosen.check("feeder")
+    bench.speak(INCH_POUND)
+    assert (moved.feedback, typed.feedback) == ("Right. it is 1 in", "Right. it is 25.4 mm")
+    assert chosen.feedback == "Not yet. it is 1 in" and not chosen.done

@@ -2,13 +2,15 @@
 
 import json
 from dataclasses import replace
-from functools import cache
+from functools import cache, partial
 
 import pytest
 
 from castlab.errors import InputError
+from castlab.field.outcome import COARSE
 from castlab.teach.bad_examples.example_exercise import ANSWERS, EXERCISE
 from castlab.teach.bench.bench import HIDDEN as USUAL_WORDS
+from castlab.teach.bench.bench import Bench
 from castlab.teach.bench.casting import solve
 from castlab.teach.exercise import hand_in
 from castlab.teach.exercise.exercise import exercise_text, read_answer
@@ -21,9 +23,8 @@ SOLVE_ONCE = cache(solve)
 
 @pytest.fixture(autouse=True)
 def quick(monkeypatch):
-    """Large cells, and each casting solved once for all tests: how exact it is does not matter here."""
-    monkeypatch.setattr(hand_in, "cells_for", lambda setup: (4e-3, 4e-3))
-    monkeypatch.setattr(hand_in, "solve", SOLVE_ONCE)
+    """Coarse looks, and each casting solved once for all tests: how exact it is does not matter here."""
+    monkeypatch.setattr(hand_in, "Bench", partial(Bench, solve=SOLVE_ONCE, looks=(COARSE,)))
 
 
 @pytest.fixture

@@ -12,17 +12,27 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from castlab.errors import InputError
+from castlab.field.holes import Hole
 from castlab.field.outcome import Outcome
 from castlab.teach.bad_examples.example_exercise import ANSWERS, EXERCISE
 from castlab.teach.marking import mark_table
 from castlab.teach.marking.model_answer import Truth
 from castlab.teach.marking.returned import Returned
 
-BAD = Outcome("defective", defect_m3=2.5e-6, defect_share=0.02, kind="cavity", block="boss", casting_kg=0.7,
-              poured_kg=0.9)
+
+def with_holes(**volumes):
+    """A bad casting with holes of so many cm3 in these blocks, the first counted as the largest."""
+    kinds = ("cavity", "sink", "sponge")
+    holes = (Hole(kind, block, 1e-6 * volume, (0.1, 0.0), 90.0)
+             for kind, (block, volume) in zip(kinds, volumes.items(), strict=False))
+    return Outcome("defective", holes=tuple(holes), causes=("freezes first",), defect_m3=2.5e-6,
+                   defect_share=0.02, casting_kg=0.7, poured_kg=0.9)
+
+
+BAD = with_holes(boss=2.0, plate=0.5)
 SOUND = Outcome("sound", casting_kg=0.7, poured_kg=1.0)
 MARGINAL = replace(BAD, verdict="marginal", defect_m3=0.3e-6, defect_share=3e-3)
-TRUTH = Truth({"boss": 0.8, "plate": 0.2}, ("freezes first",), "A cavity.", BAD, (0.1, 0.0))
+TRUTH = Truth(BAD, "A cavity.")
 RIGHT = Returned(("ann.ipynb",), replace(ANSWERS["ida"], name="Ann"))
 MOST = EXERCISE.marks  # 2, 3, 4 and 3 marks for place, reason, sound and metal
 
@@ -42,21 +52,24 @@ def test_everything_right_gets_all_marks():
     "share_of_plate, expected", [(0.20, 1.0), (0.15, 1.0), (0.14, 0.0)]
 )
 def test_the_place_of_a_second_hole_gets_half_if_it_is_worth_naming(share_of_plate, expected):
-    truth = replace(TRUTH, blocks={"boss": 1.0 - share_of_plate, "plate": share_of_plate})
+    truth = Truth(with_holes(boss=1.0 - share_of_plate, plate=share_of_plate), "")
     mark = points(truth=truth, block="plate")
     assert mark.points["place"] == expected
     assert "the boss" in mark.comment
 
 
 def test_a_block_with_more_in_all_is_as_right_as_the_one_that_is_named_first():
-    truth = replace(TRUTH, blocks={"plate": 0.45, "boss": 0.55})
+    """Its holes are of several kinds: the sentence names the largest of one kind and block."""
+    holes = (*with_holes(plate=0.45, boss=0.30).holes, *with_holes(boss=0.25).holes)
+    truth = Truth(replace(BAD, holes=holes), "")
+    assert list(truth.blocks) == ["plate", "boss"] and truth.blocks["boss"] == pytest.approx(0.55)
     assert points(truth=truth).points["place"] == points(truth=truth, block="plate").points["place"] == 2
 
 
 def test_a_reason_is_right_or_not_and_near_a_limit_two_are_right():
     assert points(reason="runs empty").points["reason"] == 0
     assert "the feeder is frozen or stiff before it" in points(reason="runs empty").comment
-    both = replace(TRUTH, causes=("freezes first", "runs empty"))
+    both = Truth(replace(BAD, causes=("freezes first", "runs empty")), "")
     assert points(reason="runs empty", truth=both).points["reason"] == 3
 
 

@@ -8,6 +8,7 @@ from dataclasses import replace
 import pytest
 
 from castlab.errors import InputError
+from castlab.field.holes import Hole
 from castlab.field.outcome import Outcome
 from castlab.plan import Batch, Job, run_here
 from castlab.teach.bad_examples.example_exercise import ANSWERS, EXERCISE, FOLDER, write_returned
@@ -29,11 +30,12 @@ from castlab.units import INCH_POUND, METRIC
 
 EXAMPLE = FOLDER / file_names(EXERCISE.title)[0]
 GOOD, WRONG = ANSWERS["ida"], ANSWERS["otto"]
-BAD = Outcome("defective", defect_m3=2e-6, block="boss", poured_kg=0.9)
-TRUTH = Truth({"boss": 1.0}, ("freezes first",), "A cavity.", BAD, (0.1, 0.0))
+BAD = Outcome("defective", holes=(Hole("cavity", "boss", 2e-6, (0.1, 0.0), 90.0),), causes=("freezes first",),
+              defect_m3=2e-6, poured_kg=0.9)
+TRUTH = Truth(BAD, "A cavity.")
 
 
-def made_up(design, cell=None):
+def made_up(design):
     """Sound from a feeder of 30 mm on; quick, and it can be sent to another process."""
     width = design.values["feeder_width"]
     return Outcome("sound", poured_kg=0.7 + 10.0 * width) if width >= 0.030 else BAD

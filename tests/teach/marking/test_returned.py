@@ -17,6 +17,8 @@ from castlab.errors import InputError
 from castlab.teach.bad_examples.example_exercise import ANSWERS, EXERCISE, returned_notebook, write_returned
 from castlab.teach.exercise.exercise import answer_text
 from castlab.teach.marking import returned
+from castlab.teach.marking.mark_table import unmarked
+from castlab.units import INCH_POUND, METRIC
 
 GOOD, OTHER = ANSWERS["ida"], ANSWERS["otto"]
 NOTEBOOK = json.dumps(returned_notebook(EXERCISE, GOOD))
@@ -106,13 +108,13 @@ def test_a_broken_notebook_beside_a_good_file_is_remarked(tmp_path):
     (tmp_path / "ann.json").write_text(LINE)
     (tmp_path / "ann.ipynb").write_text(NOTEBOOK[:700])
     (found,) = collect(tmp_path)
-    assert found.answer == GOOD and "ann.ipynb: notebook" in found.remark
+    assert found.answer == GOOD and "ann.ipynb: notebook" in str(found.remark)
 
 
 def test_one_name_on_two_answers_is_remarked(tmp_path):
     (tmp_path / "a.json").write_text(LINE)
     (tmp_path / "b.json").write_text(answer_text(replace(GOOD, name="IDA", block="plate")))
-    assert [each.remark for each in collect(tmp_path)] == ["another answer bears the same name"] * 2
+    assert [str(each.remark) for each in collect(tmp_path)] == ["another answer bears the same name"] * 2
 
 
 # ---- what cannot be used
@@ -134,7 +136,7 @@ def test_one_name_on_two_answers_is_remarked(tmp_path):
         ("ann.ipynb", '{"cells": [5, null, {"outputs": 3}, {"outputs": [1, {"text": {}}]}]}', "no answer"),
         ("ann.ipynb", NOTEBOOK.replace('\\"castlab\\": \\"answer\\"', ""), "no answer"),
         ("ann.ipynb", with_output("Not handed in yet."), "no answer"),
-        ("ann.ipynb", with_output(LINE.replace("0.034", "0.5")), "between 0 and"),
+        ("ann.ipynb", with_output(LINE.replace("0.034", "0.5")), "between 0 mm and"),
         ("ann.ipynb", with_output(LINE.replace("0.034", "NaN")), "no number"),
         ("ann.ipynb", with_output(LINE.replace("0.034", "1e999")), "must be a number"),
         ("ann.ipynb", with_output((LINE + "\n") * 51), "at most"),
@@ -154,7 +156,7 @@ def test_one_name_on_two_answers_is_remarked(tmp_path):
 def test_what_cannot_be_used_is_reported_by_file_and_reason(tmp_path, name, content, says):
     found = alone(tmp_path, name, content)
     assert found.answer is None and found.files == (name,)
-    assert says in found.problem and len(found.problem) < 1000
+    assert says in str(found.problem) and len(str(found.problem)) < 1000
 
 
 def test_a_file_of_200_mb_is_not_read(tmp_path):
@@ -162,7 +164,7 @@ def test_a_file_of_200_mb_is_not_read(tmp_path):
         file.truncate(200_000_000)
     with watched() as seen:
         (found,) = collect(tmp_path)
-    assert "size is 200 MB" in found.problem
+    assert "size is 200 MB" in str(found.problem)
     assert not [path for path, _ in seen["open"] if str(path).endswith("big.ipynb")]
 
 
@@ -174,7 +176,7 @@ def test_links_and_folders_are_not_followed(tmp_path):
     (folder / "link.json").symlink_to(secret)
     (folder / "loop.ipynb").symlink_to(folder / "loop.ipynb")
     (folder / "away.json").symlink_to("/dev/zero")
-    problems = {each.files[0]: each.problem for each in collect(folder)}
+    problems = {each.files[0]: str(each.problem) for each in collect(folder)}
     assert set(problems) == {"ann.ipynb", "more", "link.json", "loop.ipynb", "away.json"}
     assert all("a link" in problems[name] for name in ("link.json", "loop.ipynb", "away.json"))
     assert "must be a file" in problems["ann.ipynb"]
@@ -184,7 +186,7 @@ def test_links_and_folders_are_not_followed(tmp_path):
 def test_a_pipe_does_not_hold_the_desk_up(tmp_path):
     os.mkfifo(tmp_path / "wait.json")
     (found,) = collect(tmp_path)
-    assert "must be a file" in found.problem
+    assert "must be a file" in str(found.problem)
 
 
 @pytest.mark.parametrize("name", ["=cmd.json", "..json", "a\nb.json", "<b>.json", "\u202egno.json", "'.json"])
@@ -343,7 +345,7 @@ def read_one(folder, files):
     if found.answer:
         EXERCISE.require_cure(found.answer.values)
         assert found.answer.name and found.answer.block in EXERCISE.places
-    for words in (*found.files, found.problem, found.remark):
+    for words in (*found.files, str(found.problem), str(found.remark)):
         assert words.isprintable() and len(words) < 3000
     return found
 
@@ -379,3 +381,13 @@ def test_any_bytes_are_reported(content, name):
     with tempfile.TemporaryDirectory() as folder:
         found = read_one(folder, {name: content})
     assert found.problem
+
+
+@pytest.mark.parametrize("name", ["team 3 g.ipynb", "50 mm {} 3 K.ipynb"])
+def test_the_name_of_a_file_is_the_same_in_all_units_and_what_is_wrong_in_it_is_not(tmp_path, name):
+    found = alone(tmp_path, name, with_output(LINE.replace("0.034", "0.5")))
+    assert found.files == (name,)
+    for units, says in ((METRIC, "is 500 mm: it must lie between 0 mm and 56 mm"),
+                        (INCH_POUND, "is 19.7 in: it must lie between 0 in and 2.2 in")):
+        words = unmarked(found, units).problem
+        assert words.startswith(f"{name}: ") and says in words

@@ -20,6 +20,16 @@ def begun():
     return melt_plan.begin()
 
 
+@pytest.fixture(autouse=True)
+def no_sheet_outlives_its_test(begun):
+    """A sheet listens to its benches for ever: each test would draw those of all tests before it."""
+    part, bench, _ = begun
+    kept = [(each, list(each)) for one in (part, bench) for each in (one._listeners, one._move_listeners)]
+    yield
+    for listeners, before in kept:
+        listeners[:] = before
+
+
 @pytest.fixture
 def benches(begun):
     part, bench, _ = begun
@@ -46,7 +56,7 @@ def test_it_is_saved_as_html(begun, tmp_path):
     page = sheet.save()
     text = page.read_text(encoding="utf-8")
     assert text.startswith("<!doctype html>") and text.count("data:image/png;base64,") == 2
-    assert text.endswith("</html>") and list(tmp_path.iterdir()) == [page]
+    assert text.endswith("</html>\n") and list(tmp_path.iterdir()) == [page]
 
 
 def test_a_save_that_fails_leaves_the_sheet_before_it_whole(benches, tmp_path, monkeypatch):

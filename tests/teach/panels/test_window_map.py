@@ -9,19 +9,20 @@ from PIL import Image
 
 from castlab import alloy, mould, parts
 from castlab.errors import InputError
+from castlab.field.holes import Hole
 from castlab.field.layout import Setup, box, polygon
+from castlab.field.outcome import COARSE, FULL, Outcome, outcome_of, summary_of
 from castlab.plan import run_here
 from castlab.teach.bench import filling, ready_made
-from castlab.teach.bench.casting import cells_for, solve
+from castlab.teach.bench.casting import solve
 from castlab.teach.bench.controls import control_of
 from castlab.teach.bench.filling import fills, thinnest_section_m
 from castlab.teach.panels import window_map
 from castlab.teach.panels.map_picture import LOOKS, NOT_YET, Axis, MapPicture, MapScene, tile_of
 from castlab.teach.panels.map_verdict import (
     KINDS,
-    Verdict,
-    verdict_of,
-    verdict_on,
+    kind_of,
+    outcome_on_map,
 )
 from castlab.teach.panels.window_map import WindowMap, stops, survey, unchecked
 from castlab.units import INCH_POUND, METRIC
@@ -38,26 +39,26 @@ def poured(thickness=0.012, pour_temp_c=495.0, **more):
 
 
 @pytest.mark.parametrize("feeder", [0.0, 0.028, 0.050])
-def test_the_verdict_says_what_the_bench_says(feeder):
+def test_the_map_says_what_the_bench_says(feeder):
     setup = poured(feeder_width=feeder, feeder_height=0.06)
-    casting, verdict = solve(setup, 4e-3), verdict_of(setup, 4e-3)
-    assert verdict == verdict_on(casting.account, 4e-3)
-    assert verdict.volume_m3 == pytest.approx(casting.casting_paid_m3)
-    assert (verdict.kind == "sound") == casting.sound
+    casting, found = solve(setup, COARSE), outcome_on_map(setup, COARSE)
+    assert found == summary_of(casting.account, COARSE)
+    assert found.defect_m3 == pytest.approx(casting.casting_paid_m3)
+    assert (kind_of(found) == "sound") == casting.sound
     if not casting.sound:
         sentence = casting.sentence(METRIC).lower()
-        assert verdict.kind in sentence and f"the {verdict.place}" in sentence
+        assert kind_of(found) in sentence and f"the {found.block}" in sentence
 
 
-def test_a_verdict_is_small_on_its_way():
+def test_an_outcome_is_small_on_its_way():
     import pickle
 
-    assert len(pickle.dumps(verdict_of(poured(), 4e-3))) < 500
+    assert len(pickle.dumps(outcome_on_map(poured(), COARSE))) < 1500
 
 
 def test_a_thin_section_poured_cool_is_a_misrun_and_says_by_which_rule():
-    verdict = verdict_of(poured(thickness=0.006, pour_temp_c=450.0), 2e-3)
-    assert verdict.kind == "misrun" and "rule of hand" in verdict.why and not verdict.computed
+    found = outcome_on_map(poured(thickness=0.006, pour_temp_c=450.0), FULL)
+    assert kind_of(found) == "misrun" and "rule of hand" in found.refused and found.look is None
     assert fills(poured(thickness=0.012, pour_temp_c=450.0))
 
 
@@ -79,9 +80,13 @@ def test_a_colder_mould_stops_metal_sooner():
     assert filling.running_s(cold) < filling.running_s(warm)
 
 
-def test_what_cannot_be_computed_is_a_verdict_of_its_own():
-    verdict = verdict_of(poured(), cell=0.200)
-    assert verdict.kind == "cannot be cast" and "cell" in verdict.why
+def test_what_cannot_be_computed_is_an_outcome_of_its_own():
+    """The feeder is a body of its own, in the air."""
+    setup = poured(feeder_width=0.028, feeder_height=0.06)
+    up = [replace(body, low=(body.low[0], body.low[1] + 0.01)) if body.name == "feeder" else body
+          for body in setup.layout.blocks]
+    found = outcome_on_map(replace(setup, layout=replace(setup.layout, blocks=tuple(up))), COARSE)
+    assert kind_of(found) == "cannot be cast" and "feeder" in str(found.refused)
 
 
 def test_the_thinnest_section_counts_depth_diameter_and_the_mean_of_a_wedge():
@@ -97,16 +102,23 @@ def test_the_thinnest_section_counts_depth_diameter_and_the_mean_of_a_wedge():
 # ---- the plan
 
 
-def fake_verdicts(kind_on):
+def fake_outcomes(kind_on):
     """A stand-in for the computation that remembers what it was asked."""
     asked = []
 
-    def fake(setup, cell):
-        asked.append((setup, cell))
-        return Verdict(kind_on(setup, cell), cell=cell)
+    def fake(setup, look):
+        asked.append((setup, look))
+        return made(kind_on(setup, look), look)
 
     fake.asked = asked
     return fake
+
+
+def made(kind, look):
+    """An outcome of that kind."""
+    if kind == "sink":
+        return Outcome("defective", look=look, holes=(Hole("sink", "boss", 1e-6, (0.0, 0.0), 9.0),))
+    return Outcome(kind, look=None if kind == "misrun" else look)
 
 
 def line_of_setups(count=6):
@@ -116,42 +128,43 @@ def line_of_setups(count=6):
 def test_both_sides_of_a_border_are_computed_again_on_fine_cells(monkeypatch):
     setups = line_of_setups()
     border = setups[3, 0]
-    thick = lambda setup, cell: "sink" if thinnest_section_m(setup.layout) >= 0.015 else "sound"  # noqa: E731
-    fake = fake_verdicts(thick)
-    monkeypatch.setattr(window_map, "verdict_of", fake)
+    thick = lambda setup, look: "sink" if thinnest_section_m(setup.layout) >= 0.015 else "sound"  # noqa: E731
+    fake = fake_outcomes(thick)
+    monkeypatch.setattr(window_map, "outcome_on_map", fake)
     found = run_here(survey(setups, {}))
-    fine = [setup for setup, cell in fake.asked if cell == 2e-3]
+    fine = [setup for setup, look in fake.asked if look == FULL]
     assert fine == [setups[2, 0], border] and len(fake.asked) == 8
-    assert found[border] == Verdict("sink", cell=2e-3) and found[setups[5, 0]].cell == 4e-3
+    assert found[border] == made("sink", FULL) and found[setups[5, 0]].look == COARSE
 
 
 def test_a_border_that_moves_on_fine_cells_is_followed(monkeypatch):
     """Coarse cells put the border after the first; fine ones after the fourth. All on the way are checked."""
     setups = line_of_setups()
 
-    def kind(setup, cell):
-        return "sound" if thinnest_section_m(setup.layout) < (0.0125 if cell > 3e-3 else 0.0155) else "sink"
+    def kind(setup, look):
+        border = 0.0125 if look == COARSE else 0.0155
+        return "sound" if thinnest_section_m(setup.layout) < border else "sink"
 
-    monkeypatch.setattr(window_map, "verdict_of", fake_verdicts(kind))
+    monkeypatch.setattr(window_map, "outcome_on_map", fake_outcomes(kind))
     found = run_here(survey(setups, {}))
-    assert [found[setup].kind for setup in setups.values()] == ["sound"] * 4 + ["sink"] * 2
+    assert [kind_of(found[setup]) for setup in setups.values()] == ["sound"] * 4 + ["sink"] * 2
     assert unchecked(setups, found) == []
 
 
 def test_equal_setups_are_computed_once_and_known_ones_not_at_all(monkeypatch):
     same = poured()
     setups = {(0, 0): same, (0, 1): poured(), (1, 0): poured(0.014)}
-    fake = fake_verdicts(lambda setup, cell: "sound")
-    monkeypatch.setattr(window_map, "verdict_of", fake)
-    run_here(survey(setups, {poured(0.014): Verdict("sound", cell=4e-3)}))
-    assert fake.asked == [(same, 4e-3)]
+    fake = fake_outcomes(lambda setup, look: "sound")
+    monkeypatch.setattr(window_map, "outcome_on_map", fake)
+    run_here(survey(setups, {poured(0.014): made("sound", COARSE)}))
+    assert fake.asked == [(same, COARSE)]
 
 
 def test_the_map_is_soon_seen_in_outline(monkeypatch):
     """A sixteenth of the settings, spread over all of it, comes before the rest."""
     setups = {(x, y): poured(0.012 + 0.001 * x, 450.0 + 5.0 * y) for x in range(8) for y in range(8)}
-    fake = fake_verdicts(lambda setup, cell: "sound")
-    monkeypatch.setattr(window_map, "verdict_of", fake)
+    fake = fake_outcomes(lambda setup, look: "sound")
+    monkeypatch.setattr(window_map, "outcome_on_map", fake)
     run_here(survey(setups, {}))
     spots = {setup: spot for spot, setup in setups.items()}
     assert {spots[setup] for setup, _ in fake.asked[:4]} == {(0, 0), (0, 4), (4, 0), (4, 4)}
@@ -160,10 +173,10 @@ def test_the_map_is_soon_seen_in_outline(monkeypatch):
 
 def test_a_misrun_border_needs_no_finer_cells(monkeypatch):
     setups = line_of_setups(2)
-    fake = fake_verdicts(lambda setup, cell: "misrun" if setup == setups[0, 0] else "sound")
-    monkeypatch.setattr(window_map, "verdict_of", fake)
+    fake = fake_outcomes(lambda setup, look: "misrun" if setup == setups[0, 0] else "sound")
+    monkeypatch.setattr(window_map, "outcome_on_map", fake)
     run_here(survey(setups, {}))
-    assert {cell for _, cell in fake.asked} == {4e-3}
+    assert {look for _, look in fake.asked} == {COARSE}
 
 
 # ---- beside a bench
@@ -193,18 +206,16 @@ def picture(window):
 
 
 def test_the_map_holds_what_the_bench_computes_there(small):
-    assert set(small.verdicts) == {(column, row) for column in range(SIDE) for row in range(SIDE)}
+    assert set(small.outcomes) == {(column, row) for column in range(SIDE) for row in range(SIDE)}
     for column, row in ((0, 0), (2, 2)):
         small.jump(column, row)
-        cell = small.verdicts[column, row].cell
-        account = solve(small.bench.setup(), cell).account
-        assert small.verdicts[column, row] == verdict_on(account, cell)
-    assert small.verdicts[0, 0].kind == "sink" and small.verdicts[2, 2].kind == "sound"
+        found = small.outcomes[column, row]
+        assert found == outcome_of(small.bench.setup(), found.look)
+    assert small.kinds[0, 0] == "sink" and small.kinds[2, 2] == "sound"
 
 
 def test_no_border_is_left_unchecked(small):
-    checked = {spot for spot, verdict in small.verdicts.items()
-               if verdict.cell <= cells_for(small._setups[spot])[1]}
+    checked = {spot for spot, outcome in small.outcomes.items() if outcome.look == FULL}
     assert checked
     for column, row in small.kinds:
         for other in ((column + 1, row), (column, row + 1)):
@@ -213,11 +224,11 @@ def test_no_border_is_left_unchecked(small):
 
 
 def test_what_is_known_comes_back_at_once(small):
-    before = dict(small.verdicts)
+    before = dict(small.outcomes)
     small.choose("thickness", "boss")
     assert small.kinds == {} and "Nothing is computed yet" in small.sentence
     small.choose("feeder_width", "feeder_height")
-    assert small.verdicts == before
+    assert small.outcomes == before
     small.compute()
     assert small.wait(LONG) is None and "Done: 0 computed" in small.work.words
 

@@ -160,7 +160,7 @@ def test_a_moved_picture_equals_one_drawn_afresh():
     low, high = raster.bounds([fake_casting.plate(0.024, 0.06, 0.05, 0.09)])
     values = {slider.name: slider.value for slider in fake_casting.sliders()}
     setups = [fake_casting.setup_of(values | {"thickness": size}) for size in (0.01, 0.02)]
-    results = [fake_casting.solve(setup, 2e-3) for setup in setups]
+    results = [fake_casting.solve(setup) for setup in setups]
     scenes = [Scene(result.section, tuple(result.labels(METRIC))) for result in results]
     moved = Picture(low, high)
     first = moved.show(scenes[0]).png()

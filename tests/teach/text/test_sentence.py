@@ -6,10 +6,12 @@ import math
 import re
 
 import pytest
+from said import said
 
 from castlab import Setup, alloy, freeze, mould, parts, shrinkage
-from castlab.field import words
+from castlab.field.diagnosis import EMPTY_FEEDER
 from castlab.field.grid import natural_cell
+from castlab.field.holes import name_of
 from castlab.field.shrinkage import DEFECTS
 from castlab.units import INCH_POUND, METRIC
 
@@ -76,10 +78,6 @@ def _account(layout, metal):
     return shrinkage(freeze(setup, cell=natural_cell(layout, 4e-3)))
 
 
-def said(account, units=METRIC):
-    return words.sentence(account, units)
-
-
 @pytest.mark.parametrize("units", [METRIC, INCH_POUND])
 @pytest.mark.parametrize("name", CASES)
 def test_a_sentence_is_short_and_whole(name, units):
@@ -93,8 +91,7 @@ def test_a_sentence_is_short_and_whole(name, units):
 @pytest.mark.parametrize("name", CASES)
 def test_the_first_word_follows_the_verdict(name):
     account = account_of(name)
-    text = account.sentence
-    assert text == said(account)
+    text = said(account)
     assert text.startswith("Sound") == (account.verdict == "sound")
     assert text.startswith("Marginal") == (account.verdict == "marginal")
 
@@ -129,7 +126,7 @@ def test_one_hole_is_said_where_the_picture_has_one(name):
     large = [(place.kind, place.block) for place in account.places if place.volume_m3 > least]
     where = r"(?:on top of|at the foot of|inside|that reaches down into) (?:the )?(step \d|\w+)"
     said_once = re.findall(
-        rf"\ba (sink|closed cavity|pipe) of [\d.]+ cm3 {where}", account.sentence, re.IGNORECASE
+        rf"\ba (sink|closed cavity|pipe) of [\d.]+ cm3 {where}", said(account), re.IGNORECASE
     )
     kinds = {"sink": "sink", "closed cavity": "cavity", "pipe": "pipe_into_casting"}
     for what, block in said_once:
@@ -142,7 +139,7 @@ def test_the_holes_of_a_sentence_add_up_to_all_that_the_casting_lost(name):
     account = account_of(name)
     if account.verdict == "sound" or not account.places:
         return
-    holes = account.sentence.removeprefix("Marginal: ").split(": ")[0]
+    holes = said(account).removeprefix("Marginal: ").split(": ")[0]
     said_cm3 = sum(float(number) for number in re.findall(r"([\d.]+) cm3", holes))
     lost_cm3 = 1e6 * sum(place.volume_m3 for place in account.places)
     assert said_cm3 == pytest.approx(lost_cm3, rel=0.05 + 0.05)
@@ -152,9 +149,9 @@ def test_the_holes_of_a_sentence_add_up_to_all_that_the_casting_lost(name):
 @pytest.mark.parametrize("name", CASES)
 def test_freezes_last_is_said_only_where_it_is_so(name):
     account = account_of(name)
-    match = re.search(r"(?:the (\w+)|it) freezes last, ([\d.]+) s", account.sentence)
+    match = re.search(r"(?:the (\w+)|it) freezes last, ([\d.]+) s", said(account))
     if match:
-        block = match[1] or account.places[0].block
+        block = match[1] or account.holes[0].block
         assert account.froze_s[block] == max(account.froze_s.values())
         assert float(match[2]) == pytest.approx(account.froze_s[block], rel=0.05)
         assert account.run.last_time_s == pytest.approx(account.froze_s[block])
@@ -167,7 +164,7 @@ def test_freezes_first_is_said_only_where_it_is_so(name):
         r"the (feeder|neck) freezes first, ([\d.]+) s after the pour, "
         r"and the (\w+) stays liquid until ([\d.]+) s"
     )
-    match = re.search(pattern, account.sentence)
+    match = re.search(pattern, said(account))
     if match:
         assert account.froze_s[match[1]] < account.froze_s[match[3]]
         assert account.froze_s[match[1]] == min(
@@ -181,18 +178,18 @@ def test_freezes_first_is_said_only_where_it_is_so(name):
 @pytest.mark.parametrize("name", CASES)
 def test_what_is_said_of_a_chill_is_so(name):
     account = account_of(name)
-    text, layout = account.sentence, account.run.grid.layout
+    text, layout = said(account), account.run.grid.layout
     if "chill" not in text:
         return
     chill = layout.block("chill")
     assert ("no metal" in text) == ("feeder" not in account.froze_s)
     match = re.search(r"beside the chill the way from the (\w+) to it is solid after ([\d.]+) s", text)
     if match:
-        assert float(match[2]) < 1.03 * account.places[0].frozen_s
+        assert float(match[2]) < 1.03 * account.holes[0].frozen_s
         assert float(match[2]) < 1.03 * account.froze_s[match[1]]
     match = re.search(r"the chill lets the (\w+) freeze before it, ([\d.]+) s", text)
     if match:
-        cold, hot = layout.block(match[1]), account.froze_s[account.places[0].block]
+        cold, hot = layout.block(match[1]), account.froze_s[account.holes[0].block]
         assert cold.low[1] == chill.high[1] or chill.low[0] == cold.high[0]
         assert account.froze_s[match[1]] < hot
         assert float(match[2]) == pytest.approx(account.froze_s[match[1]], rel=0.05)
@@ -201,18 +198,18 @@ def test_what_is_said_of_a_chill_is_so(name):
 @pytest.mark.parametrize("name", CASES)
 def test_uphill_is_said_only_of_holes_above_the_feeder_and_always_of_those(name):
     account = account_of(name)
-    if account.verdict == "sound" or "feeder" not in account.froze_s or "ponge" in account.sentence[:20]:
+    if account.verdict == "sound" or "feeder" not in account.froze_s or "ponge" in said(account)[:20]:
         return
-    above = account.places[0].centre[1] > account.run.grid.layout.block("feeder").high[1]
-    assert ("does not run uphill" in account.sentence) == above
+    above = account.holes[0].middle[1] > account.run.grid.layout.block("feeder").high[1]
+    assert ("does not run uphill" in said(account)) == above
 
 
 @pytest.mark.parametrize("name", CASES)
 def test_nothing_above_is_said_only_where_nothing_above_is_liquid(name):
     account = account_of(name)
     layout, froze = account.run.grid.layout, account.froze_s
-    if "nothing above it is still liquid" in account.sentence:
-        block = account.places[0].block
+    if "nothing above it is still liquid" in said(account):
+        block = account.holes[0].block
         higher = [body.name for body in layout.blocks if body.high[1] > layout.block(block).high[1]]
         assert all(froze[other] <= froze[block] for other in higher if other in froze)
 
@@ -220,14 +217,14 @@ def test_nothing_above_is_said_only_where_nothing_above_is_liquid(name):
 @pytest.mark.parametrize("name", CASES)
 def test_crystals_are_blamed_only_in_metals_that_have_some(name):
     account = account_of(name)
-    if "stiff with crystals" in account.sentence:
+    if "stiff with crystals" in said(account):
         assert account.run.setup.alloy.arrest_fraction > 0.0
 
 
 @pytest.mark.parametrize("name", CASES)
 def test_the_reason_fits_the_part(name):
     account = account_of(name)
-    text, has_feeder = account.sentence, "feeder" in account.froze_s
+    text, has_feeder = said(account), "feeder" in account.froze_s
     if not has_feeder:
         assert "feeder" not in text
     if "nothing above it" in text:
@@ -249,12 +246,12 @@ def test_a_feeder_that_stiffens_sooner_is_told_from_a_way_that_freezes():
     Pure aluminium has no such crystals: there the way must freeze, and what is drawn is drawn after that.
     """
     stiff = _account(parts.eye_plate(feeder_width=32e-3, feeder_height=40e-3), "A356")
-    assert stiff.froze_s["feeder"] > stiff.froze_s["boss"] and stiff.feeder_emptied < words.EMPTY_FEEDER
+    assert stiff.froze_s["feeder"] > stiff.froze_s["boss"] and stiff.feeder_emptied < EMPTY_FEEDER
     assert stiff.beside_feeder_m3 > 0.5 * stiff.defect_m3
-    assert "stiff with crystals sooner than the boss" in stiff.sentence
+    assert "stiff with crystals sooner than the boss" in said(stiff)
     frozen = _account(parts.eye_plate(feeder_width=60e-3, feeder_height=10e-3), "pure aluminium")
     assert frozen.beside_feeder_m3 < 0.1 * frozen.defect_m3
-    assert "the way from the feeder to it freezes before the boss is solid" in frozen.sentence
+    assert "the way from the feeder to it freezes before the boss is solid" in said(frozen)
 
 
 @pytest.mark.parametrize(
@@ -292,7 +289,7 @@ def test_a_feeder_that_stiffens_sooner_is_told_from_a_way_that_freezes():
     ],
 )
 def test_the_sentence_names_what_matters(name, phrase):
-    text = account_of(name).sentence
+    text = said(account_of(name))
     assert phrase in text or phrase.replace("of the", "on top of the") in text, text
 
 
@@ -301,7 +298,7 @@ def test_a_sink_in_the_corner_at_a_foot_is_not_on_top():
     account = _account(parts.bracket(rib=6e-3, wall=10e-3, fillet=8e-3), "ZA-12")
     sinks = [place for place in account.places if (place.kind, place.block) == ("sink", "rib")]
     assert sinks and max(place.centre[1] for place in sinks) < 20e-3  # base, fillet, half a cell
-    assert "at the foot of the rib" in account.sentence and "on top of the rib" not in account.sentence
+    assert "at the foot of the rib" in said(account) and "on top of the rib" not in said(account)
 
 
 def test_gate_and_casting_that_freeze_together_are_not_told_apart():
@@ -312,7 +309,7 @@ def test_gate_and_casting_that_freeze_together_are_not_told_apart():
     account = shrinkage(freeze(setup, cell=natural_cell(layout, 2e-3)))
     boss, sprue = (METRIC.time(account.froze_s[name]) for name in ("boss", "sprue"))
     assert boss == sprue and account.froze_s["boss"] != account.froze_s["sprue"]
-    assert "together with the sprue" in account.sentence and "solid after" not in account.sentence
+    assert "together with the sprue" in said(account) and "solid after" not in said(account)
 
 
 def test_a_feeder_never_pays_more_than_was_asked_for():
@@ -323,7 +320,7 @@ def test_a_feeder_never_pays_more_than_was_asked_for():
     account = shrinkage(freeze(setup, cell=natural_cell(layout, 4e-3)))
     drawn, asked = account.paid_m3["feeder"], account.asked_m3
     assert drawn > asked > 0.0
-    assert f"gives {METRIC.volume(drawn - asked)} back." in account.sentence
+    assert f"gives {METRIC.volume(drawn - asked)} back." in said(account)
 
 
 def test_the_way_beside_a_chill_is_shut_when_its_last_cell_is_solid():
@@ -335,7 +332,7 @@ def test_the_way_beside_a_chill_is_shut_when_its_last_cell_is_solid():
     times = [run.freeze_time_s[cell] for cell in zip(*here.nonzero(), strict=True)
              if any(run.grid.block[cell[0] + i, cell[1] + j] == blocks.index("plate")
                     for i, j in ((1, 0), (-1, 0), (0, 1), (0, -1)))]
-    said_s = re.search(r"the way from the boss to it is solid after ([\d.]+) s", account.sentence)
+    said_s = re.search(r"the way from the boss to it is solid after ([\d.]+) s", said(account))
     assert times and float(said_s[1]) == pytest.approx(max(times), rel=0.05)
 
 
@@ -350,7 +347,7 @@ def test_a_feeder_that_is_solid_just_before_the_boss_freezes_together_with_it():
 def test_a_metal_that_grows_asks_for_no_feed():
     metal = dataclasses.replace(alloy("pure zinc"), freezing_contraction=-0.03, liquid_contraction=0.0)
     setup = Setup(EYE, metal, mould("green sand"), metal.liquidus_c + 40.0)
-    text = shrinkage(freeze(setup, cell=4e-3)).sentence
+    text = said(shrinkage(freeze(setup, cell=4e-3)))
     assert text.startswith("Sound: this metal grows") and " -" not in text
 
 
@@ -366,7 +363,7 @@ def test_a_casting_fed_by_a_thick_gate_alone_says_who_paid():
 
 
 def test_every_kind_of_defect_has_a_name_of_the_trade():
-    assert [words.name_of(kind) for kind in DEFECTS] == [
+    assert [name_of(kind) for kind in DEFECTS] == [
         "sink",
         "closed cavity",
         "sponge",

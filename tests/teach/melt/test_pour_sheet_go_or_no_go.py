@@ -9,6 +9,7 @@ from types import SimpleNamespace
 
 import pytest
 
+from castlab.field.outcome import COARSE
 from castlab.field.parts import PARTS
 from castlab.materials import alloy, alloy_names, flags
 from castlab.teach.bench.casting import solve as solve_casting
@@ -112,7 +113,7 @@ def test_a_computed_hole_is_a_no_in_the_units_of_the_reader():
     """The plain eye plate, computed: a sink on its boss. With a feeder it is sound, and may be poured."""
     for feeder, good in ((0.0, False), (0.040, True)):
         setup = setup_of("eye plate", "ZA-12", feeder_width=feeder, feeder_height=0.060)
-        page = pour_sheet.sheet_of(advised(setup), solve_casting(setup, cell=4e-3), INCH_POUND)
+        page = pour_sheet.sheet_of(advised(setup), solve_casting(setup, COARSE), INCH_POUND)
         assert page.good == good
         assert good or "in3" in page.reasons[0] and "boss" in page.reasons[0]
 

@@ -3,11 +3,12 @@
 import numpy as np
 import pytest
 from hand_account import CUBIC_CM, FED, account, hole
+from said import said as sentence
 
-from castlab.field import words
+from castlab.field.diagnosis import diagnose
 from castlab.field.layout import Layout, box
-from castlab.field.words import sentence
 from castlab.materials import mould
+from castlab.teach.text.sentence import _named
 from castlab.units import METRIC
 
 TOP_OF_BOSS = (0.055, 0.035)
@@ -213,7 +214,8 @@ def of(share, kind="sink", block="plate"):
 )
 def test_of_many_holes_two_are_named_and_none_that_is_small(places, named):
     """Of one kind in one block they count as one; from 15 % of all on they are worth naming."""
-    assert [key for key, _ in words._named(account(*places))] == named
+    found = _named(diagnose(account(*places)))
+    assert [(each.kind, each.block) for each in found] == named
 
 
 def sunk(*more, centre=TOP_OF_BOSS, up="+y"):
@@ -293,9 +295,9 @@ def test_a_feeder_has_sunk_by_the_share_that_it_gave_of_its_highest_body():
     """60 mm of feeder on a neck: after three tenths it stands 18 mm lower."""
     body = FED.block("feeder")
     height = body.high[1] - body.low[1]
-    made = account(emptied=0.3)
-    assert words.feeder_top(made) == body.high[1] > words.top_of(made, "boss")
-    assert words.feeder_level(made) == pytest.approx(body.high[1] - 0.3 * height)
+    made = diagnose(account(emptied=0.3))
+    assert made.feeder_top == body.high[1] > made.top_of("boss")
+    assert made.feeder_level == pytest.approx(body.high[1] - 0.3 * height)
 
 
 def test_a_feeder_that_has_sunk_to_a_block_goes_down_with_it():

@@ -1,0 +1,223 @@
+"""A diagnosis in words: the defect, its place, its size, and why it is there. Nothing is decided here."""
+
+from castlab.field.diagnosis import TOGETHER, told_before
+from castlab.field.holes import the
+from castlab.units import METRIC
+
+WORTH_NAMING = 0.15  # share of all defects below which a second hole gets no words of its own
+WORTH_ADDING = 0.05  # ... and below which what is not named is left out, and a hole has no label
+ONE = {"sink": "sink", "cavity": "closed cavity", "pipe_into_casting": "pipe"}
+SEVERAL = {"sink": "sinks", "cavity": "closed cavities", "pipe_into_casting": "pipes"}
+WHERE_IT_SINKS = {
+    "on top": "on top of",
+    "under a body": "that reaches down into",
+    "at the foot": "at the foot of",
+}
+
+
+def sentence(diagnosis, units=METRIC):
+    """One sentence, two at most, about a `diagnosis`; `units` is METRIC or INCH_POUND of castlab.units.
+
+    >>> from castlab import Setup, alloy, diagnose, freeze, mould, parts, shrinkage
+    >>> setup = Setup(parts.eye_plate(), alloy("ZA-12"), mould("green sand"), pour_temp_c=475.0)
+    >>> "on top of the boss" in sentence(diagnose(shrinkage(freeze(setup, cell=4e-3))))
+    True
+    """
+    account = diagnosis.account
+    if account.verdict == "sound":
+        return _sound(diagnosis, units)
+    if diagnosis.hole is None:
+        return f"Marginal: many small holes, {units.volume(account.defect_m3)} in all, none of them large."
+    start = _holes(diagnosis, units)
+    if account.verdict == "marginal":
+        start = "Marginal: " + start[0].lower() + start[1:]
+    return f"{start}: {_reason(diagnosis, units)}."
+
+
+def worth_a_label(account):
+    """The pieces of the holes of an `account` that are large enough for a label in a picture.
+
+    >>> from castlab import Setup, alloy, freeze, mould, parts, shrinkage
+    >>> setup = Setup(parts.eye_plate(), alloy("ZA-12"), mould("green sand"), pour_temp_c=475.0)
+    >>> [piece.kind for piece in worth_a_label(shrinkage(freeze(setup, cell=4e-3)))]
+    ['sink', 'cavity']
+    """
+    return [piece for piece in account.places if piece.volume_m3 > WORTH_ADDING * account.defect_m3]
+
+
+# ---- the holes
+
+
+def _named(diagnosis):
+    """The holes worth naming, largest first."""
+    largest = [diagnosis.hole, *diagnosis.others]
+    total = sum(hole.volume_m3 for hole in largest)
+    return [hole for hole in largest if hole.volume_m3 >= WORTH_NAMING * total][:2] or largest[:1]
+
+
+def _not_named(diagnosis):
+    """Volume of all other holes [m3], or 0 where it is not worth a word."""
+    total = sum(hole.volume_m3 for hole in (diagnosis.hole, *diagnosis.others))
+    rest = total - sum(hole.volume_m3 for hole in _named(diagnosis))
+    return rest if rest > WORTH_ADDING * total else 0.0
+
+
+def _holes(diagnosis, units):
+    holes = [_hole(diagnosis, hole, units.volume(hole.volume_m3)) for hole in _named(diagnosis)]
+    holes[0] = holes[0][0].upper() + holes[0][1:]
+    if rest := _not_named(diagnosis):
+        holes.append(f"{units.volume(rest)} in other holes")
+    *first, last = holes
+    return f"{', '.join(first)} and {last}" if first else last
+
+
+def _hole(diagnosis, hole, size):
+    block = the(hole.block)
+    if hole.kind == "sponge":
+        return f"sponge in {block}, fine holes of {size} in all between the crystals"
+    several = _how_many(diagnosis, hole) > 1
+    what = f"{SEVERAL[hole.kind]} of {size} in all" if several else f"a {ONE[hole.kind]} of {size}"
+    if hole.kind == "sink":
+        return f"{what} {WHERE_IT_SINKS[diagnosis.where_it_sinks(hole)]} {block}"
+    if hole.kind == "cavity":
+        return f"{what} inside {block}"
+    return f"{what} that {'reach' if several else 'reaches'} down into {block}"
+
+
+def _how_many(diagnosis, hole):
+    """Of how many pieces a hole is, the smallest left out."""
+    least = WORTH_ADDING * sum(each.volume_m3 for each in (diagnosis.hole, *diagnosis.others))
+    return sum(piece.volume_m3 > least for piece in hole.pieces)
+
+
+# ---- why
+
+
+def _reason(diagnosis, units):
+    """The finding, in half a sentence."""
+    finding = diagnosis.finding
+    if finding == "even":
+        return (
+            "the temperature there is so even that liquid cannot travel between the crystals "
+            "to where metal is missing"
+        )
+    if not diagnosis.bodies("feeder"):
+        return _no_feeder(diagnosis, units) + _chilled(diagnosis, units)
+    if finding == "above the feeder":
+        uphill = "it lies higher than the metal in the feeder, and metal does not run uphill"
+        return uphill + _gate(diagnosis, units)
+    early = _too_early(diagnosis, units)
+    if finding == "runs empty":
+        return _empty(diagnosis) + (f"; {early}" if early else "")
+    return early or _feeder_did_not_help(diagnosis, units)
+
+
+def _no_feeder(diagnosis, units):
+    froze, block, own = diagnosis.account.froze_s, diagnosis.hole.block, units.time(diagnosis.hole_froze_s)
+    alone = len({hole.block for hole in _named(diagnosis)}) == 1 and not _not_named(diagnosis)
+    it, gate = "it" if alone else the(block), diagnosis.first("gate")
+    when = f"stays liquid until {own} after the pour"
+    if max(froze, key=froze.get) == block:
+        when = f"freezes last, {own} after the pour"
+    if diagnosis.finding == "way from the gate closes":
+        return f"{it} {when}, and the way from gate and sprue to it closes sooner"
+    if diagnosis.finding == "together with the gate":
+        return f"{it} {when}, together with the {gate}, which must stay liquid longer"
+    if diagnosis.finding == "gate lets nothing through":
+        shut = f"the {gate} is solid after {units.time(froze[gate])} and lets nothing through"
+        return f"{it} {when}, but {shut}"
+    where = "outside the casting" if diagnosis.is_fed_from_higher else "above it"
+    return f"{it} {when}, and nothing {where} is still liquid to feed it{_gate(diagnosis, units)}"
+
+
+def _feeder_did_not_help(diagnosis, units):
+    """The feeder is liquid for longer than the block and holds metal enough, and yet there is a hole."""
+    block, own = the(diagnosis.hole.block), units.time(diagnosis.hole_froze_s)
+    solid = f"{block} is solid {own} after the pour"
+    if diagnosis.finding == "no air in the feeder":
+        closed = "the feeder is stiff above what is still liquid in it and lets no air in"
+        return f"{closed}, so {block} gives its own metal instead; {solid}"
+    if diagnosis.finding == "both go down":
+        return f"the metal in the feeder stands no higher than {block} by then, so both go down; {solid}"
+    if diagnosis.finding == "stiff":
+        stiff = f"the feeder is stiff with crystals sooner than {block}"
+        return f"{stiff}, which then gives up its own liquid; {solid}"
+    way = f"the way from the feeder to it freezes before {block} is solid, {own} after the pour"
+    shut = diagnosis.way_shut_by_chill
+    if shut is None:
+        return way
+    return f"{way}; beside the chill the way from {the(shut[0])} to it is solid after {units.time(shut[1])}"
+
+
+def _chilled(diagnosis, units):
+    """What a chill has to do with it where there is no feeder."""
+    froze, cold = diagnosis.account.froze_s, diagnosis.beside_chill
+    sooner = [name for name in cold if froze[name] < (1.0 - TOGETHER) * diagnosis.hole_froze_s]
+    if diagnosis.hole.block not in cold and sooner:
+        first = min(sooner, key=froze.get)
+        early = units.time(froze[first])
+        return f"; the chill lets {the(first)} freeze before it, {early} after the pour, but brings no metal"
+    return "; a chill brings no metal" if cold else ""
+
+
+def _empty(diagnosis):
+    given = round(100 * diagnosis.feeder_gave)
+    rest = ", the rest freezes on its walls" if given < 98 else ""
+    return f"the feeder runs empty and holds too little metal: it gives {given} %{rest}"
+
+
+def _too_early(diagnosis, units):
+    """That feeder or neck freezes before the block, or with it; nothing where it does not."""
+    name, block = diagnosis.first("feeder"), the(diagnosis.hole.block)
+    late = units.time(diagnosis.hole_froze_s)
+    how = diagnosis.early()
+    if how == "solid first":
+        early = units.time(diagnosis.account.froze_s[name])
+        return f"the {name} freezes first, {early} after the pour, and {block} stays liquid until {late}"
+    if how == "solid together":
+        both = f"the {name} freezes together with {block}, {late} after the pour"
+        return f"{both}; it must stay liquid longer"
+    return ""
+
+
+def _gate(diagnosis, units):
+    first = diagnosis.first("gate")
+    return f"; the {first} is solid after {units.time(diagnosis.account.froze_s[first])}" if first else ""
+
+
+# ---- sound
+
+
+def _sound(diagnosis, units):
+    account, size = diagnosis.account, units.volume
+    paid = account.paid_m3
+    if account.asked_m3 <= 0.0:
+        grown = size(-account.asked_m3)
+        return f"Sound: this metal grows as it freezes, by {grown} in all, and asks for no feed."
+    asked = f"the {size(account.asked_m3)} that cooling and freezing ask for"
+    flat = ""
+    if paid["dimensional"] > 0.02 * account.asked_m3:
+        flat = " The upper face goes down a little, which is a matter of size and not of soundness."
+    gate = paid["gate"] + paid["pour"]
+    if paid["feeder"] > 0.1 * account.asked_m3:
+        given, back = size(paid["feeder"]), paid["feeder"] - account.asked_m3
+        if back > 0.0:
+            grows = f"later it grows as it freezes, and gives {size(back)} back"
+            return f"Sound: the feeder pays {given} while the metal cools; {grows}.{flat}"
+        if gate > paid["feeder"]:
+            return f"Sound: of {asked}, gate and sprue pay {size(gate)} and the feeder {given}.{flat}"
+        return f"Sound: of {asked}, the feeder pays {given}{_in_time(diagnosis, units)}.{flat}"
+    given = gate + paid["feeder"]
+    if given > 0.9 * account.asked_m3:
+        return f"Sound: gate and sprue pay for {asked}, before they are solid.{flat}"
+    return f"Sound: of {asked}, gate and sprue pay {size(given)}, before they are solid.{flat}"
+
+
+def _in_time(diagnosis, units):
+    feeder, casting = diagnosis.feeder_froze_s, diagnosis.account.casting_froze_s
+    late, early = units.time(feeder), units.time(casting)
+    if feeder < (1.0 - TOGETHER) * casting:
+        return f", though it is solid {late} after the pour and the casting only after {early}"
+    if told_before(casting, feeder):
+        return f"; it is liquid until {late} after the pour, the casting only until {early}"
+    return ", though it is solid at nearly the same time as the casting"
