@@ -1,8 +1,8 @@
 """What solids cost and how right they are: python -m tests.benchmark.solids [large]
 
 One line for each course part: cells, freezing, account, memory, for a quick look and for the answer; then
-blocks, ball and plate against values without cells. `large` adds a million cells. Times are processor time of this
-machine, the least of three.
+blocks, ball and plate against values without cells. `large` adds a million cells. Times are processor time
+of this machine, the least of three.
 """
 
 import math
