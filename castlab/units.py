@@ -41,7 +41,7 @@ class Scale:
 
 @dataclass(frozen=True)
 class Units:
-    """One way of speaking: its scales, for sliders, and its words, for sentences.
+    """A system of units: its scales, for sliders, and its words, for sentences.
 
     The words take SI and keep `digits` significant digits, two where physics gives two; ALL keeps those that
     the SI number has, three at least. Each raises ValueError for what is not a finite number: nobody typed

@@ -2,7 +2,7 @@
 
 modulus      volume over cooling surface of simple bodies, and the order in which they freeze
 junction     the circle that fits where walls meet
-scatter      how sure a freezing time is, from the ranges of the properties behind it
+scatter      how certain a freezing time is, from the ranges of the properties behind it
 freezing     how long a body freezes in sand and how thick its skin is; from a trial casting
 exact        the front in a pure metal against a mould, exactly: a yardstick for the computed field
 die          freezing in a die
@@ -14,9 +14,9 @@ gas          dissolved hydrogen, gas or shrinkage, arm spacing, Niyama's value
 charge       what to weigh in, additions, whether the crucible takes it and in which order
 melting      heat content, what circuit and elements allow
 furnace      displayed and true temperature of the melt against time
-pouring      what metal loses between furnace and mould
+pouring      how much metal cools between furnace and mould
 sensor       checking a sensor at freezing points, what a new one may be off
-weighing     what a casting tells on a pair of scales and beside a stop-watch
+weighing     what scales and a stop-watch tell about a casting
 cooling_curve  liquidus and last freezing from a logged curve
 cooling_log  the same curve out of CSV text
 

@@ -7,12 +7,11 @@ is set the same problem: one dimension, a pure metal, perfect contact.
 import math
 from dataclasses import dataclass
 
-from castlab.errors import InputError, require_positive
+from castlab.errors import InputError
 from castlab.rules.filling import superheat
 from castlab.units import given
 
 SMALLEST_ROOT, LARGEST_ROOT = 1e-9, 4.0  # of lambda: no front at all, and next to no latent heat
-HALVINGS = 60  # of the bracket of the root: more than a float has digits
 
 
 @dataclass(frozen=True)
@@ -21,34 +20,24 @@ class Front:
 
     root             lambda, without a unit
     diffusivity      [m2/s]   of the solid metal
-    interface_c      [deg C]  of the surface where metal and mould touch; it does not change with time
     """
 
     root: float
     diffusivity: float
-    interface_c: float
 
     def depth(self, time):
         """How thick the solid is [m] after a time [s], 0 or more; InputError below.
 
-        >>> round(Front(0.5, 1e-6, 400.0).depth(100.0), 6)
+        >>> round(Front(0.5, 1e-6).depth(100.0), 6)
         0.01
         """
         if time < 0.0:
             raise InputError("time", f"{time:g} s", "it must be 0 s or more")
         return 2.0 * self.root * math.sqrt(self.diffusivity * time)
 
-    def time(self, depth):
-        """When the solid is so thick [s]; depth [m] greater than 0, else InputError.
-
-        >>> round(Front(0.5, 1e-6, 400.0).time(0.010), 6)
-        100.0
-        """
-        return (require_positive("depth", depth, "m") / (2.0 * self.root)) ** 2 / self.diffusivity
-
 
 def front_against_mould(alloy, mould, pour_temp_c):
-    """How a pure metal freezes against a mould, both endless and in perfect contact: a Front.
+    """How a pure metal freezes against a mould, both semi-infinite and in perfect contact: a Front.
 
     T in solid, liquid and mould are error functions of x / sqrt(t); the heat that leaves the front is the
     latent heat,
@@ -64,11 +53,12 @@ def front_against_mould(alloy, mould, pour_temp_c):
     mould                 a castlab.materials.Mould without resistance at its surface, cooler than the metal
     pour_temp_c [deg C]   at or above the melting point
 
-    Raises InputError otherwise, and where no front can form: the superheat of endless metal is endless, and
-    against sand little is enough. Source: Carslaw and Jaeger, Conduction of Heat in Solids, chapter 11 (from
-    memory). Without superheat it is Schwarz's solution, with an endlessly strong mould Neumann's. Published
-    roots (Crank, Free and Moving Boundary Problems, for r exp(r^2) erf(r) = St / sqrt(pi), one phase, wall at
-    a fixed temperature): 0.2200163 for St = 0.1, where St = c (T_m - T_wall) / L; here c 450 J/kg/K, 300 K:
+    Raises InputError otherwise, and where no front can form: a semi-infinite melt brings superheat without
+    end, and against sand a little is too much. Source: Carslaw and Jaeger, Conduction of Heat in Solids,
+    chapter 11 (from memory). Without superheat it is Schwarz's solution, with a mould of infinite heat
+    diffusivity Neumann's. Published root (Crank, Free and Moving Boundary Problems, for r exp(r^2) erf(r) =
+    St / sqrt(pi), one phase, wall at a fixed temperature): 0.2200163 for St = 0.1, where St =
+    c (T_m - T_wall) / L; here c 450 J/kg/K, 300 K:
 
     >>> from dataclasses import replace
     >>> from castlab.materials import Mould, alloy
@@ -77,6 +67,8 @@ def front_against_mould(alloy, mould, pour_temp_c):
     >>> round(front_against_mould(metal, wall, metal.liquidus_c).root, 6)
     0.220016
     """
+    from scipy.optimize import brentq  # here, so that the other rules start without scipy
+
     _require_exact(alloy, mould)
     above = superheat(alloy, pour_temp_c)
     by_volume = alloy.density_solid * alloy.heat_capacity_solid
@@ -84,14 +76,12 @@ def front_against_mould(alloy, mould, pour_temp_c):
     a_l = alloy.conductivity_liquid / (alloy.density_solid * alloy.heat_capacity_liquid)
     ratio = math.sqrt(alloy.conductivity_solid * by_volume) / mould.heat_diffusivity
 
-    def interface(root):
-        share = math.erf(root)
-        return (ratio * alloy.solidus_c + mould.start_temp_c * share) / (ratio + share)
-
     def left_over(root):
         """Heat that reaches the solid from the front, less latent heat and superheat that arrive there."""
-        solid = alloy.conductivity_solid * (alloy.solidus_c - interface(root)) * math.exp(-root**2)
-        solid /= math.erf(root) * math.sqrt(math.pi * a_s)
+        share = math.erf(root)
+        interface_c = (ratio * alloy.solidus_c + mould.start_temp_c * share) / (ratio + share)
+        solid = alloy.conductivity_solid * (alloy.solidus_c - interface_c) * math.exp(-root**2)
+        solid /= share * math.sqrt(math.pi * a_s)
         y = root * math.sqrt(a_s / a_l)
         liquid = alloy.conductivity_liquid * above * math.exp(-y**2)
         liquid /= math.erfc(y) * math.sqrt(math.pi * a_l)
@@ -100,17 +90,7 @@ def front_against_mould(alloy, mould, pour_temp_c):
     if left_over(SMALLEST_ROOT) <= 0.0:
         allowed = "it must be lower: endless metal so hot never freezes against this mould"
         raise InputError("pouring temperature", given(pour_temp_c, "deg C"), allowed)
-    root = _root(left_over)
-    return Front(root, a_s, interface(root))
-
-
-def _root(falling):
-    """Where a function that falls passes zero, by halving."""
-    low, high = SMALLEST_ROOT, LARGEST_ROOT
-    for _ in range(HALVINGS):
-        middle = 0.5 * (low + high)
-        low, high = (middle, high) if falling(middle) > 0.0 else (low, middle)
-    return 0.5 * (low + high)
+    return Front(brentq(left_over, SMALLEST_ROOT, LARGEST_ROOT, xtol=1e-14), a_s)
 
 
 def _require_exact(alloy, mould):

@@ -1,4 +1,4 @@
-"""How sure a freezing time is: the ranges of the properties behind it, carried through the hand rule."""
+"""How certain a freezing time is: the ranges of the properties behind it, carried through the hand rule."""
 
 import math
 
@@ -14,7 +14,7 @@ def scatter_of_freezing_time(alloy, mould, pour_temp_c):
     Q = c_liquid (T_pour - T_liquidus) + latent heat + (c_liquid + c_solid)/2 (T_liquidus - T_solidus)
 
     Each property counts with half the logarithm of high / low, times the power with which it stands in t (a
-    part of Q: times its share of Q too); they know nothing of each other, so that their squares add up.
+    part of Q: times its share of Q too); they are independent of each other, so that their squares add up.
 
     alloy, mould           castlab.materials.Alloy, Mould; of the data files, hot sand too
     pour_temp_c [deg C]    at or above the liquidus

@@ -1,4 +1,4 @@
-"""What a casting tells on a pair of scales and beside a stop-watch, to be held against a prediction.
+"""What scales and a stop-watch tell about a casting, to be compared with a prediction.
 
 A hole that is closed all round makes the casting lighter than its volume should be: weigh it in air and in
 water. A plate whose freezing time was taken says how strongly the mould draws heat.
@@ -39,7 +39,7 @@ def density_in_water(in_air, in_water, water=998.21):
     in_water [kg]     what the scales show while it hangs wholly in water, 0 or more and less than in air
     water [kg/m3]     density of the water, 900 to 1100 (`water_density`)
 
-    The push of the air is left out: it changes a metal's density by about 0.1 % at most. Raises InputError
+    The buoyancy of air is left out: it changes a metal's density by about 0.1 % at most. Raises InputError
     outside the ranges. Source: Archimedes' principle. Published example (OpenStax, College Physics, on
     Archimedes' principle, from memory: a coin of 8.630 g shows 7.800 g in water of 1.000 g/cm3: 10.4 g/cm3):
 

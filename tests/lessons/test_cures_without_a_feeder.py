@@ -1,16 +1,14 @@
 """Lesson 6 against the computed casting: tasks take the right answer, refuse likely wrong ones, say why."""
 
 import re
-from pathlib import Path
 
-import nbformat
 import pytest
+from lesson_tests import at_first, prose_of
 
 from castlab.field.rigging import CHILLS
 from castlab.teach.lessons import cures_without_a_feeder as lesson
 from castlab.units import INCH_POUND, METRIC
 
-NOTEBOOKS = Path(__file__).resolve().parents[2] / "notebooks"
 GATE_ALONE = {"gate_thickness": 0.030}
 PAIR = {"gate_thickness": 0.028, "chill_thickness": 0.012}
 
@@ -22,26 +20,14 @@ def started():
     return bench, question, fed, fed_question
 
 
-def shown(bench):
-    bench.reveal()
-    bench.speak(METRIC)
-    bench.start_again()
-    return bench
-
-
 @pytest.fixture
 def bench(started):
-    return shown(started[0])
+    return at_first(started[0])
 
 
 @pytest.fixture
 def fed(started):
-    return shown(started[2])
-
-
-def prose(folder):
-    cells = nbformat.read(NOTEBOOKS / folder / "06_cures_without_a_feeder.ipynb", as_version=4).cells
-    return " ".join(" ".join(cell.source for cell in cells if cell.cell_type == "markdown").split())
+    return at_first(started[2])
 
 
 # ---- what the field says, without the lesson's own judges
@@ -161,7 +147,7 @@ def test_two_together_with_less_metal_are_accepted(fed):
     found = lesson.task_pair(fed.set(**PAIR)).check()
     assert found.right and "alone needs" in found.why
     alone = fed.solve(gate_thickness=0.030, chill_thickness=0.0)
-    assert lesson.metal_kg(fed.solve()) < lesson.metal_kg(alone)
+    assert fed.solve().poured_kg < alone.poured_kg
 
 
 @pytest.mark.parametrize("values, words", [
@@ -179,8 +165,8 @@ def test_two_that_do_not_do_are_refused_with_a_hint(fed, values, words):
 
 def test_tasks_speak_inches(fed):
     fed.speak(INCH_POUND)
-    for check in (lesson.check_chill, lesson.check_gate, lesson.check_pair):
-        words = check(fed.set(**PAIR), None).why
+    for task in (lesson.task_chill, lesson.task_gate, lesson.task_pair):
+        words = task(fed.set(**PAIR)).check().why
         assert "cm3" not in words and " mm" not in words
     fed.speak(METRIC)
 
@@ -189,7 +175,7 @@ def test_tasks_speak_inches(fed):
 
 
 def test_numbers_in_the_prose_are_true(bench):
-    text = prose("lessons")
+    text = prose_of(lesson, "lessons")
     assert "20 mm thick" in text and lesson.CHILL_M == pytest.approx(0.020) == bench.values["chill_thickness"]
     assert "block of steel" in text and CHILLS[0] == "steel chill"
     third = bench.solve().middle_time("boss") / bench.solve(chill_thickness=0.0).middle_time("boss")
@@ -199,14 +185,14 @@ def test_numbers_in_the_prose_are_true(bench):
 
 
 def test_the_cautions_stand_in_the_lesson():
-    text = prose("lessons")
+    text = prose_of(lesson, "lessons")
     for words in ("must be dry", "turns to steam", "face, eyes, hands and feet", "never work alone",
                   "Local codes", "makers' instructions", "qualified practice", "load-bearing or safety part"):
         assert words in text
 
 
 def test_every_trade_word_is_explained():
-    text = prose("lessons")
+    text = prose_of(lesson, "lessons")
     words = "chill", "core", "gate into the heavy end", "Taper", "padding", "Another way up", "cooler pour"
     for word in words:
         assert re.search(rf"\*\*{word}\*\*", text), word

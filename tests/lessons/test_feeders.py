@@ -2,17 +2,15 @@
 
 import re
 from dataclasses import replace
-from pathlib import Path
 
-import nbformat
 import pytest
+from lesson_tests import at_first, prose_of
 
 from castlab.rules.contraction import volume_to_feed
-from castlab.teach.bench.casting import solve
-from castlab.teach.lessons import feeders
+from castlab.teach.bench.casting import solve_casting
+from castlab.teach.lessons import feeders as lesson
 from castlab.units import INCH_POUND, METRIC
 
-NOTEBOOKS = Path(__file__).resolve().parents[2] / "notebooks"
 # By hand: a boss of 40 mm joined by a plate of 8 x 40 mm, 1.2 times its modulus, M = 1.5 W^3 / 7 W^2
 BOSS_MM = 40**3 / (6 * 40**2 - 8 * 40)
 BY_MODULUS_MM = 7 / 1.5 * 1.2 * BOSS_MM
@@ -20,39 +18,20 @@ CASTING_CM3 = (40**3 + 120 * 40 * 8) / 1e3
 
 
 @pytest.fixture(scope="module")
-def started():
-    return feeders.begin()
-
-
-@pytest.fixture
-def bench(started):
-    started[0].reveal()
-    started[0].start_again()
-    return started[0]
-
-
-@pytest.fixture(scope="module")
 def caps():
-    return feeders.begin_cap()
+    return lesson.begin_cap()
 
 
 @pytest.fixture
 def cap(caps):
-    caps[0].reveal()
-    caps[0].start_again()
-    return caps[0]
-
-
-def prose(folder):
-    cells = nbformat.read(NOTEBOOKS / folder / "05_feeders.ipynb", as_version=4).cells
-    return " ".join(" ".join(cell.source for cell in cells if cell.cell_type == "markdown").split())
+    return at_first(caps[0])
 
 
 # ---- where it stands
 
 
 def test_where_there_is_room_the_feeder_stays_liquid_and_the_boss_has_the_hole():
-    bench, question = feeders.begin()
+    bench, question = lesson.begin()
     for wrong in ("none", "plate"):
         found = question.answer(wrong)
         assert not found.right and "in the boss" in found.why and "You expected" in found.why
@@ -63,15 +42,15 @@ def test_where_there_is_room_the_feeder_stays_liquid_and_the_boss_has_the_hole()
 
 
 def test_the_same_feeder_on_or_beside_the_boss_is_sound(bench):
-    for place in (feeders.BOSS, feeders.BESIDE):
+    for place in (lesson.BOSS, lesson.BESIDE):
         result = bench.solve(feeder_place=place)
-        assert result.sound and feeders.judge_eye_plate(result, METRIC)[0] == "none"
+        assert result.sound and lesson.judge_eye_plate(result, METRIC)[0] == "none"
 
 
 def test_the_feeder_on_the_plate_has_its_top_level_with_the_sprue(bench):
     for changes in ({}, {"neck_width": 0.02}, {"feeder_top": "blind", "sleeve_thickness": 0.016}):
         there, here = (bench.solve(feeder_place=place, **changes).setup.layout
-                       for place in (feeders.BOSS, feeders.PLATE))
+                       for place in (lesson.BOSS, lesson.PLATE))
         feeder, plate = here.block("feeder"), here.block("plate")
         assert feeder.high[1] == there.block("feeder").high[1]
         assert 0.5 * (feeder.low[0] + feeder.high[0]) == pytest.approx(0.5 * (plate.low[0] + plate.high[0]))
@@ -85,7 +64,7 @@ def test_the_feeder_on_the_plate_has_its_top_level_with_the_sprue(bench):
 @pytest.mark.parametrize("thick", [0.004, 0.016])
 def test_a_feeder_beside_the_boss_may_have_a_sleeve(bench, thick):
     """Its neck passes under the sleeve, which lets a smaller one do."""
-    sizes = {"feeder_place": feeders.BESIDE, "feeder_width": 0.026}
+    sizes = {"feeder_place": lesson.BESIDE, "feeder_width": 0.026}
     sleeved = bench.solve(sleeve_thickness=thick, **sizes)
     layout, bare = sleeved.setup.layout, bench.solve(**sizes)
     neck, sleeve = layout.block("neck"), layout.block("sleeve left")
@@ -95,31 +74,31 @@ def test_a_feeder_beside_the_boss_may_have_a_sleeve(bench, thick):
 
 
 def test_a_blind_feeder_needs_to_be_larger(bench):
-    sizes = {"feeder_place": feeders.BOSS, "feeder_width": 0.034}
+    sizes = {"feeder_place": lesson.BOSS, "feeder_width": 0.034}
     assert bench.solve(**sizes).sound and not bench.solve(feeder_top="blind", **sizes).sound
-    assert bench.solve(feeder_place=feeders.BOSS, feeder_width=0.042, feeder_top="blind").sound
+    assert bench.solve(feeder_place=lesson.BOSS, feeder_width=0.042, feeder_top="blind").sound
 
 
 # ---- the rule
 
 
 def test_the_rule_on_the_bench_is_that_of_the_drawing(bench):
-    result = bench.solve(feeder_place=feeders.BOSS)
-    assert feeders.boss_modulus(result.setup.layout) == pytest.approx(BOSS_MM / 1e3)
-    by_modulus, by_volume = feeders.rule_widths(result)
+    result = bench.solve(feeder_place=lesson.BOSS)
+    assert lesson.boss_modulus(result.setup.layout) == pytest.approx(BOSS_MM / 1e3)
+    by_modulus, by_volume = lesson.rule_widths(result)
     assert by_modulus == pytest.approx(BY_MODULUS_MM / 1e3)
     loss = volume_to_feed(1.0, result.setup.alloy, result.setup.pour_temp_c)
     assert by_volume == pytest.approx((CASTING_CM3 * 1e-6 * loss / (0.14 - loss) / 1.5) ** (1 / 3), rel=0.01)
-    has = feeders.feeder_modulus(result.setup.layout)
+    has = lesson.feeder_modulus(result.setup.layout)
     assert has == pytest.approx(40**2 * 60 / (40**2 + 4 * 40 * 60) / 1e3)
-    necked = bench.solve(feeder_place=feeders.BOSS, neck_width=0.02)
-    has = feeders.feeder_modulus(necked.setup.layout)
+    necked = bench.solve(feeder_place=lesson.BOSS, neck_width=0.02)
+    has = lesson.feeder_modulus(necked.setup.layout)
     assert has == pytest.approx(40**2 * 60 / (2 * 40**2 + 4 * 40 * 60 - 20**2) / 1e3)
 
 
 def test_the_width_by_hand_is_checked_first_and_slips_are_named(bench):
-    task = feeders.task_rule(bench)
-    by_volume = 1e3 * feeders.rule_widths(bench.solve())[1]
+    task = lesson.task_rule(bench)
+    by_volume = 1e3 * lesson.rule_widths(bench.solve())[1]
     slips = {by_volume: "modulus large enough", BY_MODULUS_MM / 1.2: "modulus of the boss",
              48.0: "1.2 times the width", 40.0: "That is the width of the boss",
              BY_MODULUS_MM * 8 / 7: "all six faces", 5 * 1.2 * BOSS_MM: "as high as wide",
@@ -129,14 +108,14 @@ def test_the_width_by_hand_is_checked_first_and_slips_are_named(bench):
         assert not found.right and words in found.why, (wrong, found)
     assert not task.check(100.0).right and not task.check(-1.0).right
     right = task.check(BY_MODULUS_MM)
-    assert not right.right and "The width is right" in right.why and feeders.BOSS in right.why
+    assert not right.right and "The width is right" in right.why and lesson.BOSS in right.why
 
 
 def test_then_the_bench_must_stand_at_its_narrowest(bench):
-    task = feeders.task_rule(bench)
-    bench.set(feeder_place=feeders.BOSS, feeder_width=0.038)
+    task = lesson.task_rule(bench)
+    bench.set(feeder_place=lesson.BOSS, feeder_width=0.038)
     assert "one step narrower" in task.check(BY_MODULUS_MM).why
-    assert "without neck" in feeders.task_rule(bench.set(neck_width=0.03)).check(BY_MODULUS_MM).why
+    assert "without neck" in lesson.task_rule(bench.set(neck_width=0.03)).check(BY_MODULUS_MM).why
     bench.set(neck_width=0.0, feeder_width=0.028)
     assert "not sound" in task.check(BY_MODULUS_MM).why
     bench.set(feeder_width=0.032)
@@ -151,7 +130,7 @@ def test_then_the_bench_must_stand_at_its_narrowest(bench):
 def narrowest(bench, **changes):
     steps = [round(0.026 + 0.002 * n, 3) for n in range(12)]
     return next(width for width in steps
-                if bench.solve(feeder_place=feeders.BOSS, feeder_width=width, **changes).sound)
+                if bench.solve(feeder_place=lesson.BOSS, feeder_width=width, **changes).sound)
 
 
 def test_steel_asks_for_what_the_rule_says_and_zinc_for_less(bench):
@@ -160,15 +139,15 @@ def test_steel_asks_for_what_the_rule_says_and_zinc_for_less(bench):
     bench.set(alloy="carbon steel")
     steel = narrowest(bench)
     assert abs(1e3 * steel - BY_MODULUS_MM) <= 2.0 and 1e3 * zinc < BY_MODULUS_MM - 4.0
-    found = feeders.task_rule(bench.set(feeder_place=feeders.BOSS, feeder_width=steel)).check(BY_MODULUS_MM)
+    found = lesson.task_rule(bench.set(feeder_place=lesson.BOSS, feeder_width=steel)).check(BY_MODULUS_MM)
     assert found.right and "agree" in found.why
 
 
 def test_the_margin_is_there_because_the_metal_conducts_well(bench):
     """What the check says about ZA-12: conducting as badly as steel, it needs more than it does."""
-    setup = bench.solve(feeder_place=feeders.BOSS, feeder_width=narrowest(bench)).setup
+    setup = bench.solve(feeder_place=lesson.BOSS, feeder_width=narrowest(bench)).setup
     bad = replace(setup.alloy, conductivity_solid=15.0, conductivity_liquid=15.0)
-    assert solve(setup).sound and not solve(replace(setup, alloy=bad)).sound
+    assert solve_casting(setup).sound and not solve_casting(replace(setup, alloy=bad)).sound
 
 
 # ---- neck and metal
@@ -179,17 +158,17 @@ def test_the_margin_is_there_because_the_metal_conducts_well(bench):
     ({"neck_width": 0.014}, "full of crystals"),
     ({"neck_width": 0.032}, "by hand the neck is 30.3 mm"),
     ({"neck_width": 0.026, "feeder_width": 0.028}, "clearly longer"),
-    ({"neck_width": 0.026, "feeder_place": feeders.PLATE}, "where it is heavy"),
+    ({"neck_width": 0.026, "feeder_place": lesson.PLATE}, "where it is heavy"),
     ({"neck_width": 0.026, "feeder_width": 0.0}, "no feeder yet"),
 ])
 def test_a_neck_that_does_not_do_is_refused_with_its_reason(bench, sizes, words):
-    found = feeders.task_neck(bench.set(**{"feeder_place": feeders.BOSS} | sizes)).check()
+    found = lesson.task_neck(bench.set(**{"feeder_place": lesson.BOSS} | sizes)).check()
     assert not found.right and words in found.why
 
 
-@pytest.mark.parametrize("place", [feeders.BOSS, feeders.BESIDE])
+@pytest.mark.parametrize("place", [lesson.BOSS, lesson.BESIDE])
 def test_a_narrower_neck_that_stays_open_is_accepted(bench, place):
-    found = feeders.task_neck(bench.set(feeder_place=place, neck_width=0.028)).check()
+    found = lesson.task_neck(bench.set(feeder_place=place, neck_width=0.028)).check()
     assert found.right and "Sound" in found.why
     assert f"By hand the neck is {4 * 1.1 * BOSS_MM:.1f} mm" in found.why
     assert 28 < 4 * 1.1 * BOSS_MM  # narrower than the square bar of 1.1 times the modulus
@@ -204,32 +183,32 @@ def test_a_narrower_neck_that_stays_open_is_accepted(bench, place):
     (0.016, 0.08, 0.012, "foot is too narrow"),
 ])
 def test_a_feeder_of_too_much_or_too_little_metal_is_refused(bench, width, height, sleeve, words):
-    bench.set(feeder_place=feeders.BOSS, feeder_width=width, feeder_height=height, sleeve_thickness=sleeve)
-    found = feeders.task_metal(bench).check()
+    bench.set(feeder_place=lesson.BOSS, feeder_width=width, feeder_height=height, sleeve_thickness=sleeve)
+    found = lesson.task_metal(bench).check()
     assert not found.right and words in found.why
 
 
 def test_a_feeder_where_there_is_room_is_refused(bench):
-    assert "where it is heavy" in feeders.task_metal(bench).check().why
+    assert "where it is heavy" in lesson.task_metal(bench).check().why
 
 
 def test_in_a_sleeve_little_metal_is_enough_and_without_it_is_not(bench):
-    sizes = {"feeder_place": feeders.BOSS, "feeder_width": 0.026, "feeder_height": 0.02}
-    found = feeders.task_metal(bench.set(sleeve_thickness=0.012, **sizes)).check()
+    sizes = {"feeder_place": lesson.BOSS, "feeder_width": 0.026, "feeder_height": 0.02}
+    found = lesson.task_metal(bench.set(sleeve_thickness=0.012, **sizes)).check()
     name, share = bench.numbers[-1]
     assert name == "yield" and share.split(" of")[0] in found.why
     assert found.right and not bench.solve(sleeve_thickness=0.0).sound
     volumes = {block.name: block.depth * (block.high[0] - block.low[0]) * (block.high[1] - block.low[1])
                for block in bench.result.setup.layout.blocks if block.is_metal}
     share = (volumes["plate"] + volumes["boss"]) / sum(volumes.values())
-    assert share >= feeders.YIELD_WANTED  # by the drawing, not by the cells
+    assert share >= lesson.YIELD_WANTED  # by the drawing, not by the cells
 
 
 # ---- the cap
 
 
 def test_the_pipe_in_the_feeder_is_harmless():
-    cap, question = feeders.begin_cap()
+    cap, question = lesson.begin_cap()
     for wrong in ("none", "scrap", "casting"):
         found = question.answer(wrong)
         assert not found.right and "no harm" in found.why
@@ -241,9 +220,9 @@ def test_the_pipe_in_the_feeder_is_harmless():
 
 def test_a_feeder_that_runs_empty_sends_its_pipe_into_the_cap(cap):
     result = cap.solve(feeder_width=0.024)
-    assert feeders.judge_cap(result, METRIC)[0] == "casting"
+    assert lesson.judge_cap(result, METRIC)[0] == "casting"
     assert result.account.feeder_emptied > 0.5 and result.account.paid_m3["pipe_into_casting"] > 0.0
-    assert feeders.judge_cap(cap.solve(feeder_width=0.0), METRIC)[0] == "casting"
+    assert lesson.judge_cap(cap.solve(feeder_width=0.0), METRIC)[0] == "casting"
     assert 0.4 < cap.solve(feeder_width=0.028).account.feeder_emptied < 0.5  # still sound: about half
 
 
@@ -252,7 +231,7 @@ def test_volume_governs_on_the_cap_and_the_rule_is_beside_the_field(cap):
     words = dict(cap.numbers)
     assert "volume governs" in words["by hand, round feeder without sleeve"]
     said = float(re.match(r"(\d+) mm", words["by hand, round feeder without sleeve"])[1])
-    metal, loss = cap.result.block_volume("casting"), feeders.contraction(cap.result.setup)
+    metal, loss = cap.result.block_volume("casting"), lesson.contraction(cap.result.setup)
     assert said == pytest.approx(1e3 * (4 / 3.14159 * metal * loss / (0.14 - loss)) ** (1 / 3), abs=0.6)
     assert cap.solve(feeder_width=0.030).sound and said > 45
 
@@ -263,15 +242,15 @@ def test_without_a_feeder_the_rule_has_no_lines(cap):
 
 
 def test_numbers_in_the_prose_are_true(bench):
-    lesson, answers = prose("lessons"), prose("answers")
+    words, answers = prose_of(lesson, "lessons"), prose_of(lesson, "answers")
     result = bench.solve()
-    assert f"about {100 * feeders.contraction(result.setup):.1f} % of its volume" in lesson
-    assert f"The casting is {CASTING_CM3:.0f} cm³ ({CASTING_CM3 / 16.387:.1f} in³)" in lesson
+    assert f"about {100 * lesson.contraction(result.setup):.1f} % of its volume" in words
+    assert f"The casting is {CASTING_CM3:.0f} cm³ ({CASTING_CM3 / 16.387:.1f} in³)" in words
     assert result.block_volume("casting") == pytest.approx(CASTING_CM3 * 1e-6, rel=0.01)
     assert f"= {BY_MODULUS_MM:.1f}$ mm" in answers and f"$M = {BOSS_MM:.1f}$ mm" in answers
-    assert f"{1e3 * feeders.rule_widths(result)[1]:.0f}$ mm" in answers
-    assert f"{100 * feeders.RULE_GIVES:.0f}$ %" in lesson
-    assert f"{100 * feeders.YIELD_WANTED:.0f} %" in feeders.TASK_METAL
+    assert f"{1e3 * lesson.rule_widths(result)[1]:.0f}$ mm" in answers
+    assert f"{100 * lesson.RULE_GIVES:.0f}$ %" in words
+    assert f"{100 * lesson.YIELD_WANTED:.0f} %" in lesson.TASK_METAL
     values = bench.values
-    assert "40 mm wide, and its top 60 mm above the boss" in lesson
+    assert "40 mm wide, and its top 60 mm above the boss" in words
     assert (values["feeder_width"], values["feeder_height"]) == (0.040, 0.060)

@@ -1,42 +1,23 @@
 """Lesson 1 against the computed casting: tasks take the right answer, refuse likely wrong ones, say why."""
 
 import re
-from pathlib import Path
 
-import nbformat
 import pytest
+from lesson_tests import prose_of
 
 from castlab.field import parts
 from castlab.materials import alloy
 from castlab.rules import modulus
-from castlab.teach.lessons import first_casting
+from castlab.teach.lessons import first_casting as lesson
 from castlab.units import INCH_POUND, METRIC
 
-NOTEBOOKS = Path(__file__).resolve().parents[2] / "notebooks"
 GOOD_FEEDER = {"feeder_width": 0.036, "feeder_height": 0.02}  # modulus about that of the boss, and not high
-
-
-@pytest.fixture(scope="module")
-def started():
-    return first_casting.begin()
-
-
-@pytest.fixture
-def bench(started):
-    started[0].reveal()
-    started[0].start_again()
-    return started[0]
-
-
-def prose(folder):
-    cells = nbformat.read(NOTEBOOKS / folder / "01_first_casting.ipynb", as_version=4).cells
-    return " ".join(" ".join(cell.source for cell in cells if cell.cell_type == "markdown").split())
 
 
 def test_the_hole_is_in_the_boss_and_the_reason_names_the_times(bench):
     """The heaviest part freezes last and is fed by nothing: the textbook's first example."""
     result = bench.solve()
-    key, why = first_casting.judge_eye_plate(result, METRIC)
+    key, why = lesson.judge_eye_plate(result, METRIC)
     assert key == "boss" == result.account.holes[0].block
     assert result.middle_time("boss") > 1.5 * result.middle_time("plate")
     assert METRIC.time(result.middle_time("boss")) in why and "sink" in why
@@ -57,20 +38,20 @@ def test_of_many_small_holes_in_the_boss_and_one_larger_in_the_plate_the_boss_is
 
 def test_with_a_good_feeder_the_right_answer_to_the_same_question_is_another(bench):
     result = bench.solve(**GOOD_FEEDER)
-    key, why = first_casting.judge_eye_plate(result, METRIC)
+    key, why = lesson.judge_eye_plate(result, METRIC)
     assert key == "none" and "nobody to take from" not in why
 
 
 def test_a_prediction_with_a_feeder_on_the_bench_is_told_no_false_reason():
     """Whoever plays first and predicts later: the feeder keeps the sheave full, not the gate."""
-    wheel, question = first_casting.begin_sheave()
+    wheel, question = lesson.begin_sheave()
     wheel.set(feeder_width=0.040)
     found = question.answer("hub")
     assert not found.right and "the feeder pays" in found.why and "gate" not in found.why
 
 
 def test_the_sheave_has_its_hole_in_the_hub():
-    wheel, question = first_casting.begin_sheave()
+    wheel, question = lesson.begin_sheave()
     assert question.answer("hub").right
     for wrong in ("web", "rim", "none"):
         question.again()
@@ -78,7 +59,7 @@ def test_the_sheave_has_its_hole_in_the_hub():
 
 
 def test_wrong_predictions_are_answered_with_what_was_computed():
-    _, question = first_casting.begin()
+    _, question = lesson.begin()
     for wrong in ("plate", "gate", "none"):
         found = question.answer(wrong)
         assert not found.right and "boss" in found.why and "You expected" in found.why
@@ -88,7 +69,7 @@ def test_wrong_predictions_are_answered_with_what_was_computed():
 
 
 def test_hotter_metal_asks_for_more(bench):
-    task = first_casting.task_hotter(bench)
+    task = lesson.task_hotter(bench)
     low, _, high = bench.controls["pour_temp_c"].range()
     assert task.check("more").right
     for wrong in ("same", "less"):
@@ -101,11 +82,11 @@ def test_hotter_metal_asks_for_more(bench):
 
 
 def test_the_ratio_read_off_the_bench_is_right_and_slips_are_named(bench):
-    task = first_casting.task_times(bench)
+    task = lesson.task_times(bench)
     result = bench.solve()
     ratio = result.middle_time("boss") / result.middle_time("plate")
     assert task.check(ratio).right and task.check(round(ratio, 1)).right
-    by_rule = first_casting.modulus_ratio(result.setup.layout)
+    by_rule = lesson.modulus_ratio(result.setup.layout)
     whole_face = 40**3 / (5 * 40**2) / (12 * 40 / (2 * (12 + 40)))
     slips = {whole_face**2: "a whole face", 1 / ratio: "Turned round", 40 / 12: "thicknesses",
              (40 / 12) ** 2: "two wide plates", by_rule: "moduli",
@@ -123,7 +104,7 @@ def test_the_moduli_are_those_of_the_drawing(bench):
     """By hand: bar 12 x 40 mm; cube of 40 mm without the 12 x 40 mm where it is joined."""
     bar = 12 * 40 / (2 * (12 + 40))
     cube = 40**3 / (6 * 40**2 - 12 * 40)
-    assert first_casting.modulus_ratio(bench.solve().setup.layout) == pytest.approx(cube / bar)
+    assert lesson.modulus_ratio(bench.solve().setup.layout) == pytest.approx(cube / bar)
 
 
 @pytest.mark.parametrize("feeder, words", [
@@ -134,12 +115,12 @@ def test_the_moduli_are_those_of_the_drawing(bench):
     ({"feeder_width": 0.056, "feeder_height": 0.02}, "narrower"),
 ])
 def test_a_feeder_that_does_not_do_is_refused_with_its_reason(bench, feeder, words):
-    found = first_casting.task_feeder(bench.set(**feeder)).check()
+    found = lesson.task_feeder(bench.set(**feeder)).check()
     assert not found.right and words in found.why
 
 
 def test_a_feeder_that_works_and_is_not_too_large_is_accepted(bench):
-    found = first_casting.task_feeder(bench.set(**GOOD_FEEDER)).check()
+    found = lesson.task_feeder(bench.set(**GOOD_FEEDER)).check()
     assert found.right and "Sound" in found.why
     name, share = bench.numbers[-1]
     assert name == "casting, of all metal" and f"{share} of the metal in the mould is casting" in found.why
@@ -148,7 +129,7 @@ def test_a_feeder_that_works_and_is_not_too_large_is_accepted(bench):
     volumes = {block.name: block.depth * (block.high[0] - block.low[0]) * (block.high[1] - block.low[1])
                for block in layout.blocks}
     casting = volumes["plate"] + volumes["boss"]
-    assert casting / sum(volumes.values()) >= first_casting.YIELD_WANTED  # by the drawing, not by the cells
+    assert casting / sum(volumes.values()) >= lesson.YIELD_WANTED  # by the drawing, not by the cells
     assert feeder.low[1] == boss.high[1]
 
 
@@ -164,18 +145,18 @@ def test_who_paid_adds_up_to_what_was_asked_for(bench):
 
 
 def test_numbers_in_the_prose_are_true():
-    lesson, answers = prose("lessons"), prose("answers")
-    said = float(re.search(r"ZA-12, loses about (\d+) % of its volume", lesson)[1])
+    words, answers = prose_of(lesson, "lessons"), prose_of(lesson, "answers")
+    said = float(re.search(r"ZA-12, loses about (\d+) % of its volume", words)[1])
     assert said == round(100 * alloy("ZA-12").freezing_contraction)
     plate, boss = parts.eye_plate().block("plate"), parts.eye_plate().block("boss")
-    assert "The plate is 12 mm thick and 40 mm wide" in lesson and "a cube of 40 mm" in lesson
-    assert "on 12 mm by 40 mm" in lesson and "last number under the picture" in first_casting.TASK_FEEDER
+    assert "The plate is 12 mm thick and 40 mm wide" in words and "a cube of 40 mm" in words
+    assert "on 12 mm by 40 mm" in words and "last number under the picture" in lesson.TASK_FEEDER
     assert plate.high[1] - plate.low[1] == pytest.approx(0.012) and plate.depth == pytest.approx(0.040)
     assert boss.high[0] - boss.low[0] == pytest.approx(0.040) == boss.depth
     bar, cube = modulus.bar(12, 40), modulus.box(40, 40, 40, covered_area=12 * 40)
     assert f"= {bar:.1f}$ mm" in answers and f"$M = {cube:.1f}$ mm" in answers
     assert f"square of their ratio is {(cube / bar) ** 2:.1f}" in answers
-    assert first_casting.YIELD_WANTED == 0.75 and "three quarters" in first_casting.TASK_FEEDER
+    assert lesson.YIELD_WANTED == 0.75 and "three quarters" in lesson.TASK_FEEDER
 
 
 @pytest.mark.parametrize("words", [
@@ -183,4 +164,4 @@ def test_numbers_in_the_prose_are_true():
     "crucible", "circuit", "alone", "Local codes", "makers' instructions", "qualified practice",
     "load-bearing or safety part"])
 def test_the_cautions_stand_in_the_lesson(words):
-    assert words in prose("lessons")
+    assert words in prose_of(lesson, "lessons")

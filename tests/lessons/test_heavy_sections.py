@@ -1,47 +1,34 @@
 """Lesson 4 against the computed casting: tasks take the right answer, refuse likely wrong ones, say why."""
 
 import re
-from pathlib import Path
 
-import nbformat
 import pytest
+from lesson_tests import at_first, prose_of
 
-from castlab.teach.lessons import heavy_sections
+from castlab.teach.lessons import heavy_sections as lesson
 from castlab.units import INCH_POUND, METRIC
 
-NOTEBOOKS = Path(__file__).resolve().parents[2] / "notebooks"
 PYTHAGORAS_MM = 10 + 10**2 / 40  # r^2 = (a - r)^2 + (b/2)^2 for a = b = 10 mm, by hand; the diameter is 2 r
 
 
 @pytest.fixture(scope="module")
 def brackets():
-    return heavy_sections.begin()
+    return lesson.begin()
 
 
 @pytest.fixture
 def bracket(brackets):
-    bench = brackets[0]
-    bench.reveal()
-    bench.start_again()
-    return bench
+    return at_first(brackets[0])
 
 
 @pytest.fixture(scope="module")
 def eye_plates():
-    return heavy_sections.begin_boss()
+    return lesson.begin_boss()
 
 
 @pytest.fixture
 def eye_plate(eye_plates):
-    bench = eye_plates[0]
-    bench.reveal()
-    bench.start_again()
-    return bench
-
-
-def prose(folder):
-    cells = nbformat.read(NOTEBOOKS / folder / "04_heavy_sections.ipynb", as_version=4).cells
-    return " ".join(" ".join(cell.source for cell in cells if cell.cell_type == "markdown").split())
+    return at_first(eye_plates[0])
 
 
 def holes(result, block):
@@ -53,25 +40,25 @@ def holes(result, block):
 
 def test_with_walls_of_one_thickness_the_foot_of_the_rib_is_last():
     """The order of the circles: 12.5 mm in the T, 11.7 mm in the L, 10 mm in a plain wall."""
-    bench, question = heavy_sections.begin()
+    bench, question = lesson.begin()
     for wrong in ("same", "free", "middle", "corner"):
         found = question.answer(wrong)
         assert not found.right and "three arms" in found.why and "You expected" in found.why
         question.again()
     found = question.answer("foot")
-    spots = heavy_sections.spots(bench.result)
+    spots = lesson.spots(bench.result)
     assert found.right and METRIC.time(spots["foot of the rib"]) in found.why
     assert spots["plain base"] < spots["corner"] < spots["foot of the rib"]
 
 
 def test_a_thin_rib_leaves_the_corner_last_and_a_thick_one_its_own_middle(bracket):
-    assert heavy_sections.last_spot(bracket.solve(rib=0.004)) == "corner"
-    assert heavy_sections.last_spot(bracket.solve(rib=0.024)) == "middle"
+    assert lesson.last_spot(bracket.solve(rib=0.004)) == "corner"
+    assert lesson.last_spot(bracket.solve(rib=0.024)) == "middle"
 
 
 def test_upside_down_the_hot_spot_stays_and_the_hole_moves(bracket):
     drawn, turned = bracket.solve(), bracket.solve(turn="upside down")
-    assert heavy_sections.last_spot(turned) == heavy_sections.last_spot(drawn) == "foot"
+    assert lesson.last_spot(turned) == lesson.last_spot(drawn) == "foot"
     assert holes(turned, "base") > holes(drawn, "base")
     base = turned.setup.layout.block("base")
     assert turned.diagnosis.hole.kind == "sink"
@@ -79,7 +66,7 @@ def test_upside_down_the_hot_spot_stays_and_the_hole_moves(bracket):
 
 
 def test_a_round_corner_is_more_metal(bracket):
-    feet = [heavy_sections.spots(bracket.solve(fillet=radius))["foot of the rib"]
+    feet = [lesson.spots(bracket.solve(fillet=radius))["foot of the rib"]
             for radius in (0.0, 0.004, 0.008)]
     assert feet == sorted(feet) and feet[2] > feet[0]
 
@@ -92,10 +79,10 @@ def test_the_numbers_speak_of_the_spots(bracket):
 
 
 def test_the_circle_is_measured_and_slips_are_named(bracket):
-    task = heavy_sections.task_circle(bracket)
+    task = lesson.task_circle(bracket)
     found = task.check(PYTHAGORAS_MM)
     assert found.right and task.check(12.3).right and task.check(13.0).right  # half a millimetre off
-    for ratio in ((PYTHAGORAS_MM / 10) ** 2, heavy_sections.foot_ratio(bracket.result)):
+    for ratio in ((PYTHAGORAS_MM / 10) ** 2, lesson.foot_ratio(bracket.result)):
         assert f"{ratio:.1f} times" in found.why
     slips = {6.25: "radius", 10: "anywhere in the base", 11.7: "corner", 14.1: "cross", 20: "do not add up"}
     for wrong, words in slips.items():
@@ -105,7 +92,7 @@ def test_the_circle_is_measured_and_slips_are_named(bracket):
 
 
 def test_the_circle_is_measured_in_the_unit_that_the_bench_shows(bracket):
-    task = heavy_sections.task_circle(bracket)
+    task = lesson.task_circle(bracket)
     bracket.speak(INCH_POUND)
     try:
         assert task.check(PYTHAGORAS_MM / 25.4).right and not task.check(PYTHAGORAS_MM).right
@@ -121,13 +108,13 @@ def test_the_circle_is_measured_in_the_unit_that_the_bench_shows(bracket):
     ({"fillet": 0.003, "wall": 0.014}, "Set them back"),
 ])
 def test_a_rib_that_does_not_do_is_refused_with_its_reason(bracket, sizes, words):
-    found = heavy_sections.task_rib(bracket.set(**sizes)).check()
+    found = lesson.task_rib(bracket.set(**sizes)).check()
     assert not found.right and words in found.why
 
 
 @pytest.mark.parametrize("rib", [0.004, 0.005, 0.006])
 def test_a_rib_of_six_tenths_or_less_is_accepted(bracket, rib):
-    found = heavy_sections.task_rib(bracket.set(rib=rib, fillet=0.003)).check()
+    found = lesson.task_rib(bracket.set(rib=rib, fillet=0.003)).check()
     assert found.right and f"{100 * rib / 0.010:.0f} %" in found.why and "corner" in found.why
 
 
@@ -136,7 +123,7 @@ def test_a_rib_of_six_tenths_or_less_is_accepted(bracket, rib):
 
 def test_a_chill_alone_leaves_the_hole_as_large():
     """Conservation: nothing from outside pays, and the metal asks for the same."""
-    bench, question = heavy_sections.begin_boss()
+    bench, question = lesson.begin_boss()
     for wrong in ("gone", "smaller", "larger"):
         found = question.answer(wrong)
         assert not found.right and "brings no metal" in found.why
@@ -165,27 +152,27 @@ def test_heavy_end_down_with_taper_the_boss_is_sound_and_the_plate_has_the_hole(
     ({"thickness": 0.008, "core": 0.024}, "12 mm or more"),
 ])
 def test_what_does_not_halve_the_hole_is_refused_with_its_reason(eye_plate, sizes, words):
-    found = heavy_sections.task_lighter(eye_plate.set(**{"chill_thickness": 0.0} | sizes)).check()
+    found = lesson.task_lighter(eye_plate.set(**{"chill_thickness": 0.0} | sizes)).check()
     assert not found.right and words in found.why
 
 
 @pytest.mark.parametrize("sizes", [{"boss": 0.032, "core": 0.020}, {"boss": 0.036, "core": 0.024}])
 def test_a_cored_and_smaller_heavy_end_is_accepted(eye_plate, sizes):
-    found = heavy_sections.task_lighter(eye_plate.set(chill_thickness=0.0, **sizes)).check()
+    found = lesson.task_lighter(eye_plate.set(chill_thickness=0.0, **sizes)).check()
     assert found.right and "What is left" in found.why
     result, first = eye_plate.result, eye_plate.solve(boss=0.040, core=0.0)
     assert result.casting_paid_m3 < 0.5 * first.casting_paid_m3
 
 
 def test_numbers_in_the_prose_are_true(bracket, eye_plate):
-    lesson, answers = prose("lessons"), prose("answers")
-    said = float(re.search(r"All three are (\d+) mm", lesson)[1])
+    words, answers = prose_of(lesson, "lessons"), prose_of(lesson, "answers")
+    said = float(re.search(r"All three are (\d+) mm", words)[1])
     assert all(bracket.values[name] == pytest.approx(said / 1e3) for name in ("thickness", "rib", "wall"))
     assert f"= {PYTHAGORAS_MM:g}$ mm" in answers and f"{(PYTHAGORAS_MM / 10) ** 2:.2f} times" in answers
-    assert f"the bench {heavy_sections.foot_ratio(bracket.solve()):.1f} times" in answers
-    assert f"{heavy_sections.HOT_SPOT:g} times" in heavy_sections.TASK_RIB
-    for length, text in ((heavy_sections.LEAST_FILLET_M, heavy_sections.TASK_RIB),
-                         (heavy_sections.LEAST_BOSS_M, heavy_sections.TASK_LIGHTER),
-                         (heavy_sections.LEAST_PLATE_M, heavy_sections.TASK_LIGHTER)):
+    assert f"the bench {lesson.foot_ratio(bracket.solve()):.1f} times" in answers
+    assert f"{lesson.HOT_SPOT:g} times" in lesson.TASK_RIB
+    for length, text in ((lesson.LEAST_FILLET_M, lesson.TASK_RIB),
+                         (lesson.LEAST_BOSS_M, lesson.TASK_LIGHTER),
+                         (lesson.LEAST_PLATE_M, lesson.TASK_LIGHTER)):
         assert METRIC.length(length) in text and INCH_POUND.length(length, 2 if length < 0.02 else 3) in text
-    assert heavy_sections.foot_ratio(bracket.solve(rib=0.004)) < 1.0 and "even helps" in lesson
+    assert lesson.foot_ratio(bracket.solve(rib=0.004)) < 1.0 and "even helps" in words

@@ -1,17 +1,15 @@
 """Lesson 3: tasks take the right answer and refuse likely wrong ones with the reason; the prose is true."""
 
 import math
-from pathlib import Path
 
-import nbformat
 import pytest
+from lesson_tests import prose_of
 
 from castlab.teach.lessons import modulus_and_freezing_order as lesson
 from castlab.teach.trust import row_of_shapes
 from castlab.teach.trust import rule_beside_field as beside
 from castlab.units import INCH_POUND, METRIC
 
-NOTEBOOKS = Path(__file__).resolve().parents[2] / "notebooks"
 # By hand, in mm: hub 40 across and 36 high, joined to a web of 10; rim 120 and 100 across, 36 high.
 HUB = math.pi / 4 * 40**2 * 36 / (2 * math.pi / 4 * 40**2 + math.pi * 40 * (36 - 10))
 RIM_AREA = 2 * math.pi / 4 * (120**2 - 100**2) + math.pi * 120 * 36 + math.pi * 100 * (36 - 10)
@@ -20,28 +18,10 @@ CIRCLE = ((5**2 + 10**2) / 10 / 10) ** 2
 
 
 @pytest.fixture(scope="module")
-def started():
-    return lesson.begin()
-
-
-@pytest.fixture
-def bench(started):
-    started[0].reveal()
-    started[0].speak(METRIC)
-    started[0].start_again()
-    return started[0]
-
-
-@pytest.fixture(scope="module")
 def shapes():
     bench, _ = lesson.begin_shapes()
     bench.reveal()
     return bench
-
-
-def prose(folder):
-    cells = nbformat.read(NOTEBOOKS / folder / "03_modulus_and_freezing_order.ipynb", as_version=4).cells
-    return " ".join(" ".join(cell.source for cell in cells if cell.cell_type == "markdown").split())
 
 
 def test_the_moduli_are_those_of_the_drawing(bench):
@@ -216,7 +196,7 @@ def test_the_picture_of_the_row_is_what_was_computed(shapes):
 
 
 def test_numbers_in_the_prose_are_true(bench, shapes):
-    words, answers = prose("lessons"), prose("answers")
+    words, answers = prose_of(lesson, "lessons"), prose_of(lesson, "answers")
     block = bench.solve().setup.layout.block("hub")
     assert "Web and rim are both 10 mm thick; the hub measures 40 mm across; hub and rim are 36 mm" in words
     assert (2 * block.high[0], block.high[1] - block.low[1]) == pytest.approx((0.040, 0.036))

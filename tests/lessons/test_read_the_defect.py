@@ -1,24 +1,22 @@
 """Lesson 10: castings that are drawn are fair, and are read, cured and judged by what is computed."""
 
 import re
-from pathlib import Path
 from types import SimpleNamespace
 
-import nbformat
 import numpy as np
 import pytest
+from lesson_tests import prose_of
 
 from castlab.errors import InputError
 from castlab.field.diagnosis import CAUSES, diagnose
 from castlab.field.outcome import pour
-from castlab.teach.lessons import read_the_defect
+from castlab.teach.lessons import read_the_defect as lesson
 from castlab.teach.picture import raster
 from castlab.teach.read_defect import evidence, hidden_castings, readable
 from castlab.teach.read_defect.sawn_casting import CHOICES, SawnCasting, judge
 from castlab.teach.text.sentence import sentence
 from castlab.units import INCH_POUND, METRIC
 
-NOTEBOOKS = Path(__file__).resolve().parents[2] / "notebooks"
 NUMBERS = (2, 4, 5, 8, 12, 26)
 MOST_SOLVES, LONG = 40, 60.0
 
@@ -44,13 +42,13 @@ def drawn():
 
 @pytest.fixture(scope="module")
 def table():
-    return SawnCasting(read_the_defect.FIRST)
+    return SawnCasting(lesson.FIRST)
 
 
 @pytest.fixture
 def fresh(table):
     """The first casting, its cause not yet said."""
-    table.take(read_the_defect.FIRST)
+    table.take(lesson.FIRST)
     table.readings.clear()
     table._seen.clear()
     return table
@@ -199,7 +197,7 @@ def test_a_number_that_is_none_is_explained_beside_its_field(fresh):
     for typed in ("0", "twelve", "", "1.5"):
         fresh._number.value = typed
         fresh._of_number()
-        assert "Number of the casting" in fresh._said.value and fresh.hidden.number == read_the_defect.FIRST
+        assert "Number of the casting" in fresh._said.value and fresh.hidden.number == lesson.FIRST
 
 
 def test_another_casting_is_looked_for_behind_the_bench(fresh):
@@ -210,13 +208,13 @@ def test_another_casting_is_looked_for_behind_the_bench(fresh):
     for stopped in (True, False):
         fresh._of_number()
         assert fresh._work.running and not fresh._work._button.disabled
-        assert fresh.hidden.number == read_the_defect.FIRST and fresh.words == before
+        assert fresh.hidden.number == lesson.FIRST and fresh.words == before
         assert "this one stays" in fresh._said.value
         if stopped:
             fresh.stop()
             fresh.wait(LONG)
             assert "Stopped after" in fresh._work.words
-            assert fresh.hidden.number == read_the_defect.FIRST and fresh.words == before
+            assert fresh.hidden.number == lesson.FIRST and fresh.words == before
     fresh.wait(LONG)
     assert fresh.hidden == hidden_castings.draw(850337) and fresh.cause == "way closes"
     assert fresh._said.value == "" and fresh.evidence == {} and fresh.bench.hidden
@@ -236,8 +234,8 @@ def test_a_sound_casting_has_no_cause(fresh):
 
 
 def test_the_ratio_is_right_and_slips_are_named(fresh):
-    task = read_the_defect.task_times(fresh)
-    holed, other, ratio = read_the_defect.two_times(fresh)
+    task = lesson.task_times(fresh)
+    holed, other, ratio = lesson.two_times(fresh)
     froze = fresh.casting.account.froze_s
     assert ratio == froze[holed] / froze[other] and (holed, other) == ("boss", "feeder")
     assert task.check(ratio).right
@@ -248,7 +246,7 @@ def test_the_ratio_is_right_and_slips_are_named(fresh):
 
 
 def test_a_cure_is_judged_by_the_field(fresh):
-    task, bench = read_the_defect.task_cure(fresh), fresh.bench
+    task, bench = lesson.task_cure(fresh), fresh.bench
     assert "First say the cause" in task.check().why
     fresh.question.answer(fresh.cause)
     assert "Nothing is changed" in task.check().why
@@ -271,11 +269,11 @@ def test_a_neck_that_is_wider_but_not_wide_enough_is_told_to_go_on(table):
     assert table.cause == "way closes"
     table.bench.set(neck_width=0.022)
     before, after = table.casting.account.defect_m3, table.bench.solve().account.defect_m3
-    found = read_the_defect.check_cure(table)
+    found = lesson.check_cure(table)
     assert after < 0.5 * before and not found.right
-    assert "right direction" in found.why and read_the_defect.NO_NECK in found.why
+    assert "right direction" in found.why and lesson.NO_NECK in found.why
     table.bench.set(neck_width=0.0)
-    assert read_the_defect.check_cure(table).right
+    assert lesson.check_cure(table).right
 
 
 @pytest.mark.parametrize("new, words", [(0.95, "no change"), (1.2, "worse"), (0.6, "better, but no cure")])
@@ -288,7 +286,7 @@ def test_what_if_says_which_way_it_goes(fresh, new, words):
 
 
 def test_a_wasteful_cure_is_told_from_a_lean_one(fresh):
-    task, bench = read_the_defect.task_lean(fresh), fresh.bench
+    task, bench = lesson.task_lean(fresh), fresh.bench
     assert not task.check().right
     fresh.question.answer(fresh.cause)
     assert not task.check().right
@@ -301,7 +299,7 @@ def test_a_wasteful_cure_is_told_from_a_lean_one(fresh):
 
 
 def test_three_in_a_row_counts_first_attempts_and_pieces(fresh):
-    task = read_the_defect.task_row(fresh)
+    task = lesson.task_row(fresh)
 
     def read(number, cause=None, pieces=()):
         fresh.take(number)
@@ -333,21 +331,16 @@ def test_three_in_a_row_counts_first_attempts_and_pieces(fresh):
 # ---- the prose
 
 
-def prose(folder):
-    cells = nbformat.read(NOTEBOOKS / folder / "10_read_the_defect.ipynb", as_version=4).cells
-    return " ".join(" ".join(cell.source for cell in cells if cell.cell_type == "markdown").split())
-
-
 def test_numbers_in_the_prose_are_true():
-    lesson = prose("lessons")
-    assert "about half of its volume" in lesson and evidence.EMPTY_FEEDER == 0.5
-    assert "nearly a million" in lesson and hidden_castings.LARGEST_NUMBER == 999_999
-    assert "at most three pieces" in " ".join(read_the_defect.TASK_ROW.split())
-    assert (read_the_defect.IN_A_ROW, read_the_defect.MOST_PIECES) == (3, 3)
-    assert read_the_defect.METAL_OVER == 1.10 and "ten per cent" in read_the_defect.TASK_LEAN
+    words = prose_of(lesson, "lessons")
+    assert "about half of its volume" in words and evidence.EMPTY_FEEDER == 0.5
+    assert "nearly a million" in words and hidden_castings.LARGEST_NUMBER == 999_999
+    assert "at most three pieces" in " ".join(lesson.TASK_ROW.split())
+    assert (lesson.IN_A_ROW, lesson.MOST_PIECES) == (3, 3)
+    assert lesson.METAL_OVER == 1.10 and "ten per cent" in lesson.TASK_LEAN
 
 
 @pytest.mark.parametrize("words", ["stone cold", "eye protection", "guard", "no flame", "maker's sheet",
                                    "common practice", "kills and maims", "qualified practice"])
 def test_the_cautions_of_the_shop_stand_in_the_lesson(words):
-    assert words in prose("lessons")
+    assert words in prose_of(lesson, "lessons")

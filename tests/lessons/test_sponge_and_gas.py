@@ -3,38 +3,17 @@
 import dataclasses
 import math
 import re
-from pathlib import Path
 
-import nbformat
 import numpy as np
 import pytest
 from cases import share_solid
+from lesson_tests import prose_of
 
 from castlab.field.sponge import last_fed_fraction, resistance_of_mush
 from castlab.materials import alloy
 from castlab.rules import gas
 from castlab.teach.lessons import sponge_and_gas as lesson
 from castlab.units import INCH_POUND, METRIC
-
-NOTEBOOKS = Path(__file__).resolve().parents[2] / "notebooks"
-
-
-@pytest.fixture(scope="module")
-def started():
-    return lesson.begin()
-
-
-@pytest.fixture
-def bench(started):
-    started[0].reveal()
-    started[0].start_again()
-    return started[0]
-
-
-def prose(folder):
-    cells = nbformat.read(NOTEBOOKS / folder / "09_sponge_and_gas.ipynb", as_version=4).cells
-    return " ".join(" ".join(cell.source for cell in cells if cell.cell_type == "markdown").split())
-
 
 # ---- what is computed and what is a rule
 
@@ -231,7 +210,7 @@ def test_a_thicker_shorter_plate_is_accepted(bench):
 
 
 def test_numbers_in_the_prose_are_true():
-    said, answers = prose("lessons"), prose("answers")
+    said, answers = prose_of(lesson, "lessons"), prose_of(lesson, "answers")
     assert float(re.search(r"tin bronze freezes over (\d+) K", said)[1]) == pytest.approx(
         alloy("tin bronze").freezing_range, abs=5)
     assert float(re.search(r"density of A356 is ([\d.]+) g/cm³", said)[1]) == pytest.approx(

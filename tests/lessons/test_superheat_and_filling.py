@@ -2,11 +2,10 @@
 
 import math
 import re
-from pathlib import Path
 
-import nbformat
 import pytest
 from cases import share_solid
+from lesson_tests import prose_of
 
 from castlab import freeze, shrinkage
 from castlab.field.outcome import pour
@@ -17,30 +16,12 @@ from castlab.teach.bench.casting import Casting
 from castlab.teach.lessons import superheat_and_filling as lesson
 from castlab.units import INCH_POUND, METRIC
 
-NOTEBOOKS = Path(__file__).resolve().parents[2] / "notebooks"
 GOOD = {"pour_temp_c": 495.0, "gate_width": 0.040, "sprue_height": 0.080, "feeder_width": 0.026}
-
-
-@pytest.fixture(scope="module")
-def started():
-    return lesson.begin()
-
-
-@pytest.fixture
-def bench(started):
-    started[0].reveal()
-    started[0].start_again()
-    return started[0]
 
 
 def labels_on(bench):
     """What stands in the picture."""
     return lesson.scene(bench.setup(), bench.result, METRIC).labels
-
-
-def prose(folder):
-    cells = nbformat.read(NOTEBOOKS / folder / "07_superheat_and_filling.ipynb", as_version=4).cells
-    return " ".join(" ".join(cell.source for cell in cells if cell.cell_type == "markdown").split())
 
 
 def by_hand():
@@ -109,7 +90,7 @@ def test_rule_and_computation_agree_within_the_factor_of_two_that_the_rule_promi
 
 @pytest.mark.slow
 def test_the_rest_of_the_difference_is_the_cell(bench):
-    """What `check_why` says: with the forgotten heat counted, finer cells come nearer to the rule."""
+    """What `task_why` says: with the forgotten heat counted, finer cells come nearer to the rule."""
     setup = lesson.setup_of(bench.values)
     wanted = lesson.running_time_with_range(setup)
     accounts = (shrinkage(freeze(setup, cell)) for cell in (1e-3, 0.6e-3))
@@ -233,7 +214,7 @@ def test_inches_reach_the_rule(bench):
 
 
 def test_numbers_in_the_prose_are_true():
-    answers, lesson_text = prose("answers"), prose("lessons")
+    answers, lesson_text = prose_of(lesson, "answers"), prose_of(lesson, "lessons")
     speed, volume, time = by_hand()
     assert f"{speed / 1000:.2f} m/s" in answers and f"{volume / 1000:.1f} cm³" in answers
     assert f"{time:.2f} s" in answers
@@ -269,7 +250,8 @@ def test_a_thin_plate_stays_open_longer_in_a_warm_coated_die_than_in_sand(bench)
         assert (in_die > in_sand) == longer, radius
     rules = (lesson.fill_rule(bench.setup(mould=each.name, thickness=0.003)) for each in (sand, die))
     in_sand, in_die = (rule.running_time for rule in rules)
-    assert in_die > 2.0 * in_sand and "*longer* in a die that is warm and coated" in prose("lessons")
+    said = prose_of(lesson, "lessons")
+    assert in_die > 2.0 * in_sand and "*longer* in a die that is warm and coated" in said
 
 
 @pytest.mark.parametrize("contact, seconds", [(1000.0, 1.5), (200.0, 5.0)])

@@ -1,37 +1,17 @@
 """Lesson 2: rule and field ask for the same; tasks refuse likely wrong answers and say why; true prose."""
 
-from pathlib import Path
 
-import nbformat
 import pytest
+from lesson_tests import prose_of
 
 from castlab.materials import alloy, alloy_names, values
 from castlab.rules import contraction
 from castlab.teach.lessons import three_shrinkages as lesson
 from castlab.units import INCH_POUND, METRIC
 
-NOTEBOOKS = Path(__file__).resolve().parents[2] / "notebooks"
 # From the drawing, in cm3: plate 120 x 12 x 40, boss 40 x 40 x 40, gate 12 x 4 x 20, sprue 12 x 56 x 12 mm.
 CASTING = 12 * 1.2 * 4 + 4 * 4 * 4
 ALL_METAL = CASTING + 1.2 * 0.4 * 2 + 1.2 * 5.6 * 1.2
-
-
-@pytest.fixture(scope="module")
-def started():
-    return lesson.begin()
-
-
-@pytest.fixture
-def bench(started):
-    started[0].reveal()
-    started[0].speak(METRIC)
-    started[0].start_again()
-    return started[0]
-
-
-def prose(folder):
-    cells = nbformat.read(NOTEBOOKS / folder / "02_three_shrinkages.ipynb", as_version=4).cells
-    return " ".join(" ".join(cell.source for cell in cells if cell.cell_type == "markdown").split())
 
 
 def test_volumes_are_those_of_the_drawing(bench):
@@ -202,7 +182,7 @@ def test_the_table_holds_the_alloys_data(capsys):
 
 
 def test_numbers_in_the_prose_are_true(bench):
-    words, answers = prose("lessons"), prose("answers")
+    words, answers = prose_of(lesson, "lessons"), prose_of(lesson, "answers")
     result = bench.solve()
     paid = result.account.paid_m3
     own = contraction.volume_to_feed(CASTING * 1e-6, result.setup.alloy, result.setup.pour_temp_c)

@@ -95,7 +95,8 @@ def test_no_feeding_distance_where_no_rule_was_found(name):
 
 def test_yield_of_the_example():
     """Groover, example 10.3: the feeder is 44 % of the casting, so 1 / 1.44 = 69 % of the pour is casting."""
-    assert charge.charge(187.5, 0.44 * 187.5).yield_share == pytest.approx(0.694, abs=5e-4)
+    plan = charge.charge(187.5, 0.44 * 187.5)
+    assert plan.casting / plan.poured == pytest.approx(0.694, abs=5e-4)
 
 
 @pytest.mark.parametrize(

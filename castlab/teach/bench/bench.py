@@ -19,14 +19,17 @@ import ipywidgets as widgets
 from castlab.errors import InputError, require_known
 from castlab.field.outcome import COARSE, FULL
 from castlab.teach.bench.cache import Cache
-from castlab.teach.bench.casting import solve
+from castlab.teach.bench.casting import solve_casting
 from castlab.teach.bench.controls import control_of, image, in_groups, units_switch
+from castlab.teach.bench.drawing import middle_of
 from castlab.teach.picture import raster
 from castlab.teach.picture.picture import WIDTH, Picture
 from castlab.teach.picture.scene import Label, Scene
+from castlab.teach.sliders.slider import words_of
 from castlab.teach.text import markup
 from castlab.teach.text.reader_units import sentence_of
 from castlab.teach.work.alone import alone
+from castlab.teach.work.shown import Shown, button, guarded
 from castlab.units import METRIC
 
 REST_SECONDS = 0.2  # a slider that has not moved for so long is at rest
@@ -36,8 +39,8 @@ MOST_ENDS = 4  # of so many length sliders all ends are tried together
 HELD_SHARE = 0.55  # size of the held picture beside its numbers
 
 
-class Bench:
-    """A casting whose sliders anyone may move. Each lesson builds its own from this class.
+class Bench(Shown):
+    """A casting with sliders, its picture and what is said of it. A lesson brings its sliders and words.
 
     sliders    `Slider`s, in the order in which they stand
     setup_of   function: dict of values (SI) -> Setup; raises InputError for what cannot be cast
@@ -52,7 +55,7 @@ class Bench:
     looks      while a slider moves, and at rest
     """
 
-    def __init__(self, sliders, setup_of, solve=solve, follows=None, picture=None, scene_of=None,
+    def __init__(self, sliders, setup_of, solve=solve_casting, follows=None, picture=None, scene_of=None,
                  sentence_of=None, numbers_of=None, looks=(COARSE, FULL)):
         self._setup_of, self._solve, self._looks = setup_of, solve, looks
         self._scene_of = scene_of or casting_scene
@@ -75,8 +78,13 @@ class Bench:
 
     @property
     def values(self):
-        """What every slider and menu stands at, SI."""
+        """The present values of all sliders and menus, SI."""
         return {name: control.value for name, control in self.controls.items()}
+
+    @property
+    def first_values(self):
+        """The values at the start, to which `start_again` goes back, SI."""
+        return self._first_values
 
     @property
     def sentence(self):
@@ -124,7 +132,7 @@ class Bench:
 
     @alone
     def solve(self, **changes):
-        """The full result for the present values with some changed, hidden or not; the screen stays."""
+        """The full result for the present values with some changed; the screen stays as it is."""
         return self._answer(self.setup(**changes), full=True)[0]
 
     def setup(self, **changes):
@@ -143,7 +151,7 @@ class Bench:
         self._listeners.append(listener)
 
     def when_moved(self, listener):
-        """Call `listener()` each time that the bench has drawn a state: moved, hidden, in other units."""
+        """Call `listener()` after each redraw: a slider moved, the result hidden or shown, other units."""
         self._move_listeners.append(listener)
 
     # ---- what the buttons do
@@ -176,15 +184,16 @@ class Bench:
 
     @alone
     def start_again(self):
-        """Every slider where it stood at first."""
+        """Set every slider back to where it stood at first."""
         self._move(self._first_values)
         self.settle()
 
     @alone
     def take_up(self, ranges, values):
-        """Begin with another casting: `ranges` {slider: (low, high)} of some, `values` of all sliders, SI.
+        """Change over to another casting; `setup_of` must describe that one already.
 
-        Start again goes back to these values from now on. What `setup_of` makes of them has changed before.
+        ranges   {slider: (low, high)} of the sliders that get another range, SI
+        values   of all sliders, SI; from now on `start_again` goes back to these
         """
         with self._keeping_quiet():
             for name, (low, high) in ranges.items():
@@ -197,7 +206,7 @@ class Bench:
 
     @alone
     def hold(self):
-        """Keep the present state below, to compare the next ones with it."""
+        """Keep the present state below the bench, to compare later ones with it."""
         if self.result:
             self._held = self._solved, self._result  # a slider may have moved on meanwhile
             self._draw_held()
@@ -205,7 +214,7 @@ class Bench:
 
     @alone
     def let_go(self):
-        """Compare no longer."""
+        """Drop the state that was kept to compare with."""
         self._held = None
         self._compare()
 
@@ -276,7 +285,7 @@ class Bench:
     def _pairs(self, values, result):
         """Name, held words, words now: of the sliders, then of the numbers."""
         for name, control in self.controls.items():
-            both = (control.words(each[name], self.units) for each in (values, self.values))
+            both = (words_of(control.slider, each[name], self.units) for each in (values, self.values))
             yield control.slider.label, *both
         now = dict(self._numbers_of(self._result, self.units))
         for name, words in self._numbers_of(result, self.units):
@@ -335,16 +344,7 @@ class Bench:
 
     def guarded(self, action):
         """The one wrapper of all callbacks: an error is shown on the bench, then raised for tests to see."""
-
-        @alone
-        def callback(*_):
-            try:
-                action()
-            except Exception as error:
-                self._alert.value = markup.alert(f"{type(error).__name__}: {error}")
-                raise
-
-        return callback
+        return guarded(action, self._alert)
 
     # ---- widgets
 
@@ -384,10 +384,10 @@ class Bench:
         self.widget = widgets.VBox(parts)
 
     def _make_buttons(self):
-        self._show_button = self._button("Show without predicting", self.reveal)
-        self._hold_button = self._button("Hold this one to compare", self.hold)
-        self._let_go_button = self._button("Let the held one go", self.let_go)
-        again = self._button("Start again", self.start_again)
+        self._show_button = self.button("Show without predicting", self.reveal)
+        self._hold_button = self.button("Hold this one to compare", self.hold)
+        self._let_go_button = self.button("Let the held one go", self.let_go)
+        again = self.button("Start again", self.start_again)
         self._units = units_switch(self.guarded(self._units_chosen))
         return widgets.HBox([self._show_button, again, self._hold_button, self._let_go_button, self._units],
                             layout={"flex_flow": "row wrap"})
@@ -396,13 +396,9 @@ class Bench:
         if not self._quiet:
             self.speak(self._units.value)
 
-    def _button(self, words, action):
-        button = widgets.Button(description=words, layout={"width": "auto"})
-        button.on_click(self.guarded(action))
-        return button
-
-    def _repr_mimebundle_(self, **options):
-        return self.widget._repr_mimebundle_(**options)
+    def button(self, words, action):
+        """A button with these words that does `action()`, guarded; for what stands around the bench."""
+        return button(words, self.guarded(action))
 
 
 def _all_ends(lengths):
@@ -424,9 +420,5 @@ def casting_scene(setup, result, units):
     """What the picture shows: the result, or before it the bodies by their names."""
     if result is not None:
         return Scene(result.section, tuple(result.labels(units)))
-    labels = tuple(Label(block.name, _middle(block)) for block in setup.layout.blocks)
+    labels = tuple(Label(block.name, middle_of(block)[:2]) for block in setup.layout.blocks)
     return Scene(raster.Section(setup.layout), labels)
-
-
-def _middle(block):
-    return tuple(0.5 * (low + high) for low, high in zip(block.low[:2], block.high[:2], strict=True))

@@ -27,9 +27,6 @@ class Cache:
     def __contains__(self, key):
         return key in self._kept
 
-    def __len__(self):
-        return len(self._kept)
-
     def kept(self, key):
         """The result of that key; None when it is not kept."""
         return self.get(key, None) if key in self else None

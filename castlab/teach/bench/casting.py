@@ -1,7 +1,7 @@
 """One computed casting as a bench shows it: from an account to picture, sentence and numbers.
 
 Everything here is read off the computation; no rule of thumb has a say, and nothing is solved here but by
-`solve`.
+`solve_casting`.
 """
 
 from dataclasses import dataclass
@@ -15,6 +15,7 @@ from castlab.field.outcome import COARSE, FULL, pour
 from castlab.field.shrinkage import KINDS, Shrinkage
 from castlab.materials import flags
 from castlab.rules.scatter import scatter_of_freezing_time
+from castlab.teach.bench.drawing import middle_of
 from castlab.teach.picture import raster
 from castlab.teach.picture.scene import Label
 from castlab.teach.text.sentence import sentence, worth_a_label
@@ -30,7 +31,7 @@ LEAST_GRID_ERROR = 0.005  # of a time: steps in time, and cells that happen to a
 ONE_GRID_ERROR = 0.015  # where sections are so thin that there is no coarser grid; judgement, tested
 
 
-def solve(setup, look=FULL, rough=None):
+def solve_casting(setup, look=FULL, rough=None):
     """The `Casting` of a setup, as closely as the `look` says; `rough`: that of a coarse look, where known.
 
     A casting solved more closely is made with the coarse look as well: the two tell how far cells err.
@@ -49,7 +50,7 @@ def time_and_cell(run):
 
 
 def cell_at(grid, place):
-    """Numbers of the cell that a place [m] lies in."""
+    """Indices of the cell in which a place [m] lies."""
     return tuple(int(np.searchsorted(edge, at)) - 1 for edge, at in zip(grid.edges, place, strict=True))
 
 
@@ -86,7 +87,7 @@ class Casting:
 
     @property
     def casting_paid_m3(self):
-        """What the casting itself pays [m3]: all defects together."""
+        """What the casting itself has to pay [m3]: the volume of all its holes."""
         return self.account.defect_m3
 
     def block_volume(self, *roles):
@@ -96,17 +97,31 @@ class Casting:
         return float(grid.metal_volume[here].sum())
 
     @property
+    def metal_m3(self):
+        """All metal in the mould [m3]."""
+        return self.block_volume("casting", "feeder", "gate")
+
+    @property
+    def poured_kg(self):
+        """Mass of all metal in the mould [kg]."""
+        return self.setup.alloy.density_solid * self.metal_m3
+
+    @property
     def yield_share(self):
         """Casting as a share of all metal in the mould."""
-        return self.block_volume("casting") / self.block_volume("casting", "feeder", "gate")
+        return self.block_volume("casting") / self.metal_m3
+
+    @property
+    def has_feeder(self):
+        """Whether it has a feeder, on top or at the side."""
+        return any(block.role == "feeder" for block in self.setup.layout.blocks)
 
     def middle_time(self, name):
         """When the metal in the middle of a block had frozen [s]; nearest to it where a core is."""
         grid, blocks = self.run.grid, self.setup.layout.blocks
         block = self.setup.layout.block(name)
         own = (grid.block == blocks.index(block)) & (grid.metal > 0.0)
-        middle = [0.5 * (low + high) for low, high in zip(block.low, block.high, strict=True)]
-        return float(self.run.freeze_time_s[cell_at(grid, self._nearest(own, middle))])
+        return float(self.run.freeze_time_s[cell_at(grid, self._nearest(own, middle_of(block)))])
 
     @cached_property
     def grid_error_s(self):
@@ -181,7 +196,7 @@ class Casting:
             ("paid by the feeder", self.volume_words(paid["feeder"], units)),
             ("paid by the casting", self.volume_words(self.casting_paid_m3, units)),
             *self._faces_that_go_down(units),
-            ("metal in the mould", units.mass(self._metal_mass())),
+            ("metal in the mould", units.mass(self.poured_kg)),
             ("mould before the pour", units.temperature(self.setup.mould_temp_c)),
             *((self.setup.alloy.name, warning) for warning in flags(self.setup.alloy.name)),
         )
@@ -194,9 +209,6 @@ class Casting:
     def volume_words(self, volume, units):
         """Words for a volume; what is lost in the scatter of the data is nothing."""
         return units.volume(volume) if volume > NOTHING * self.account.casting_m3 else "nothing"
-
-    def _metal_mass(self):
-        return self.setup.alloy.density_solid * self.block_volume("casting", "feeder", "gate")
 
     def labels(self, units):
         """Words in the picture: the last place, every defect with its size, and the harmless pipe."""

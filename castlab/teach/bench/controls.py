@@ -4,7 +4,7 @@
 import ipywidgets as widgets
 
 from castlab.errors import require_between, require_known, require_number
-from castlab.teach.sliders.slider import SI_UNITS, format_of, label_of, on_step, scale_of, words_of
+from castlab.teach.sliders.slider import SI_UNITS, format_of, label_of, on_step, scale_of
 from castlab.units import INCH_POUND, METRIC
 
 # The number beside a slider takes more room than it needs, and the slider less. On a low screen rows stand
@@ -53,14 +53,10 @@ class Menu:
         return options[0], options[len(options) // 2], options[-1]
 
     def snap(self):
-        """A menu always stands on one of its names."""
+        """Nothing to do: a menu always stands on one of its names."""
 
     def speak(self, units):
-        """Names are the same in all units."""
-
-    def words(self, value, units):
-        """Where it stands, as a person reads it: a number with its unit, or a name."""
-        return words_of(self.slider, value, units)
+        """Nothing to do: names are the same in all units."""
 
 
 class LimitsFirst:
@@ -85,8 +81,8 @@ class LimitsFirst:
         self.max = high
 
     def draw_anew(self):
-        """Let the browser draw it from nothing. What it has drawn once goes, with the keys Home and End, to
-        the ends of the range that it had then, however often its limits have been changed since."""
+        """Have the browser draw it afresh: the keys Home and End of a slider go to the ends of the range that
+        it had when it was drawn, however often its limits have been changed since."""
         self.row.children = ()
         self.row.children = (self,)
 
@@ -145,10 +141,6 @@ class Handle:
         self._scale = scale_of(self.slider.kind, units)
         self._show(value)
 
-    def words(self, value, units):
-        """Where it stands, as a person reads it: a number with its unit, or a name."""
-        return words_of(self.slider, value, units)
-
     def _show(self, value):
         """All in one message: a browser that gets the limits alone squeezes the old value between them."""
         scale, widget = self._scale, self.widget
@@ -164,7 +156,7 @@ class Handle:
 
 
 class Span:
-    """From where to where another slider may go: two handles on its range [SI], each on one of its steps."""
+    """The range in which another slider may move: two handles, each on one of that slider's steps."""
 
     def __init__(self, slider, units=METRIC):
         self.slider = slider
@@ -193,7 +185,7 @@ class Span:
 
 
 def control_of(slider):
-    """The widget and its reading for a slider or a menu."""
+    """What shows a slider or a menu and reads it: a Handle or a Menu."""
     return Menu(slider) if slider.kind == "choice" else Handle(slider)
 
 

@@ -6,6 +6,7 @@ Words are set by the imaging library: Matplotlib takes longer for one label than
 """
 
 import functools
+import io
 
 import numpy as np
 from matplotlib import colormaps, font_manager
@@ -41,7 +42,7 @@ OWN_COLOURS = tuple(tuple(map(int, colour)) for colour in (*raster.INKS, *BAND_C
 class Picture:
     """A figure that is drawn once and then only changed: `show(scene)`, then `png()` or `figure`.
 
-    low, high    [m]   corners of what must be visible, from the largest layout that can come
+    low, high    [m]   corners of what must be visible: of the largest layout that the sliders allow
     units              the scale bar speaks in these
     scale              pixels per screen pixel: 2 for print
     """
@@ -275,3 +276,10 @@ def picture_of(scene, units=METRIC, scale=2):
     """
     low, high = raster.bounds([scene.section.layout])
     return Picture(low, high, units, scale).show(scene).still()
+
+
+def png_of_scene(scene, units=METRIC):
+    """That Figure as the bytes of a PNG, for a page to print."""
+    file = io.BytesIO()
+    picture_of(scene, units).savefig(file, format="png")
+    return file.getvalue()

@@ -25,7 +25,7 @@ def to_html(template, **values):
 
 
 def whole_page(title, piece):
-    """A piece of HTML as a file that stands alone and prints on A4 as on US letter.
+    """A piece of HTML as a file that stands alone and prints on A4 as well as on US letter.
 
     >>> whole_page("Fe & C", to_html("page.html", title="", piece="")).splitlines()[4]
     '<title>Fe &amp; C</title>'

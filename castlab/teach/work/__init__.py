@@ -1,1 +1,1 @@
-"""Long work beside the kernel: the lock, the processes, the row with bar and Stop."""
+"""Long work beside the kernel (lock, processes, bar and Stop), and what everything shown has in common."""
