@@ -58,7 +58,7 @@ def turned(layout, move, up):
 
 def solve(layout, name="ZA-12"):
     metal = alloy(name)
-    run = freeze(Setup(layout, metal, SAND, metal.pour_range_c[0]), 5e-3)
+    run = freeze(Setup(layout, metal, SAND, metal.pour_range_c[0]), 7e-3)
     return run, shrinkage(run)
 
 
