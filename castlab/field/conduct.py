@@ -16,11 +16,11 @@ from castlab.field.grid import sides
 from castlab.field.heat import heat_table
 
 # Metal of a thin section or a sliver passes on no more heat than lets it follow its neighbours in so short a
-# time as a cell elsewhere, over this: it stays even in temperature, and does not shorten all steps.
+# time as a cell elsewhere, over this: it stays even in temperature, and does not shorten all steps. Fitted to
+# four castings: dearer if higher, 0.3 to 7 % late if lower.
 SLIVERS_FOLLOW = 4.0
-STEEPER = (
-    0.35  # share of a growing grid's first-order error that is made good; exact for a half-space of sand
-)
+# Share of a growing grid's first-order error that is made good. Fitted to plate and ball in one dimension.
+STEEPER = 0.35
 LEAST_FACE = 1e-9  # of a cell's side; less is round-off
 STEFAN_BOLTZMANN = 5.670374419e-8  # W/m2/K4, CODATA 2018
 FREE_CONVECTION = 10.0  # W/m2/K from an open, hot, level surface to still air; common practice
