@@ -10,6 +10,7 @@ import math
 import cases
 import numpy as np
 import pytest
+from shares import mostly_slow
 
 from castlab import Setup, alloy, mould
 from castlab.field.bodies import ball, cone, cylinder, prism
@@ -50,13 +51,18 @@ def test_blocks_freeze_when_they_do_without_cells(depth, cell, pace):
     assert np.abs(run.last_place).max() < 0.75 * cell
 
 
-@pytest.mark.parametrize("cell, pace, within", [(6e-3, QUICK, 0.04), (3e-3, 1.0, 0.015), (2e-3, 1.0, 0.015)])
+@pytest.mark.parametrize("cell, pace, within", mostly_slow(
+    [(6e-3, QUICK, 0.04), (3e-3, 1.0, 0.015), (2e-3, 1.0, 0.015)],
+    quick=[(6e-3, QUICK, 0.04), (3e-3, 1.0, 0.015)],
+))
 def test_a_ball_freezes_when_a_library_integrator_says(cell, pace, within):
     run = pour(in_sand(ball("ball", "casting", (0.0, 0.0, 0.0), 50e-3)), cell, pace)
     assert run.last_time_s == pytest.approx(on_a_ray(2, 25e-3), rel=within)
 
 
-@pytest.mark.parametrize("cell, pace, within", [(6e-3, QUICK, 0.04), (2e-3, 1.0, 0.015)])
+@pytest.mark.parametrize("cell, pace, within", mostly_slow(
+    [(6e-3, QUICK, 0.04), (2e-3, 1.0, 0.015)], quick=[(6e-3, QUICK, 0.04)],
+))
 def test_a_cone_freezes_as_on_another_kind_of_grid(cell, pace, within):
     """Radius and height alone, cut finely: another grid, other cut cells. Halved again it changes 0.2 %."""
     flat = polygon("cone", "casting", [(0.0, -30e-3), (15e-3, -30e-3), (30e-3, 30e-3), (0.0, 30e-3)])
@@ -65,7 +71,7 @@ def test_a_cone_freezes_as_on_another_kind_of_grid(cell, pace, within):
     assert pour(in_sand(body), cell, pace).last_time_s == pytest.approx(expected, rel=within)
 
 
-@pytest.mark.parametrize("degrees", [0, 10, 30, 45])
+@pytest.mark.parametrize("degrees", mostly_slow([0, 10, 30, 45], quick=[0, 45]))
 def test_a_plate_freezes_the_same_however_it_lies(degrees):
     """A plate 14 mm thick, 3.5 cells across, as long as its flask; the measure is straight, on 1 mm."""
 
@@ -88,6 +94,7 @@ def test_ball_inside_cylinder_inside_cube():
     assert 1.05 * on_a_ray(2, 20e-3) < between < 0.98 * BLOCKS[40e-3]
 
 
+@pytest.mark.slow
 def test_a_long_cylinder_converges_to_a_library_integrator():
     body = cylinder("bar", "casting", "z", (0.0, 0.0), 40e-3, (-6e-3, 6e-3))
     layout = Layout("solid", (body,), (-0.07, -0.07, -6e-3), (0.07, 0.07, 6e-3))
@@ -95,7 +102,7 @@ def test_a_long_cylinder_converges_to_a_library_integrator():
     assert off[0] < 0.045 and off[1] < 0.025 and off[2] < 0.01 and off == sorted(off, reverse=True)
 
 
-@pytest.mark.parametrize("part", PARTS)
+@pytest.mark.parametrize("part", mostly_slow(PARTS, quick=["eye plate"]))
 def test_a_quick_look_at_each_part_and_its_answer_agree(part):
     metal = alloy("ZA-12")
     layout = layout_of(part, feeder_width=0.03, feeder_height=0.06, solid=True)
@@ -130,6 +137,7 @@ def test_energy_is_kept_with_chill_core_sleeve_and_open_top():
     assert np.all(run.solid[-1] == 1.0) and np.all(run.solid[0] == 0.0)
 
 
+@pytest.mark.slow
 def test_far_mould_in_blocks_hardly_changes_the_time(monkeypatch):
     layout = layout_of("eye plate", feeder_width=0.03, feeder_height=0.06, solid=True)
     setup = Setup(layout, alloy("ZA-12"), mould("green sand"), 475.0)
@@ -161,6 +169,7 @@ def _work(setup, cell):
     return stages * case.cells
 
 
+@pytest.mark.slow
 def test_a_thin_neck_costs_little_more_than_a_thick_one():
     thick, thin = (
         _work(

@@ -4,6 +4,7 @@ import importlib
 
 import numpy as np
 import pytest
+from shares import mostly_slow
 
 from castlab import Setup, alloy, mould
 from castlab.field import grid
@@ -62,7 +63,7 @@ def solve(layout, name="ZA-12"):
     return run, shrinkage(run)
 
 
-@pytest.mark.parametrize("part", ["eye plate", "sheave"])
+@pytest.mark.parametrize("part", mostly_slow(["eye plate", "sheave"], quick=["eye plate"]))
 def test_mirror_images_and_turned_gravity_agree_exactly(part):
     layout = layout_of(part, **FED)
     run, account = solve(layout)
