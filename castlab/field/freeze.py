@@ -13,6 +13,7 @@ import numpy as np
 from scipy import ndimage, sparse
 
 from castlab.errors import InputError, require_between
+from castlab.field.conduct import SolidCase
 from castlab.field.grid import Grid, build, natural_cell, sides
 from castlab.field.heat import HeatTable, heat_table
 from castlab.field.layout import Setup
@@ -25,6 +26,7 @@ LEFT_SHARE_OF_STEP = 0.12  # ... or this share of the heat that is left, so that
 SHORTEST_SHARE = 0.012  # ... but a step is never shorter than this share of the time gone by
 QUICK = 3.0  # pace of a first look: times within 1 %, in half the time; on coarse cells the cells err more
 MOST_STEPS = 3000
+STEPS_TO_GIVE_WAY = 4
 HOPELESS = 1e6  # a mould that would need so many times the time gone by for the rest is full of heat
 STEFAN_BOLTZMANN = 5.670374419e-8  # W/m2/K4, CODATA 2018
 FREE_CONVECTION = 10.0  # W/m2/K from an open, hot, level surface to still air; common practice
@@ -78,12 +80,31 @@ def freeze(setup, cell=None, pace=1.0):
     >>> bool(run.energy_error < 1e-10)
     True
     """
+    march = freezing(setup, cell, pace)
+    while True:
+        try:
+            next(march)
+        except StopIteration as done:
+            return done.value
+
+
+def freezing(setup, cell=None, pace=1.0):
+    """The same as `freeze`, giving way every few steps: a generator that returns the Freeze.
+
+    It yields the share of the heat that has left the metal, 0 to 1. Whoever runs it may drop it there.
+
+    >>> from castlab import Setup, alloy, mould, parts
+    >>> setup = Setup(parts.eye_plate(), alloy("pure zinc"), mould("green sand"), pour_temp_c=470.0)
+    >>> shares = list(freezing(setup, cell=4e-3))
+    >>> shares == sorted(shares), shares[0] < 0.2 < 0.8 < shares[-1]
+    (True, True)
+    """
     if cell is None:
         cell = natural_cell(setup.layout, DEFAULT_CELL_M)
     require_between("pace", pace, 1.0, QUICK)
     grid = build(setup.layout, cell, look=pace > 1.0)
-    case = _Case(setup, grid)
-    times, history = _march(case, pace)
+    case = (SolidCase if setup.layout.kind == "solid" else _Case)(setup, grid)
+    times, history = yield from _march(case, pace)
     history = np.array(history)
     solid, temp_c = case.table.solid_fraction(history), case.table.temperature(history)
     freeze_time = np.full(grid.metal.size, np.nan)
@@ -302,7 +323,8 @@ def weighted_sum(weights, values):
 
 
 def _march(case, pace):
-    """Step until all metal is solid; returns the times [s] and the metal's heat contents [J/m3] there."""
+    """Step until all metal is solid, giving way every few steps; returns the times [s] and the metal's heat
+    contents [J/m3] there."""
     time, step = 0.0, FIRST_STEP_S
     times, history = [0.0], [case.metal_heat.copy()]
     while np.isnan(case.freeze_time).any():
@@ -318,6 +340,8 @@ def _march(case, pace):
             )
         heat = min(HEAT_SHARE_OF_STEP * case.heat_to_lose, LEFT_SHARE_OF_STEP * left)
         limit = max(heat / max(rate, 1e-300), SHORTEST_SHARE * time)  # a skin may draw heat back at first
+        if len(times) % STEPS_TO_GIVE_WAY == 0:
+            yield 1.0 - left / case.heat_to_lose
         step = min(STEP_GROWTH * step, 0.02 + pace * STEP_SHARE_OF_TIME * time, pace * limit)
     return times, history
 
@@ -326,20 +350,22 @@ def _super_step(case, time, step):
     """One Runge-Kutta-Legendre step; each stage is a mean of cooler and warmer states, so none overshoots."""
     case.begin_step(time, step)
     stages = _stages(step / case.stable_step)
-    rows = np.zeros((4, len(case.state)))  # the state after three stages in a ring, and its rate
-    rows[0], rows[3] = case.state, case.rate(case.state)
+    before, last, here, part = np.zeros((4, len(case.state)))
+    last[:] = case.state
+    rate = case.rate(last)
     moments, metal_heat = [time], [case.metal_heat.copy()]
-    weights, whole = np.zeros(4), stages * (stages + 1.0)
+    whole = stages * (stages + 1.0)
     for j in range(1, stages + 1):
-        here, last, before = j % 3, (j - 1) % 3, (j - 2) % 3
         mu = (2.0 * j - 1.0) / j
-        weights[here], weights[last], weights[before], weights[3] = 0.0, mu, 1.0 - mu, step * mu * 2.0 / whole
-        state = rows[here] = np.einsum("i,ij->j", weights, rows)  # `@` would start threads: weighted_sum
+        np.multiply(last, mu, out=here)  # no matrix product: see weighted_sum
+        here += np.multiply(before, 1.0 - mu, out=part)
+        here += np.multiply(rate, step * mu * 2.0 / whole, out=part)
         moments.append(time + step * j * (j + 1.0) / whole)
-        metal_heat.append(state[: case.count])
+        metal_heat.append(here[: case.count].copy())
+        before, last, here = last, here, before
         if j < stages:
-            rows[3] = case.rate(state)
-    case.state = state
+            rate = case.rate(last)
+    case.state = last
     _note_frozen(case, np.array(moments), metal_heat)
 
 
@@ -358,5 +384,5 @@ def _note_frozen(case, moments, metal_heat):
 
 def _stages(ratio):
     """How many stages a step needs that is `ratio` times the stable one; odd, at least three."""
-    stages = max(3, int(np.ceil(0.5 * (np.sqrt(1.0 + 8.0 * ratio) - 1.0))))
+    stages = max(3, int(np.ceil(0.5 * (np.sqrt(1.0 + 8.0 * ratio) - 1.0) - 1e-6)))
     return stages + 1 - stages % 2

@@ -6,7 +6,10 @@ import numpy as np
 from scipy import ndimage
 
 from castlab.errors import InputError, require_between
+from castlab.field.cut import Cut, fill
+from castlab.field.grid_lines import FULL, QUICK, lines_of
 from castlab.field.layout import ROLES, TOUCH_M, Layout, line_spans
+from castlab.field.symmetry import planes_of
 from castlab.units import given, metres
 
 MOULD = 0  # code of the mould in `roles`; role number i of ROLES has code i + 1
@@ -37,6 +40,9 @@ class Grid:
     metal: np.ndarray
     roles: np.ndarray
     block: np.ndarray
+    cut: Cut | None = None  # how the cut cells of a solid are divided
+    planes: tuple[tuple[int, float], ...] = ()  # axis and place [m] of the planes of symmetry it begins at
+    near: float = FULL.near  # how near to a body mould is still cut into single cells
 
     @property
     def shape(self):
@@ -119,7 +125,7 @@ class Grid:
         and in a round layout all faces of what does not go round.
         """
         bare = np.zeros(self.shape)
-        if self.layout.kind == "box":
+        if self.layout.kind == "solid":
             return bare
         flat = self.metal_volume / self.width * 2.0
         goes_round = self._goes_round
@@ -141,6 +147,26 @@ class Grid:
         return bare
 
 
+def build_solid(layout, cell, look=False):
+    """Cut a solid into cells of about `cell` [m], half or a quarter of it where it has planes of symmetry.
+
+    Volumes and areas count the whole. Returns a Grid.
+    """
+    planes = planes_of(layout)
+    fineness = QUICK if look else FULL
+    edges = lines_of(layout, cell, fineness, planes)
+    metal, block, cut = fill(layout, edges)
+    codes = np.array([1 + ROLES.index(body.role) for body in layout.blocks] + [MOULD], dtype=np.int8)
+    width = np.broadcast_to(2.0 ** len(planes), metal.shape)
+    volume = _volumes(layout, edges, width)
+    planes = tuple(planes.items())
+    grid = Grid(
+        layout, cell, edges, volume, width, metal, codes[block], block, cut, planes, fineness.near
+    )
+    _refuse_loose_metal(grid)
+    return grid
+
+
 def build(layout, cell, look=False):
     """Cut a layout into cells of about `cell` [m]; grid lines follow straight edges.
 
@@ -158,6 +184,8 @@ def build(layout, cell, look=False):
     121.6
     """
     require_between("cell", cell, 0.1e-3, 50e-3, "m")
+    if layout.kind == "solid":
+        return build_solid(layout, cell, look)
     thin = list(_thin_sections(layout, cell, ACROSS_AT_A_LOOK if look else CELLS_ACROSS_A_SECTION))
     if thin and not look:
         _refuse_coarse(cell, thin[0])
@@ -381,7 +409,7 @@ def _covered(edge, low, high):
 
 def _widths(layout, edges, block):
     """Size of each cell across the picture: its block's depth; the mould takes its nearest block's."""
-    if layout.kind == "box":
+    if layout.kind == "solid":
         return np.ones(block.shape)
     if layout.kind == "round":
         centres = 0.5 * (edges[0][1:] + edges[0][:-1])

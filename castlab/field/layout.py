@@ -6,12 +6,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from castlab.errors import InputError, require_between, require_known, require_positive
+from castlab.field.forms import Ball, Cone, Prism, overlap
 from castlab.materials import Alloy, Mould
 from castlab.units import given, phrase
 
 METAL_ROLES = ("casting", "feeder", "gate")
 ROLES = (*METAL_ROLES, "chill", "sleeve", "core")
-KINDS = ("planar", "round", "box")
+KINDS = ("planar", "round", "solid")
 AXIS_NAMES = ("x", "y", "z")
 UPS = ("+x", "-x", "+y", "-y", "+z", "-z")
 
@@ -41,13 +42,14 @@ class Block:
     material: Mould | None = None
     cover: Mould | None = None
     cover_thickness: float = 0.0
+    form: Prism | Cone | Ball | None = None  # of a solid that is not a straight box
 
     def __post_init__(self):
         require_known("role", self.role, ROLES)
         for axis, low, high in zip(AXIS_NAMES, self.low, self.high, strict=False):
-            _require_size(f"size of {self.name} along {axis}", high - low)
+            require_size(f"size of {self.name} along {axis}", high - low)
         if self.depth is not None:
-            _require_size(f"depth of {self.name}", self.depth)
+            require_size(f"depth of {self.name}", self.depth)
         if self.outline and _area(self.outline) < SMALLEST_M**2:
             raise InputError(f"outline of {self.name}", self.outline, "it must enclose an area")
         if self.role in ("chill", "sleeve") and self.material is None:
@@ -62,6 +64,13 @@ class Block:
         """Whether the alloy of the setup fills it: casting, feeder, gate and the like."""
         return self.role in METAL_ROLES
 
+    @property
+    def volume(self):
+        """Volume of a solid body [m3]."""
+        return self.form.volume if self.form else math.prod(
+            high - low for low, high in zip(self.low, self.high, strict=True)
+        )
+
 
 def box(name, role, *spans, depth=None, material=None):
     """A block with straight sides along the axes; each span is (from, to) [m], one an axis: a Block.
@@ -72,7 +81,7 @@ def box(name, role, *spans, depth=None, material=None):
     >>> box("plate", "casting", (0.0, 0.12), (0.0, 0.012), depth=0.04).high
     (0.12, 0.012)
     """
-    spans = [(_number(name, low), _number(name, high)) for low, high in spans]
+    spans = [(coordinate(name, low), coordinate(name, high)) for low, high in spans]
     low, high = zip(*spans, strict=True)
     return Block(name, role, low, high, depth=depth, material=material)
 
@@ -86,7 +95,7 @@ def polygon(name, role, points, depth=None, material=None):
     >>> polygon("wedge", "casting", [(0, 0), (0.1, 0), (0.1, 0.02)], depth=0.03).high
     (0.1, 0.02)
     """
-    outline = tuple((_number(name, x), _number(name, y)) for x, y in points)
+    outline = tuple((coordinate(name, x), coordinate(name, y)) for x, y in points)
     if len(outline) < 3:
         raise InputError(f"outline of {name}", outline, "a polygon needs three points or more")
     xs, ys = zip(*outline, strict=True)
@@ -98,7 +107,7 @@ class Layout:
     """All blocks, the flask they lie in, and which way is up.
 
     kind: "planar" (a slice across the picture, each block with its own depth), "round" (x is the radius, y
-    the height) or "box" (three axes). `low` and `high` are the corners of the flask [m]. Metal that reaches
+    the height) or "solid" (three axes). `low` and `high` are the corners of the flask [m]. Metal that reaches
     the flask's upper face is open to the air there.
     """
 
@@ -142,9 +151,9 @@ class Layout:
             raise InputError(f"axes of {block.name}", len(block.low), f"a {self.kind} layout has {self.axes}")
         if self.kind == "planar" and block.depth is None:
             raise InputError(f"depth of {block.name}", None, "each block of a planar layout needs a depth")
-        if self.kind == "box" and (block.outline or block.depth is not None):
+        if self.kind == "solid" and (block.outline or block.depth is not None):
             raise InputError(
-                f"shape of {block.name}", "polygon or depth", "a box layout takes straight boxes only"
+                f"shape of {block.name}", "polygon or depth", "a solid has three axes; take `bodies.prism`"
             )
         for axis in range(self.axes):
             inside = (
@@ -162,7 +171,7 @@ class Layout:
     @property
     def axes(self):
         """How many axes its blocks have: 2 or 3."""
-        return 3 if self.kind == "box" else 2
+        return 3 if self.kind == "solid" else 2
 
     @property
     def up_axis(self):
@@ -248,6 +257,8 @@ def _cored(first, second):
 
 def _overlap(first, second):
     """Whether two blocks share more than a face."""
+    if len(first.low) == 3:
+        return overlap(first, second)
     pairs = zip(first.low, first.high, second.low, second.high, strict=True)
     if any(min(h1, h2) - max(l1, l2) <= TOUCH_M for l1, h1, l2, h2 in pairs):
         return False
@@ -267,12 +278,17 @@ def _area(points):
     return 0.5 * abs(float(np.dot(xs, np.roll(ys, -1)) - np.dot(ys, np.roll(xs, -1))))
 
 
-def _number(name, value):
+def coordinate(name, value):
     if not isinstance(value, (int, float, np.floating, np.integer)) or not math.isfinite(value):
         raise InputError(f"coordinate of {name}", repr(value), "it must be a finite number in metres")
     return float(value)
 
 
-def _require_size(parameter, value):
+def require_size(parameter, value):
+    """A size [m] that a body of a casting may have. Raises InputError outside 0.5 mm to 2 m.
+
+    >>> require_size("width", 0.04)
+    0.04
+    """
     require_positive(parameter, value, "m")
-    require_between(parameter, value, SMALLEST_M, LARGEST_M, "m")
+    return require_between(parameter, value, SMALLEST_M, LARGEST_M, "m")

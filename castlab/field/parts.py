@@ -7,8 +7,8 @@ the part's own sizes [m] and, by name, whatever a `Rigging` takes, and returns a
 import math
 
 from castlab.errors import InputError, require_between, require_known, require_number
-from castlab.field.layout import box, polygon
-from castlab.field.rigging import HEAVY, RIGGING_NAMES, THIN, Face, Part, Rigging, rig
+from castlab.field.bodies import prism
+from castlab.field.rigging import HEAVY, RIGGING_NAMES, THIN, Face, Part, Rigging, rig, slab, turned
 from castlab.units import given, metres, phrase
 
 NEAR_END_M = 10e-3  # a gate into the side of a thin section sits so far from its end
@@ -62,19 +62,13 @@ def eye_plate(
     half, end = boss / 2, length + boss
     bodies = [
         _tapered_plate(thickness, length, taper, fillet, width),
-        box("boss", "casting", (length, end), (-half, half), depth=boss_depth),
+        slab("boss", "casting", (length, end), (-half, half), boss_depth),
     ]
     core = _require_core(core, boss)
     if core:
         middle = length + half
         bodies.append(
-            box(
-                "core",
-                "core",
-                (middle - core / 2, middle + core / 2),
-                (-core / 2, core / 2),
-                depth=boss_depth,
-            )
+            slab("core", "core", (middle - core / 2, middle + core / 2), (-core / 2, core / 2), boss_depth)
         )
     faces = (
         *_thin_faces(0.0, 0.0, thickness, width),
@@ -82,7 +76,7 @@ def eye_plate(
         Face(HEAVY, "bottom", (length + half, -half), boss, boss_depth),
         Face(HEAVY, "right", (end, 0.0), boss, boss_depth),
     )
-    return rig(Part("eye plate", "planar", tuple(bodies), faces), how)
+    return rig(Part("eye plate", False, tuple(bodies), faces), how)
 
 
 def step_wedge(thin=6e-3, heavy=36e-3, step_length=32e-3, width=50e-3, fillet=0.0, **rigging):
@@ -118,9 +112,9 @@ def step_wedge(thin=6e-3, heavy=36e-3, step_length=32e-3, width=50e-3, fillet=0.
         if fillet and number < 3:  # the foot of the next step stands on this one
             outline = [*outline[:2], *_arc(left + step, high, -1, 1, fillet)[::-1]]
         bodies.append(
-            polygon(f"step {number + 1}", "casting", [*outline, (left, high)], depth=width)
+            _outlined(f"step {number + 1}", [*outline, (left, high)], width)
             if fillet
-            else box(f"step {number + 1}", "casting", (left, left + step), (0.0, high), depth=width)
+            else slab(f"step {number + 1}", "casting", (left, left + step), (0.0, high), width)
         )
     faces = (
         *_thin_faces(0.0, thin / 2, thin, width),
@@ -128,7 +122,7 @@ def step_wedge(thin=6e-3, heavy=36e-3, step_length=32e-3, width=50e-3, fillet=0.
         Face(HEAVY, "bottom", (3.5 * step, 0.0), step, width),
         Face(HEAVY, "right", (4 * step, heavy / 2), heavy, width),
     )
-    return rig(Part("step wedge", "planar", tuple(bodies), faces), how)
+    return rig(Part("step wedge", False, tuple(bodies), faces), how)
 
 
 def bracket(
@@ -169,10 +163,10 @@ def bracket(
         )
     top, middle, left = thickness + height, length / 2, length - wall
     bodies = (
-        box("base", "casting", (0.0, left), (0.0, thickness), depth=width),
+        slab("base", "casting", (0.0, left), (0.0, thickness), width),
         _upright("rib", middle - rib / 2, middle + rib / 2, thickness, top, (fillet, fillet), width),
         _upright("wall", left, length, thickness, top, (fillet, 0.0), width),
-        box("corner", "casting", (left, length), (0.0, thickness), depth=width),
+        slab("corner", "casting", (left, length), (0.0, thickness), width),
     )
     faces = (
         *_thin_faces(0.0, thickness / 2, thickness, width),
@@ -180,7 +174,7 @@ def bracket(
         Face(HEAVY, "bottom", (length - wall / 2, 0.0), wall, width),
         Face(HEAVY, "right", (length, thickness), 2 * thickness, width),
     )
-    return rig(Part("bracket", "planar", bodies, faces, ("as drawn", "upside down")), how)
+    return rig(Part("bracket", False, bodies, faces, ("as drawn", "upside down")), how)
 
 
 def cleat(
@@ -224,9 +218,9 @@ def cleat(
     middle, foot, top = length / 2, thickness, thickness + post_height
     flat = post_height - fillet  # of the post's side, where a chill may sit
     bodies = (
-        box("base", "casting", (0.0, length), (0.0, foot), depth=width),
+        slab("base", "casting", (0.0, length), (0.0, foot), width),
         _upright("post", middle - post / 2, middle + post / 2, foot, top, (fillet, fillet), width),
-        box("horn", "casting", (0.0, length), (top, top + horn), depth=width * 0.6),
+        slab("horn", "casting", (0.0, length), (top, top + horn), width * 0.6),
     )
     faces = (
         *_thin_faces(0.0, thickness / 2, thickness, width),
@@ -234,7 +228,7 @@ def cleat(
         Face(HEAVY, "bottom", (middle, 0.0), post, width),
         Face(HEAVY, "right", (middle + post / 2, top - flat / 2), flat, width),
     )
-    return rig(Part("cleat", "planar", bodies, faces, ("as drawn", "upside down")), how)
+    return rig(Part("cleat", False, bodies, faces, ("as drawn", "upside down")), how)
 
 
 def sheave(
@@ -277,19 +271,19 @@ def sheave(
     if how.has_feeder and how.feeder_width / 2 > outer - rim:
         raise InputError("feeder width", metres(how.feeder_width), "the feeder must stand inside the rim")
     bodies = [
-        box("web", "casting", (hub_radius, outer - rim), (-thickness / 2, thickness / 2)),
-        box("hub", "casting", (0.0, hub_radius), (-hub_height / 2, hub_height / 2)),
-        box("rim", "casting", (outer - rim, outer), (-rim_height / 2, rim_height / 2)),
+        turned("web", "casting", (hub_radius, outer - rim), (-thickness / 2, thickness / 2)),
+        turned("hub", "casting", (0.0, hub_radius), (-hub_height / 2, hub_height / 2)),
+        turned("rim", "casting", (outer - rim, outer), (-rim_height / 2, rim_height / 2)),
     ]
     core = _require_core(core, hub)
     if core:
-        bodies.append(box("core", "core", (0.0, core / 2), (-hub_height / 2, hub_height / 2)))
+        bodies.append(turned("core", "core", (0.0, core / 2), (-hub_height / 2, hub_height / 2)))
     faces = (
         Face(THIN, "right", (outer, 0.0), rim_height),
         Face(HEAVY, "top", (0.0, hub_height / 2), hub),
         Face(HEAVY, "bottom", (0.0, -hub_height / 2), hub),
     )
-    return rig(Part("sheave", "round", tuple(bodies), faces, ("as drawn",)), how)
+    return rig(Part("sheave", True, tuple(bodies), faces, ("as drawn",)), how)
 
 
 def bollard_cap(
@@ -330,19 +324,19 @@ def bollard_cap(
         allowed = "boss and skirt must leave {} or more between them"
         raise InputError("cap diameter", metres(diameter), allowed, given(6e-3, "m"))
     bodies = [
-        box("crown", "casting", (0.0, outer), (0.0, thickness)),
-        box("boss", "casting", (0.0, radius), (-boss_height, 0.0)),
-        box("skirt", "casting", (outer - skirt, outer), (-skirt_height, 0.0)),
+        turned("crown", "casting", (0.0, outer), (0.0, thickness)),
+        turned("boss", "casting", (0.0, radius), (-boss_height, 0.0)),
+        turned("skirt", "casting", (outer - skirt, outer), (-skirt_height, 0.0)),
     ]
     core = _require_core(core, boss)
     if core:
-        bodies.append(box("core", "core", (0.0, core / 2), (-boss_height, 0.0)))
+        bodies.append(turned("core", "core", (0.0, core / 2), (-boss_height, 0.0)))
     faces = (
         Face(THIN, "right", (outer, NEAR_END_M - skirt_height), min(2 * NEAR_END_M, skirt_height)),
         Face(HEAVY, "top", (0.0, thickness), boss),
         Face(HEAVY, "bottom", (0.0, -boss_height), boss),
     )
-    return rig(Part("bollard cap", "round", tuple(bodies), faces, ("as drawn", "upside down")), how)
+    return rig(Part("bollard cap", True, tuple(bodies), faces, ("as drawn", "upside down")), how)
 
 
 PARTS = {
@@ -366,7 +360,7 @@ def layout_of(part, **sizes):
     """
     require_known("part", part, PARTS)
     make = PARTS[part]
-    known = [*make.__code__.co_varnames[: make.__code__.co_argcount], *RIGGING_NAMES]
+    known = [*make.__code__.co_varnames[: make.__code__.co_argcount], *RIGGING_NAMES, "solid"]
     for name in sizes:
         require_known(f"size of the {part}", name, known)
     return make(**sizes)
@@ -385,21 +379,26 @@ def _tapered_plate(thickness, length, taper, fillet, depth):
     """The plate of the eye plate: level where a gate may sit, then growing by `taper`; round at the boss."""
     half, far = thickness / 2, (thickness + taper) / 2
     if not taper and not fillet:
-        return box("plate", "casting", (0.0, length), (-half, half), depth=depth)
+        return slab("plate", "casting", (0.0, length), (-half, half), depth)
     upper = _arc(length, far, -1, 1, fillet) if fillet else [(length, far)]
     if taper:
         upper.insert(0, (2 * NEAR_END_M, half))
     lower = [(x, -y) for x, y in reversed(upper)]
-    return polygon("plate", "casting", [(0.0, half), *upper, *lower, (0.0, -half)], depth=depth)
+    return _outlined("plate", [(0.0, half), *upper, *lower, (0.0, -half)], depth)
 
 
 def _upright(name, left, right, low, high, fillets, depth):
     """A wall that stands on metal, with a fillet at the left and the right of its foot."""
     if not any(fillets):
-        return box(name, "casting", (left, right), (low, high), depth=depth)
+        return slab(name, "casting", (left, right), (low, high), depth)
     left_foot = _arc(left, low, -1, 1, fillets[0]) if fillets[0] else [(left, low)]
     right_foot = _arc(right, low, 1, 1, fillets[1])[::-1] if fillets[1] else [(right, low)]
-    return polygon(name, "casting", [*left_foot, (left, high), (right, high), *right_foot], depth=depth)
+    return _outlined(name, [*left_foot, (left, high), (right, high), *right_foot], depth)
+
+
+def _outlined(name, points, depth):
+    """A body of the casting with that outline in the picture, points (x, y) [m]."""
+    return prism(name, "casting", "z", points, (-depth / 2, depth / 2))
 
 
 def _arc(x, y, across, up, radius):
@@ -436,5 +435,5 @@ def _require_at_least(parameter, value, least, what):
 
 def _rigging(named):
     for name in named:
-        require_known("name of a size", name, RIGGING_NAMES)
+        require_known("name of a size", name, (*RIGGING_NAMES, "solid"))
     return Rigging(**named)

@@ -1,13 +1,17 @@
 """What a mould adds to a part so that it can be poured and fed: gate, sprue, feeder, neck, sleeve, chill.
 
-A part is drawn once and names the free faces where these may sit. It is turned first, so that in every
-layout gravity points down; then each body is set on the face that was asked for.
+A part is drawn once, seen from the side: x to the right, y up, and as deep to the front as to the back. It
+names the free faces where these may sit. It is turned first, so that in every layout gravity points down; then
+each body is set on the face that was asked for.
 """
 
+import math
 from dataclasses import dataclass, fields, replace
 
 from castlab.errors import InputError, require_between, require_known, require_number
+from castlab.field.bodies import cylinder, moved, prism, ring
 from castlab.field.layout import SMALLEST_M, TOUCH_M, Block, Layout, box
+from castlab.field.sliced import sliced
 from castlab.materials import mould
 from castlab.units import metres
 
@@ -31,6 +35,7 @@ SPRUE_M = 12e-3  # side of the sprue, unless the gate is thicker
 GATE_LENGTH_M, GATE_DEPTH_M = 12e-3, 20e-3
 NECK_LENGTH_M = 6e-3  # as short as sand between feeder and casting can be; common practice
 COVER_M = 15e-3  # sand over a blind feeder
+ARC_STEPS = 12  # straight pieces of the end of a gate that lies against a round casting
 LEAST_FOOT_M = 2e-3  # a feeder over the mouth of a core stands so far on metal all round
 
 
@@ -51,7 +56,7 @@ class Part:
     """A casting as drawn: its bodies, the faces where something may sit, the ways it may be turned."""
 
     title: str
-    kind: str
+    is_round: bool
     bodies: tuple[Block, ...]
     faces: tuple[Face, ...]
     turns: tuple[str, ...] = tuple(TURNS)[:3]
@@ -61,7 +66,7 @@ class Part:
 class Rigging:
     """How a part is gated, fed and chilled. Sizes in metres; a size of 0 leaves that body out.
 
-    feeder_width, feeder_height    a square block (round on a round part) on the heavy end
+    feeder_width, feeder_height    side of a square feeder (diameter of a round one on a round part), height
     feeder_place, feeder_top       "on top" or "at the side"; "open" to the air or "blind" under sand
     neck_width                     0: as wide as the feeder
     sleeve_thickness, sleeve       round the feeder, made of one of SLEEVES
@@ -85,6 +90,7 @@ class Rigging:
     gate_place: str = THIN
     gate_thickness: float = 4e-3
     turn: str = "as drawn"
+    solid: bool = False  # whether the layout is the solid, or as yet a slice of it
 
     def __post_init__(self):
         for parameter, value, known in (
@@ -121,7 +127,28 @@ class Rigging:
         return self.feeder_width > 0.0 and self.feeder_height > 0.0
 
 
-RIGGING_NAMES = tuple(each.name for each in fields(Rigging))
+RIGGING_NAMES = tuple(each.name for each in fields(Rigging) if each.name != "solid")
+
+
+def slab(name, role, x, y, depth, material=None):
+    """A straight body from (from, to) along x and y [m], as deep to the front as to the back; a Block.
+
+    >>> slab("plate", "casting", (0.0, 0.12), (0.0, 0.012), 0.04).low
+    (0.0, 0.0, -0.02)
+    """
+    return box(name, role, x, y, (-depth / 2, depth / 2), material=material)
+
+
+def turned(name, role, radii, y, material=None):
+    """A round body about the y axis, from the inner of its `radii` to the outer, from (from, to) along y [m].
+
+    >>> turned("hub", "casting", (0.0, 0.02), (0.0, 0.03)).high
+    (0.02, 0.03, 0.02)
+    """
+    inner, outer = radii
+    if inner:
+        return ring(name, role, "y", (0.0, 0.0), 2 * inner, 2 * outer, y, material)
+    return cylinder(name, role, "y", (0.0, 0.0), 2 * outer, y, material)
 
 
 def rig(part, rigging):
@@ -140,10 +167,9 @@ def rig(part, rigging):
     feeder = _feeder(part, rigging, top)
     level = _level(rigging, feeder, top)
     sleeve = _sleeve(part, rigging, feeder) if feeder and rigging.sleeve_thickness else []
-    if sleeve and part.kind == "planar":  # the slice does not show the sleeve in front and behind
-        feeder[0] = replace(feeder[0], cover=sleeve[0].material, cover_thickness=rigging.sleeve_thickness)
     blocks = [*part.bodies, *_gate(part, rigging, level), *feeder, *sleeve, *_chill(part, rigging)]
-    return Layout(part.kind, tuple(blocks), *_flask(part.kind, blocks, level), up="+y", title=part.title)
+    layout = Layout("solid", tuple(blocks), *_flask(blocks, level), up="+y", title=part.title)
+    return layout if rigging.solid else sliced(layout, part.is_round, rigging.sleeve_thickness)
 
 
 def _turned(part, turn):
@@ -153,22 +179,17 @@ def _turned(part, turn):
         return part
     a, b, c, d = TURNS[turn]
 
-    def moved(point):
+    def flat_move(point):
         x, y = point
         return a * x + b * y, c * x + d * y
 
-    bodies = tuple(_turned_block(body, moved) for body in part.bodies)
+    bodies = tuple(moved(body, lambda point: (*flat_move(point[:2]), point[2])) for body in part.bodies)
     sides = {normal: side for side, normal in NORMALS.items()}
     faces = tuple(
-        replace(face, side=sides[moved(NORMALS[face.side])], middle=moved(face.middle)) for face in part.faces
+        replace(face, side=sides[flat_move(NORMALS[face.side])], middle=flat_move(face.middle))
+        for face in part.faces
     )
     return replace(part, bodies=bodies, faces=faces)
-
-
-def _turned_block(body, moved):
-    corners = [moved(body.low), moved(body.high)]
-    low, high = (tuple(pick(axis) for axis in zip(*corners, strict=True)) for pick in (min, max))
-    return replace(body, low=low, high=high, outline=tuple(moved(point) for point in body.outline))
 
 
 def _face(part, of, sides, parameter, value, away_from=None):
@@ -204,7 +225,7 @@ def _feeder(part, rigging, casting_top):
             blocks = [_upright(part, "neck", "feeder", middle, neck, foot, foot + NECK_LENGTH_M, neck)]
             foot += NECK_LENGTH_M
         blocks.insert(0, _upright(part, "feeder", "feeder", middle, width, foot, foot + height, width))
-        if part.kind == "round":
+        if part.is_round:
             _refuse_on_core(part, blocks[-1], "neck width" if neck else "feeder width")
     else:
         blocks = _side_feeder(part, rigging)
@@ -250,7 +271,7 @@ def _holds(body, foot):
 
 
 def _side_feeder(part, rigging):
-    if part.kind == "round":
+    if part.is_round:
         raise InputError(
             "feeder place", AT_THE_SIDE, f"on a round part it stands on top; the {part.title} is one"
         )
@@ -264,24 +285,22 @@ def _side_feeder(part, rigging):
     far = near + out * rigging.feeder_width
     low = y - neck / 2
     return [
-        box(
+        slab(
             "feeder",
             "feeder",
             sorted((near, far)),
             (low, low + rigging.feeder_height),
-            depth=rigging.feeder_width,
+            rigging.feeder_width,
         ),
-        box("neck", "feeder", sorted((x, near)), (low, low + neck), depth=min(neck, face.depth)),
+        slab("neck", "feeder", sorted((x, near)), (low, low + neck), min(neck, face.depth)),
     ]
 
 
 def _upright(part, name, role, middle, width, low, high, depth, material=None):
-    """A body that stands round a vertical line; on a round part it goes round the axis."""
-    if part.kind == "round":
-        return box(name, role, (0.0, middle + width / 2), (low, high), material=material)
-    return box(
-        name, role, (middle - width / 2, middle + width / 2), (low, high), depth=depth, material=material
-    )
+    """A body that stands round a vertical line; on a round part it is round."""
+    if part.is_round:
+        return turned(name, role, (0.0, width / 2), (low, high), material)
+    return slab(name, role, (middle - width / 2, middle + width / 2), (low, high), depth, material)
 
 
 def _level(rigging, feeder, casting_top):
@@ -307,10 +326,19 @@ def _gate(part, rigging, level):
     wide = max(GATE_DEPTH_M, thick)
     deep = wide if face.depth is None else min(face.depth, wide)
     sprue, near = max(SPRUE_M, thick), x + out * _gate_length(part, face)
+    span = y - thick / 2, y + thick / 2
     return [
-        box("gate", "gate", sorted((x, near)), (y - thick / 2, y + thick / 2), depth=deep),
-        box("sprue", "gate", sorted((near, near + out * sprue)), (y - face.length / 2, level), depth=sprue),
+        _against_a_rim(x, near, span, deep) if part.is_round else slab("gate", "gate", sorted((x, near)), span, deep),
+        slab("sprue", "gate", sorted((near, near + out * sprue)), (y - face.length / 2, level), sprue),
     ]
+
+
+def _against_a_rim(radius, far, span, deep):
+    """A gate whose end lies against a round casting of that radius [m] about the y axis."""
+    half = math.asin(0.5 * deep / radius)
+    angles = [half * (2 * step / ARC_STEPS - 1) for step in range(ARC_STEPS + 1)]
+    rim = [(radius * math.cos(angle), radius * math.sin(angle)) for angle in angles]
+    return prism("gate", "gate", "y", [*rim, (far, deep / 2), (far, -deep / 2)], span)
 
 
 def _gate_length(part, face):
@@ -323,20 +351,30 @@ def _gate_length(part, face):
 def _sleeve(part, rigging, feeder):
     """Round the feeder but where its neck enters, and over it when it is blind."""
     thick, material = rigging.sleeve_thickness, mould(rigging.sleeve)
-    (left, low), (right, high) = feeder[0].low, feeder[0].high
-    spans = {"sleeve": ((right, right + thick), (low, high))}
-    if part.kind == "planar":
-        spans["sleeve left"] = (left - thick, left), (low, high)
+    (left, low, back), (right, high, front) = feeder[0].low, feeder[0].high
+    over = (left, right), (high, high + thick)
+    if part.is_round:
+        sleeve = [turned("sleeve", "sleeve", (right, right + thick), (low, high), material)]
+        if rigging.feeder_top == BLIND:
+            sleeve.append(turned("sleeve top", "sleeve", (0.0, right), over[1], material))
+        return sleeve
+    spans = {"sleeve": ((right, right + thick), (low, high)), "sleeve left": ((left - thick, left), (low, high))}
     if rigging.feeder_place == AT_THE_SIDE:
         neck = feeder[1]
         name = "sleeve left" if neck.high[0] <= left + TOUCH_M else "sleeve"
         spans[name] = (spans[name][0], (neck.high[1], high))
     if rigging.feeder_top == BLIND:
-        spans["sleeve top"] = (left, right), (high, high + thick)
-    return [
-        box(name, "sleeve", across, up, depth=feeder[0].depth, material=material)
+        spans["sleeve top"] = over
+    sleeve = [
+        slab(name, "sleeve", across, up, front - back, material)
         for name, (across, up) in spans.items()
         if up[1] - up[0] > SMALLEST_M
+    ]
+    wide = left - thick, right + thick
+    return [
+        *sleeve,
+        box("sleeve front", "sleeve", wide, (low, high), (front, front + thick), material=material),
+        box("sleeve back", "sleeve", wide, (low, high), (back - thick, back), material=material),
     ]
 
 
@@ -355,14 +393,14 @@ def _chill(part, rigging):
     if face.side == "bottom":
         return [_upright(part, "chill", "chill", x, face.length, y - thick, y, face.depth, material)]
     across = sorted((x, x + NORMALS[face.side][0] * thick))
-    return [box("chill", "chill", across, (y - half, y + half), depth=face.depth, material=material)]
+    return [slab("chill", "chill", across, (y - half, y + half), face.depth, material)]
 
 
-def _flask(kind, blocks, level):
+def _flask(blocks, level):
     """Corners of the flask [m]: sand round everything, open at the level of the metal."""
-    left, low = (min(block.low[axis] for block in blocks) - SAND_M for axis in (0, 1))
-    right = max(block.high[0] for block in blocks) + SAND_M
-    return (0.0 if kind == "round" else left, low), (right, level)
+    left, low, back = (min(block.low[axis] for block in blocks) - SAND_M for axis in range(3))
+    right, _, front = (max(block.high[axis] for block in blocks) + SAND_M for axis in range(3))
+    return (left, low, back), (right, level, front)
 
 
 def _require_size_or_none(parameter, value, least, most):

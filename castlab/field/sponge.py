@@ -107,19 +107,25 @@ def gradient_and_rate(run, fraction):
 
 
 def _steepness(run, step):
-    """|grad T| [K/m] of each metal cell at a snapshot of its own, from neighbours that are metal too."""
+    """|grad T| [K/m] of each metal cell at a snapshot of its own, from neighbours that are metal too.
+
+    Beyond a plane of symmetry lies the cell's own image.
+    """
     cells = np.arange(len(run.metal_cells))
     numbers = np.pad(run.on_grid(cells, -1), 1, constant_values=-1)
     places = np.unravel_index(run.metal_cells, run.grid.shape)
-    total = np.zeros(len(cells))
+    total, planes = np.zeros(len(cells)), dict(run.grid.planes)
     for axis, centre in enumerate(run.grid.centres):
         shift = np.eye(len(places), dtype=int)[axis]
         below = numbers[tuple(place + 1 - s for place, s in zip(places, shift, strict=True))]
         above = numbers[tuple(place + 1 + s for place, s in zip(places, shift, strict=True))]
         below, above = np.where(below < 0, cells, below), np.where(above < 0, cells, above)
-        across = centre[places[axis][above]] - centre[places[axis][below]]
+        lower = centre[places[axis][below]]
+        if axis in planes:
+            lower = np.where(places[axis] == 0, 2.0 * planes[axis] - centre[0], lower)
+        across = centre[places[axis][above]] - lower
         rise = run.temp_c[step, above] - run.temp_c[step, below]
-        total += np.where(above == below, 0.0, rise / np.where(above == below, 1.0, across)) ** 2
+        total += np.where(across == 0.0, 0.0, rise / np.where(across == 0.0, 1.0, across)) ** 2
     return np.sqrt(total)
 
 
@@ -128,14 +134,22 @@ def _over_a_quarter(run, values):
     grid = run.grid
     smooth = values.copy()
     block = grid.block.ravel()[run.metal_cells]
-    spread, mask = run.on_grid(values, 0.0), run.on_grid(np.ones(len(values)), 0.0)
+    places = np.array(np.unravel_index(run.metal_cells, grid.shape))
+    first = places.min(axis=1)
+    places -= first[:, None]
+    shape, places = places.max(axis=1) + 1, tuple(places)
+    spread, mask = np.zeros(shape), np.zeros(shape)
+    spread[places], mask[places] = values, 1.0
+    planes = dict(grid.planes)
+    modes = ["reflect" if axis in planes and first[axis] == 0 else "constant" for axis in range(len(shape))]
+    means = {}
     for number in np.unique(block):
         body = grid.layout.blocks[number]
         thickness = min(high - low for low, high in zip(body.low, body.high, strict=True))
         size = max(3, 2 * int(round(0.5 * QUARTER * thickness / grid.cell)) + 1)
-        mean = ndimage.uniform_filter(spread, size, mode="constant") / np.maximum(
-            ndimage.uniform_filter(mask, size, mode="constant"), 1e-12
-        )
+        if size not in means:
+            total, cells = (ndimage.uniform_filter(each, size, mode=modes) for each in (spread, mask))
+            means[size] = (total / np.maximum(cells, 1e-12))[places]
         here = block == number
-        smooth[here] = mean.ravel()[run.metal_cells][here]
+        smooth[here] = means[size][here]
     return smooth

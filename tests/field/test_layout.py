@@ -58,17 +58,17 @@ REFUSED = {
     "nothing cast": (lambda: layout(plate("f", "feeder")), "blocks", "f", "must be the casting"),
     "two of one name": (lambda: layout(plate(), plate(x=(0.1, 0.15))), "names", "plate", "name of its own"),
     "no depth": (lambda: layout(plate(depth=None)), "depth of plate", "None", "needs a depth"),
-    "two spans in a box layout": (
-        lambda: Layout("box", (plate(depth=None),), (0, 0, 0), (1, 1, 1)),
+    "two spans in a solid layout": (
+        lambda: Layout("solid", (plate(depth=None),), (0, 0, 0), (1, 1, 1)),
         "axes of plate",
         "2",
         "has 3",
     ),
-    "a depth in a box layout": (
-        lambda: Layout("box", (box("p", "casting", *[(0.1, 0.2)] * 3, depth=0.1),), (0, 0, 0), (1, 1, 1)),
+    "a depth in a solid layout": (
+        lambda: Layout("solid", (box("p", "casting", *[(0.1, 0.2)] * 3, depth=0.1),), (0, 0, 0), (1, 1, 1)),
         "shape of p",
         "depth",
-        "straight boxes only",
+        "take `bodies.prism`",
     ),
     "out of the flask": (
         lambda: layout(plate(x=(0.15, 0.25))),

@@ -1,0 +1,331 @@
+"""Heat in a solid: which part of which cell passes how much heat to which other, and the state of all parts.
+
+A cell has a metal part, another part (mould, chill, sleeve or core), or both. Far mould is merged into blocks.
+All heat moves from one part to another, so that none is lost but by round-off.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy import sparse
+
+from castlab.field.cut import LEAST_PART, faces_between, slant
+from castlab.field.edges import at_edges
+from castlab.field.far_mould import blocks_of
+from castlab.field.grid import sides
+from castlab.field.heat import heat_table
+
+# Metal of a thin section or a sliver passes on no more heat than lets it follow its neighbours in so short a
+# time as a cell elsewhere, times this: it stays even in temperature, and does not set the length of all steps.
+SLIVERS_FOLLOW = 2.5
+STEEPER = 0.35  # share of a growing grid's first-order error that is made good; exact for a half-space of sand
+LEAST_FACE = 1e-9  # of a cell's side; less is round-off
+STEFAN_BOLTZMANN = 5.670374419e-8  # W/m2/K4, CODATA 2018
+FREE_CONVECTION = 10.0  # W/m2/K from an open, hot, level surface to still air; common practice
+
+
+@dataclass(frozen=True, eq=False)
+class Skins:
+    """Faces between a metal part and another part.
+
+    metal, other   numbers of the parts
+    area, fixed    [m2], and what resists for ever: half the metal and the contact [m2 K/W]
+    through        all of the other part's thickness resists so much [m2 K/W]
+    rate           how fast heat passes through that thickness: diffusivity over its square [1/s]
+    most           [W/K] more is not needed
+    sharp          by how much more flows at a convex edge, once heat has passed the thickness; 1 elsewhere
+    """
+
+    metal: np.ndarray
+    other: np.ndarray
+    area: np.ndarray
+    fixed: np.ndarray
+    through: np.ndarray
+    rate: np.ndarray
+    most: np.ndarray
+    sharp: np.ndarray
+
+    def conductance(self, time, step):
+        """W/K from the metal to the mean temperature of the other part, in a step from `time` [s] on.
+
+        At first heat has only reached a skin of the part, and flows b (T - T0) / sqrt(pi t) into it: with the
+        part's mean temperature as it is then, the resistance is that of sqrt(pi rate t) - 2 rate t of its
+        thickness, until that is largest; from there it goes towards one half, as for heat that flows through.
+        """
+        number = self.rate * (0.5 * (np.sqrt(time) + np.sqrt(time + step))) ** 2
+        largest = np.pi / 16.0
+        early = np.sqrt(np.pi * number) - 2.0 * number
+        since = np.sqrt(largest / np.maximum(number, largest))  # from 1 to 0
+        late = 0.5 - (0.5 - np.pi / 8.0) * since
+        share = np.where(number < largest, early, late)
+        share /= 1.0 + (self.sharp - 1.0) * (1.0 - since)
+        return np.minimum(self.area / (self.fixed + self.through * share), self.most)
+
+
+class SolidCase:
+    """The numbers of one run: what does not change, and the state of all parts, which does.
+
+    Metal parts come first. Of a metal part the state is the heat content of its metal [J/m3], of another part
+    its temperature [deg C]; last comes the heat [J] that has left through open tops. The sum of `capacity`
+    times state is the energy [J].
+    """
+
+    def __init__(self, setup, grid):
+        self.setup, self.grid = setup, grid
+        self.table = heat_table(setup.alloy, min(setup.mould_temp_c, setup.air_temp_c), setup.pour_temp_c)
+        metal = grid.metal.ravel()
+        self.metal_cells = np.flatnonzero(metal > 0.0)
+        self.count = len(self.metal_cells)
+        self.metal_volume = grid.metal_volume.ravel()[self.metal_cells]
+        self._number_parts()
+        self._read_materials()
+        self.cells = self.count + self.others
+        self.capacity = np.concatenate([self.metal_volume, self._heat_capacities(), [1.0]])
+        self.state = np.full(len(self.capacity), setup.mould_temp_c)
+        self.state[: self.count], self.state[-1] = self.table.heat_at(setup.pour_temp_c), 0.0
+        self.freeze_time = np.full(self.count, np.nan)
+        self.start_energy, self.heat_to_lose = self.energy(), self.heat_left()
+        self._find_open_tops()
+        self._make_operator()
+
+    @property
+    def metal_heat(self):
+        """Heat content of the metal [J/m3]."""
+        return self.state[: self.count]
+
+    def _number_parts(self):
+        """Numbers of the metal part and of the other part of each cell, -1 where it has none."""
+        grid = self.grid
+        block, self.length, self.away = blocks_of(grid, grid.near)
+        has_other = grid.metal < 1.0
+        present = np.zeros(self.length.shape[1], dtype=bool)
+        present[block[has_other]] = True
+        self.others = int(present.sum())
+        number = (self.count + np.cumsum(present) - 1).astype(np.int32)
+        self.other = np.where(has_other, number[block], np.int32(-1))
+        self.own = np.full(grid.shape, -1, dtype=np.int32)
+        self.own.ravel()[self.metal_cells] = np.arange(self.count)
+        self.block = block
+
+    def _read_materials(self):
+        """Resistivity, heat capacity and contact resistance of whatever is not metal, cell by cell."""
+        grid, mould = self.grid, self.setup.mould
+        pick = grid.block
+        if grid.cut is not None:
+            pick = pick.copy()
+            inner = pick[grid.cut.where]
+            is_cut = grid.metal[grid.cut.where] < 1.0
+            is_cut &= grid.metal[grid.cut.where] > 0.0
+            inner[is_cut] = grid.cut.beside[is_cut]
+        bodies = [body.material or mould for body in grid.layout.blocks] + [mould]
+        self.resistivity = np.array([1.0 / body.conductivity for body in bodies])[pick]
+        self.heat_capacity = np.array([body.density * body.heat_capacity for body in bodies])[pick]
+        self.diffusivity = 1.0 / (self.resistivity * self.heat_capacity)
+        self.contact = np.array([1.0 / body.interface_coefficient for body in bodies])[pick]
+
+    def _heat_capacities(self):
+        """Of the other parts [J/K]; a sliver beside metal takes up heat as if it were a little thicker."""
+        metal = self.grid.metal
+        share = np.where(metal > 0.0, np.maximum(1.0 - metal, LEAST_PART), 1.0)
+        here = self.other >= 0
+        weights = (share * self.heat_capacity * self.grid.volume)[here]
+        return np.bincount(self.other[here] - self.count, weights=weights, minlength=self.others)
+
+    def _find_open_tops(self):
+        """Areas of the metal cells at the flask's upper face, open to the air."""
+        grid, layout = self.grid, self.grid.layout
+        axis = layout.up_axis
+        top = np.zeros(grid.shape)
+        area = grid.volume / grid.sizes[axis] * grid.metal
+        place = -1 if layout.up_sign > 0 else 0
+        np.moveaxis(top, axis, 0)[place] = np.moveaxis(area, axis, 0)[place]
+        top_area = top.ravel()[self.metal_cells]
+        self.top_cells = np.flatnonzero(top_area)
+        self.top_area = top_area[self.top_cells]
+
+    def _make_operator(self):
+        """The matrix that turns temperatures into rates of the state, heat that leaves the grid left out.
+
+        Its columns: temperatures of all parts, then driving temperatures of the metal; these move heat from
+        metal to metal. What metal passes on to other parts changes with time, and is put in by `begin_step`.
+        """
+        steady, self.skins = self._touching()
+        first, second, conductance = steady
+        shift = np.where((first < self.count) & (not self.table.one_conductivity), np.int32(self.cells), 0)
+        metal, other, parts = self.skins.metal, self.skins.other, np.arange(self.cells, dtype=np.int32)
+        rows = np.concatenate([first, second, first, second])
+        flows = np.concatenate([conductance, conductance, -conductance, -conductance]) / self.capacity[rows]
+        own = np.concatenate([second, first, first, second]) + np.tile(shift, 4)
+        later = np.concatenate([metal, other, parts]), np.concatenate([other, metal, parts])  # as yet 0
+        rows, columns = np.concatenate([rows, later[0]]), np.concatenate([own, later[1]])
+        flows = np.concatenate([flows, np.zeros(len(later[0]))])
+        self.driven = np.zeros(self.cells + self.count)
+        shape = len(self.state), len(self.driven)
+        self.operator = sparse.csr_array((flows, (rows, columns)), shape=shape)
+        self.steady_flows = self.operator.data.copy()
+        self._find_later(*later)
+        ends = np.concatenate([first, second])
+        self._find_stiffness(np.bincount(ends, np.concatenate([conductance, conductance]), self.cells))
+
+    def _find_later(self, rows, columns):
+        """Where in the matrix the numbers stand that `begin_step` puts in: of the skins, and the diagonal."""
+        width = self.operator.shape[1]
+        long_rows = np.repeat(np.arange(self.operator.shape[0]), np.diff(self.operator.indptr))
+        places = np.searchsorted(long_rows * width + self.operator.indices, rows.astype(np.int64) * width + columns)
+        self.skin_places, self.diagonal = places[: -self.cells], places[-self.cells :]
+        self.skin_ends = rows[: -self.cells]
+
+    def _touching(self):
+        """All parts that touch: (first, second, W/K) of those alike, and the Skins between metal and other."""
+        found = [self._pairs(axis) for axis in range(3)]
+        steady = [pair for pairs, _ in found for pair in pairs]
+        skins = [skin for _, several in found for skin in several]
+        if self.grid.cut is not None:
+            skins.append(self._within_cut_cells())
+        steady, skins = (tuple(np.concatenate(each) for each in zip(*several, strict=True))
+                         for several in (steady, skins))
+        return steady, self._skins(*skins)
+
+    def _pairs(self, axis):
+        """Parts that touch across the faces along one axis: pairs of like parts, and skins.
+
+        Of each face the share that is metal on both sides passes heat from metal to metal, the share that is
+        metal on neither from other to other, and the rest from metal to other.
+        """
+        grid = self.grid
+        size = grid.sizes[axis]
+        area = np.broadcast_to(grid.width.flat[0] * _area(grid.sizes, axis), grid.shape)
+        area = sides(area, axis)[0]
+        half = 0.5 * size
+        up = down = 0.5 * self.length[axis][self.block]
+        metal_up = metal_down = np.broadcast_to(half, grid.shape)
+        if grid.cut is None:
+            low = high = grid.metal
+        else:
+            low, high = (grid.cut.spread(each[axis], grid.shape) for each in (grid.cut.low, grid.cut.high))
+            off = grid.cut.spread(grid.cut.moment[axis], grid.shape) * size
+            metal_off = off / np.maximum(grid.metal, LEAST_PART)
+            other_off = -off / np.maximum(1.0 - grid.metal, LEAST_PART)
+            least = LEAST_PART * half
+            up, down = np.maximum(up - other_off, least), np.maximum(down + other_off, least)
+            metal_up, metal_down = np.maximum(half - metal_off, least), np.maximum(half + metal_off, least)
+        first, second = sides(high, axis)[0], sides(low, axis)[1]
+        both = np.minimum(first, second)
+        resist_up, resist_down = sides(up * self.resistivity, axis)[0], sides(down * self.resistivity, axis)[1]
+        solid = 1.0 / self.setup.alloy.conductivity_solid
+        metal_up, metal_down = sides(metal_up, axis)[0] * solid, sides(metal_down, axis)[1] * solid
+        (own, own_next), (other, other_next) = sides(self.own, axis), sides(self.other, axis)
+        contact, contact_next = sides(self.contact, axis)
+
+        def touching(one, there, share, *resistances):
+            here = (share > LEAST_FACE) & (one >= 0) & (there >= 0) & (one != there)
+            resistance = sum(each[here] for each in resistances)
+            return one[here], there[here], share[here] * area[here] / resistance
+
+        sharp, beside_sharp = at_edges(grid, axis)
+
+        def skin(one, there, share, fixed, thick, resistivity, diffusivity):
+            here = (share > LEAST_FACE) & (one >= 0) & (there >= 0)
+            return one[here], there[here], *((each[here] for each in (
+                share * area, fixed, 2.0 * thick, resistivity, diffusivity, sharp)))
+
+        metals = touching(own, own_next, both, metal_up, metal_down)
+        metals = (*metals[:2], np.minimum(metals[2], self._most(np.minimum(
+            self.metal_volume[metals[0]], self.metal_volume[metals[1]]))))
+        open_share = (1.0 - np.maximum(first, second)) * self._steeper(axis) * beside_sharp
+        if grid.cut is not None:
+            open_share *= slant(grid, axis)
+        others = touching(other, other_next, open_share, resist_up, resist_down)
+        (resistivity, next_resistivity), (diffusivity, next_diffusivity) = (
+            sides(each, axis) for each in (self.resistivity, self.diffusivity))
+        up, down = sides(up, axis)[0], sides(down, axis)[1]
+        return (metals, others), (
+            skin(own, other_next, first - both, metal_up + contact_next, down, next_resistivity, next_diffusivity),
+            skin(own_next, other, second - both, metal_down + contact, up, resistivity, diffusivity),
+        )
+
+    def _steeper(self, axis):
+        """By how much more than their middles say heat flows between blocks that grow away from the metal.
+
+        Temperature falls ever less steeply away from the metal, and where blocks grow their common face is
+        nearer to the metal than the middle of their middles is.
+        """
+        length, away = self.length[axis][self.block], self.away[self.block]
+        (one, there), (near, far) = sides(length, axis), sides(away, axis)
+        growth, distance = np.where(far > near, there - one, one - there), np.maximum(near, far)
+        share = np.clip(growth / np.maximum(4.0 * distance, 1e-6), 0.0, 1.0)
+        return 1.0 + STEEPER * np.where(near == far, 0.0, share)
+
+    def _within_cut_cells(self):
+        """The skin between metal and other part of each cut cell, as from `_pairs`."""
+        grid = self.grid
+        cells, area, metal_off, other_off = faces_between(grid, grid.metal)
+        return (self.own.ravel()[cells], self.other.ravel()[cells], grid.width.flat[0] * area,
+                metal_off / self.setup.alloy.conductivity_solid + self.contact.ravel()[cells],
+                2.0 * other_off, self.resistivity.ravel()[cells], self.diffusivity.ravel()[cells],
+                np.ones(len(cells)))
+
+    def _skins(self, metal, other, area, fixed, thick, resistivity, diffusivity, sharp):
+        rate, most = diffusivity / thick**2, self._most(self.metal_volume[metal])
+        return Skins(metal, other, area, fixed, thick * resistivity, rate, most, sharp)
+
+    def _most(self, volume):
+        """W/K at which metal of that volume [m3] follows its neighbours as fast as need be."""
+        return SLIVERS_FOLLOW * self.setup.alloy.conductivity_solid * volume / self.grid.cell**2
+
+    def _find_stiffness(self, conducted):
+        """What limits a plain step: W/K that a part passes on, over the least heat that a kelvin takes."""
+        alloy = self.setup.alloy
+        liquid = alloy.heat_capacity_liquid * min(1.0, alloy.conductivity_solid / alloy.conductivity_liquid)
+        least = self.capacity[:-1].copy()
+        least[: self.count] *= alloy.density_solid * min(alloy.heat_capacity_solid, liquid)
+        self.stiffness, self.least_capacity = conducted / least, least
+
+    def begin_step(self, time, step):
+        """Fetch how open tops lose heat in this step: a T - b [W], a and b constant."""
+        setup, tops = self.setup, self.top_cells
+        hot, cold = self.table.temperature(self.state[tops]) + 273.15, setup.air_temp_c + 273.15
+        radiation = setup.alloy.emissivity * STEFAN_BOLTZMANN * (hot**2 + cold**2) * (hot + cold)
+        self.loss = self.top_area * (radiation + FREE_CONVECTION)
+        passed = np.tile(self.skins.conductance(time, step), 2)
+        lost = np.bincount(self.skin_ends, passed, self.cells)
+        flows = self.operator.data
+        flows[:] = self.steady_flows
+        flows[self.skin_places] = passed / self.capacity[self.skin_ends]
+        flows[self.diagonal] -= lost / self.capacity[:-1]
+        stiffness = self.stiffness + lost / self.least_capacity
+        stiffness[tops] += self.loss / self.least_capacity[tops]
+        self.stable_step = 1.0 / float(stiffness.max())
+
+    def rate(self, state):
+        """How fast the state changes."""
+        count, cells, driven = self.count, self.cells, self.driven
+        metal_temp, driving = self.table.temperatures(state[:count])
+        driven[:count], driven[count:cells], driven[cells:] = metal_temp, state[count:cells], driving
+        change = self.operator @ driven
+        leaving = self.loss * (metal_temp[self.top_cells] - self.setup.air_temp_c)
+        change[self.top_cells] -= leaving / self.metal_volume[self.top_cells]
+        change[-1] = leaving.sum()
+        return change
+
+    def heat_left(self):
+        """What the metal must still lose to be solid [J]."""
+        left = np.maximum(self.metal_heat - self.table.heat_when_solid, 0.0)
+        return float((self.metal_volume * left).sum())
+
+    def energy(self):
+        """All heat there is, with what has left [J]."""
+        return float((self.capacity * self.state).sum())
+
+    def energy_error(self):
+        """What is missing, as a share of the heat that the metal had to lose."""
+        return abs(self.energy() - self.start_energy) / self.heat_to_lose
+
+
+def _area(sizes, axis):
+    """Area of the faces along an axis [m2], shaped to spread over the grid."""
+    area = 1.0
+    for other, size in enumerate(sizes):
+        if other != axis:
+            area = area * size
+    return area
