@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from castlab.errors import InputError, require_between, require_known, require_positive
-from castlab.field.forms import Ball, Cone, Prism, overlap
+from castlab.field.forms import Ball, Cone, Disc, Prism, overlap
 from castlab.materials import Alloy, Mould
 from castlab.units import given, phrase
 
@@ -46,6 +46,8 @@ class Block:
 
     def __post_init__(self):
         require_known("role", self.role, ROLES)
+        if len(self.low) == 3:
+            object.__setattr__(self, "depth", self.high[2] - self.low[2])
         for axis, low, high in zip(AXIS_NAMES, self.low, self.high, strict=False):
             require_size(f"size of {self.name} along {axis}", high - low)
         if self.depth is not None:
@@ -63,6 +65,17 @@ class Block:
     def is_metal(self):
         """Whether the alloy of the setup fills it: casting, feeder, gate and the like."""
         return self.role in METAL_ROLES
+
+    @property
+    def middle(self):
+        """Its middle [m]; of a ring, the middle of its wall on the left."""
+        middle = tuple(0.5 * (low + high) for low, high in zip(self.low, self.high, strict=True))
+        flat = isinstance(self.form, Prism) and self.form.flat
+        if not (isinstance(flat, Disc) and flat.inner):
+            return middle
+        across = 1 if self.form.axis == 0 else 0
+        wall = 0.5 * (flat.radius + flat.inner)
+        return tuple(each - wall if axis == across else each for axis, each in enumerate(middle))
 
     @property
     def volume(self):
@@ -151,9 +164,9 @@ class Layout:
             raise InputError(f"axes of {block.name}", len(block.low), f"a {self.kind} layout has {self.axes}")
         if self.kind == "planar" and block.depth is None:
             raise InputError(f"depth of {block.name}", None, "each block of a planar layout needs a depth")
-        if self.kind == "solid" and (block.outline or block.depth is not None):
+        if self.kind == "solid" and block.outline:
             raise InputError(
-                f"shape of {block.name}", "polygon or depth", "a solid has three axes; take `bodies.prism`"
+                f"shape of {block.name}", "polygon", "a solid has three axes; take `bodies.prism`"
             )
         for axis in range(self.axes):
             inside = (
@@ -177,6 +190,14 @@ class Layout:
     def up_axis(self):
         """Number of the axis that points up or down."""
         return AXIS_NAMES.index(self.up[1])
+
+    @property
+    def is_round(self):
+        """Whether the casting of a solid is round about one upright line."""
+        own = [block.form for block in self.blocks if block.role == "casting"]
+        middles = {form.flat.middle if isinstance(form, Prism) and isinstance(form.flat, Disc) else None
+                   for form in own}
+        return len(middles) == 1 and None not in middles and all(form.axis == self.up_axis for form in own)
 
     @property
     def up_sign(self):

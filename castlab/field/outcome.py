@@ -24,16 +24,18 @@ class Look:
 
         A coarse look keeps its cells, and gives a thin section some of its own.
         """
-        return self.cell if self.pace > 1.0 else natural_cell(layout, self.cell)
+        if self.pace > 1.0 or layout.kind == "solid":
+            return self.cell
+        return natural_cell(layout, self.cell)
 
     def freeze(self, setup):
         """Let a Setup freeze, looked at so closely: a Freeze. Raises InputError for what cannot be cast."""
         return freeze(setup, self.cell_in(setup.layout), self.pace)
 
 
-COARSE = Look("coarse", 4e-3, QUICK)  # while a slider moves, and where a search looks first
-FULL = Look("full", 2e-3)  # an answer
-FINE = Look("fine", 1e-3)  # to see whether an answer holds
+COARSE = Look("coarse", 6e-3, QUICK)  # while a slider moves, and where a search looks first
+FULL = Look("full", 4e-3)  # an answer
+FINE = Look("fine", 2e-3)  # to see whether an answer holds
 
 
 def pour(design_or_setup, look=FULL):

@@ -90,7 +90,7 @@ class Rigging:
     gate_place: str = THIN
     gate_thickness: float = 4e-3
     turn: str = "as drawn"
-    solid: bool = False  # whether the layout is the solid, or as yet a slice of it
+    solid: bool = True  # whether the layout is the solid, or as yet a slice of it
 
     def __post_init__(self):
         for parameter, value, known in (

@@ -424,9 +424,5 @@ def casting_scene(setup, result, units):
     """What the picture shows: the result, or before it the bodies by their names."""
     if result is not None:
         return Scene(result.section, tuple(result.labels(units)))
-    labels = tuple(Label(block.name, _middle(block)) for block in setup.layout.blocks)
+    labels = tuple(Label(block.name, block.middle) for block in setup.layout.blocks)
     return Scene(raster.Section(setup.layout), labels)
-
-
-def _middle(block):
-    return tuple(0.5 * (low + high) for low, high in zip(block.low[:2], block.high[:2], strict=True))

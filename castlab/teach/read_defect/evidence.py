@@ -35,14 +35,14 @@ class Piece:
 
 def sawn_scene(casting, units, roles=("casting", "core")):
     """The section as the saw leaves it: bodies of these roles in plain grey, holes, no order of freezing."""
-    kept, grid, section = sawn_layout(casting.setup.layout, roles), casting.run.grid, casting.section
+    kept, section = sawn_layout(casting.setup.layout, roles), casting.section
     looks = np.where(section.void_kind == raster.PIPE, raster.SINK, section.void_kind)
     unknown = np.full(section.void.shape, np.nan)
-    sawn = raster.Section(kept, *grid.edges, unknown, section.void, looks)
+    sawn = replace(section, layout=kept, frozen_share=unknown, void_kind=looks, last_place=None)
     labels = [Label(f"{LOOKS[piece.kind]} {units.volume(piece.volume_m3)}", piece.centre, strong=True)
               for piece in worth_a_label(casting.account)]
     if "feeder" in roles:
-        labels += [Label(block.name, _middle(block)) for block in kept.blocks
+        labels += [Label(block.name, block.middle) for block in kept.blocks
                    if block.role in ("feeder", "gate")]
     return Scene(sawn, tuple(labels))
 
@@ -56,10 +56,6 @@ def sawn_layout(layout, roles=("casting", "core")):
 def full_scene(casting, units):
     """When each place froze, and the holes."""
     return Scene(casting.section, tuple(casting.labels(units)))
-
-
-def _middle(block):
-    return tuple(0.5 * (low + high) for low, high in zip(block.low, block.high, strict=True))
 
 
 def sawn_words(casting, units):
