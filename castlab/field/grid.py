@@ -152,6 +152,7 @@ def build_solid(layout, cell, look=False):
 
     Volumes and areas count the whole. Returns a Grid.
     """
+    _refuse_apart(layout)
     planes = planes_of(layout)
     fineness = QUICK if look else FULL
     edges = lines_of(layout, cell, fineness, planes)
@@ -159,12 +160,30 @@ def build_solid(layout, cell, look=False):
     codes = np.array([1 + ROLES.index(body.role) for body in layout.blocks] + [MOULD], dtype=np.int8)
     width = np.broadcast_to(2.0 ** len(planes), metal.shape)
     volume = _volumes(layout, edges, width)
+    if not (metal * (codes[block] == 1)).any():
+        raise InputError("core", "as large as the casting", "it leaves no metal; make it smaller")
     planes = tuple(planes.items())
     grid = Grid(
         layout, cell, edges, volume, width, metal, codes[block], block, cut, planes, fineness.near
     )
     _refuse_loose_metal(grid)
     return grid
+
+
+def _refuse_apart(layout):
+    """Bodies of metal with a gap between them, which cells coarser than the gap might not show."""
+    metal = [body for body in layout.blocks if body.is_metal]
+    joined = [body for body in metal if body.role == "casting"][:1]
+    for body in joined:  # grows while it is read
+        joined += [other for other in metal if other not in joined and _meet(body, other)]
+    loose = [body.name for body in metal if body not in joined]
+    if loose:
+        _refuse_loose(loose)
+
+
+def _meet(first, second):
+    ends = zip(first.low, first.high, second.low, second.high, strict=True)
+    return all(min(h1, h2) - max(l1, l2) >= -TOUCH_M for l1, h1, l2, h2 in ends)
 
 
 def build(layout, cell, look=False):
@@ -438,6 +457,10 @@ def _refuse_loose_metal(grid):
         return
     home = np.bincount(names[grid.is_role("casting")]).argmax()
     loose = sorted({grid.layout.blocks[i].name for i in np.unique(grid.block[(names > 0) & (names != home)])})
+    _refuse_loose(loose)
+
+
+def _refuse_loose(loose):
     raise InputError(
         f"place of {', '.join(loose)}",
         "apart from the casting",

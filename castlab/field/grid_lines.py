@@ -3,20 +3,23 @@
 They are the same, mirrored, for a mirrored layout: no choice depends on which end of an axis comes first.
 """
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
 
 from castlab.errors import InputError
 from castlab.field.forms import Disc, Polygon, Prism
+from castlab.field.symmetry import planes_of
 from castlab.units import METRIC
 
 GAP = 0.5  # two faces nearer than this share of a cell get one grid line; the other face then cuts cells
 FIRST = 1.0  # the mould's first cell beside metal, in cells
 CELLS_ACROSS_A_GATE = 2
 FIRST_TO_GET_A_LINE = ("casting", "feeder", "gate", "chill", "sleeve", "core")
-BYTES_PER_CELL, BYTES_PER_METAL_CELL = 400.0, 5000.0  # measured by tests/benchmark/solids.py
+BYTES_PER_CELL, BYTES_PER_METAL_CELL = 350.0, 3600.0  # measured by tests/benchmark/solids.py
 MOST_BYTES = 1.0e9  # what one solve may take of a laptop's memory; judgement
+MOST_COARSE = 2.5  # a cell for a look is at most so many times the usual one
 MOST_CELLS_ALONG = 4000  # more are not even counted
 
 
@@ -28,6 +31,7 @@ class Look:
     across_a_wall    ... across the wall of a ring, which is seen at all angles, so that fewer will do
     growth, largest  each cell of the mould outside the metal is larger by this factor, up to so many cells
     near             blocks of far mould are at most as long as their distance from a body over this
+    cell, cells      the usual cell [m]; a larger one where there would be more cells than that
     """
 
     across: float
@@ -35,9 +39,28 @@ class Look:
     growth: float
     largest: float
     near: float
+    cell: float
+    cells: int
 
 
-FULL, QUICK = Look(3.0, 2.0, 1.3, 8.0, 1.5), Look(2.0, 1.5, 1.5, 16.0, 1.0)
+FULL, QUICK = Look(3.0, 2.0, 1.3, 8.0, 1.5, 3e-3, 60_000), Look(2.0, 1.5, 1.5, 16.0, 1.0, 6e-3, 12_000)
+COARSER = 1.1  # by which a cell is made larger, again and again, until few enough fit
+
+
+def cell_for(layout, look):
+    """The cell [m] that a solid `layout` is cut into for a `look`, FULL or QUICK, so that it does not take long.
+
+    >>> from castlab.field import parts
+    >>> cell_for(parts.eye_plate(solid=True), FULL), cell_for(parts.eye_plate(solid=True), QUICK)
+    (0.003, 0.006)
+    """
+    planes, cell = planes_of(layout), look.cell
+    while _count(_lines(layout, cell, look, planes, list(_thin_sections(layout, cell, look)))) > look.cells:
+        larger = cell * COARSER
+        if larger > MOST_COARSE * look.cell:  # thin sections ask for the rest
+            break
+        cell = larger
+    return cell
 
 
 def lines_of(layout, cell, look, planes):
@@ -169,19 +192,20 @@ def _growing(low, high, cell, look, before, after):
     return list(edges)
 
 
+def _count(lines):
+    return math.prod(len(edges) - 1 for edges in lines)
+
+
 def _bytes(layout, lines):
     """Memory that a solve on these lines will take, before any of it is taken [bytes]."""
-    cells = 1.0
     metal = 0.0
-    for edges in lines:
-        cells *= len(edges) - 1
     for body in layout.blocks:
         if body.is_metal:
             inside = 1.0
             for edges, low, high in zip(lines, body.low, body.high, strict=True):
                 inside *= np.count_nonzero((edges[1:] > low) & (edges[:-1] < high))
             metal += inside
-    return BYTES_PER_CELL * cells + BYTES_PER_METAL_CELL * metal
+    return BYTES_PER_CELL * _count(lines) + BYTES_PER_METAL_CELL * metal
 
 
 def _refuse_too_many(layout, cell, look, planes, thin):
