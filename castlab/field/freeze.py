@@ -15,6 +15,7 @@ from scipy import ndimage, sparse
 from castlab.errors import InputError, require_between
 from castlab.field.conduct import SolidCase
 from castlab.field.grid import Grid, build, natural_cell, sides
+from castlab.field.grid_lines import FULL, cell_for
 from castlab.field.heat import HeatTable, heat_table
 from castlab.field.layout import Setup
 
@@ -100,7 +101,8 @@ def freezing(setup, cell=None, pace=1.0):
     (True, True)
     """
     if cell is None:
-        cell = natural_cell(setup.layout, DEFAULT_CELL_M)
+        solid, layout = setup.layout.kind == "solid", setup.layout
+        cell = cell_for(layout, FULL) if solid else natural_cell(layout, DEFAULT_CELL_M)
     require_between("pace", pace, 1.0, QUICK)
     grid = build(setup.layout, cell, look=pace > 1.0)
     case = (SolidCase if setup.layout.kind == "solid" else _Case)(setup, grid)

@@ -63,6 +63,19 @@ def cell_for(layout, look):
     return cell
 
 
+def thinnest_section(layout, roles=("casting",)):
+    """The thinnest section [m] of the bodies of these `roles`, walls round cores too; of an outline, its middle's.
+
+    >>> from castlab.field import parts
+    >>> thinnest_section(parts.eye_plate(thickness=0.008, solid=True))
+    0.008
+    """
+    cores = [body for body in layout.blocks if body.role == "core"]
+    found = [thickness for body in layout.blocks if body.role in roles for axis in range(3)
+             for _, _, thickness, _ in _sections(body, axis, cores, FULL)]
+    return round(min(found), 9)
+
+
 def lines_of(layout, cell, look, planes):
     """Grid lines along the three axes of a solid layout [m].
 

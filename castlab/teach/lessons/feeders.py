@@ -195,7 +195,7 @@ def way_open_until(result):
     across = (grid.edges[0][:-1] >= left) & (grid.edges[0][1:] <= right)
     plate = grid.block == layout.blocks.index(layout.block("plate"))
     times = np.where(plate & (grid.metal > 0.0), result.run.freeze_time_s, 0.0)[across]
-    return float(times.max(axis=1).min()) if across.any() else None
+    return float(times.max(axis=(1, 2)).min()) if across.any() else None
 
 
 # ---- tasks on the eye plate
@@ -350,7 +350,7 @@ def begin_cap():
 def cap_by_hand(result, units):
     """The round feeder that the rule asks, and which of its two demands governs."""
     boss = result.setup.layout.block("boss")
-    section = modulus.cylinder(2 * boss.high[0], height_of(boss), joined="top")  # the face on the crown
+    section = modulus.cylinder(width_of(boss), height_of(boss), joined="top")  # the face on the crown
     wanted = feeding.size_feeder(section, result.block_volume("casting"), contraction(result.setup))
     words = f"{units.length(wanted.diameter, 2)} wide and high; {wanted.governs} governs"
     return (("by hand, round feeder without sleeve", words),)

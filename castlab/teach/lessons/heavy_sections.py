@@ -82,8 +82,8 @@ def foot_ratio(result):
 def latest(run, low, high):
     """When the last metal between these corners was solid [s]; a width of 0 takes what it cuts."""
     x, y = ((edges[1:] >= low[axis]) & (edges[:-1] <= high[axis])
-            for axis, edges in enumerate(run.grid.edges))
-    metal = (run.grid.metal > 0.0) & np.outer(x, y)
+            for axis, edges in enumerate(run.grid.edges[:2]))
+    metal = (run.grid.metal > 0.0) & np.outer(x, y)[:, :, None]
     return float(run.freeze_time_s[metal].max())
 
 
@@ -131,7 +131,7 @@ def last_spot(result):
     times = spots(result).values()
     if max(times) <= (1.0 + TOGETHER) * min(times):
         return "same"
-    base, rib, wall, corner = (_middle(result.setup.layout.block(name))
+    base, rib, wall, corner = (result.setup.layout.block(name).middle[:2]
                                for name in ("base", "rib", "wall", "corner"))
     far = rib[1] + (rib[1] - base[1])  # about as high as the free ends
     places = {
@@ -140,11 +140,7 @@ def last_spot(result):
         "middle": [rib, wall, (0.5 * base[0], base[1])],
         "free": [(rib[0], far), (wall[0], far), (0.0, base[1])],
     }
-    return min(places, key=lambda key: min(math.dist(result.run.last_place, spot) for spot in places[key]))
-
-
-def _middle(block):
-    return tuple(0.5 * (low + high) for low, high in zip(block.low, block.high, strict=True))
+    return min(places, key=lambda key: min(math.dist(result.run.last_place[:2], spot) for spot in places[key]))
 
 
 # ---- tasks on the bracket

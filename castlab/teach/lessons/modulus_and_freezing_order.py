@@ -44,7 +44,8 @@ bench as it stands now."""
 
 def size_of(block):
     """Outer and inner diameter and height of a ring of the sheave [m]."""
-    return 2.0 * block.high[0], 2.0 * block.low[0], block.high[1] - block.low[1]
+    flat = block.form.flat
+    return 2.0 * flat.radius, 2.0 * flat.inner, block.high[1] - block.low[1]
 
 
 def moduli(layout):
@@ -92,7 +93,7 @@ def scene(setup, result, units):
     if result is None:
         return plain
     section, times = plain.section, times_of(result)
-    labels = tuple(Label(f"{name} {units.time(times[name])}", middle_of(section.layout.block(name)))
+    labels = tuple(Label(f"{name} {units.time(times[name])}", section.layout.block(name).middle)
                    for name in SECTIONS)
     return replace(plain, section=replace(section, void=np.zeros_like(section.void)), labels=labels)
 
@@ -142,11 +143,6 @@ def numbers(result, units):
         ("mould before the pour", units.temperature(setup.mould_temp_c)),
         *((name, warning) for warning in flags(name)),
     )
-
-
-def middle_of(block):
-    """The middle of a block in the picture [m]."""
-    return tuple(0.5 * (low + high) for low, high in zip(block.low, block.high, strict=True))
 
 
 # ---- benches and their questions
@@ -350,8 +346,8 @@ def junction_and_arm(result):
     block = result.setup.layout.block("rim")
     circle = junction.junction_circle("T", rim, web)
     half_way = 0.5 * (0.5 * web + block.high[1])
-    return (result.run.freeze_time_s[cell_at(result, block.high[0] - 0.5 * circle, 0.0)],
-            result.run.freeze_time_s[cell_at(result, middle_of(block)[0], half_way)])
+    return (result.run.freeze_time_s[cell_at(result, block.low[0] + 0.5 * circle, 0.0, 0.0)],
+            result.run.freeze_time_s[cell_at(result, block.middle[0], half_way, 0.0)])
 
 
 def cell_at(result, *place):

@@ -113,7 +113,7 @@ def fill_rule(setup):
     """The hand rules for a setup of this bench."""
     plate, boss, gate = (setup.layout.block(name) for name in ("plate", "boss", "gate"))
     mould = replace(setup.mould, start_temp_c=setup.mould_temp_c)
-    head = setup.layout.block("sprue").high[1] - middle(gate)[1]
+    head = setup.layout.block("sprue").high[1] - gate.middle[1]
     speed, area = gating.sprue_velocity(head, FRICTION), height_of(gate) * gate.depth
     volume = volume_of(plate) + volume_of(boss)
     time = gating.fill_time(volume, area, head, FRICTION)
@@ -139,12 +139,7 @@ def length_of(block):
 
 def volume_of(block):
     """Volume of a straight block by the drawing [m3]."""
-    return length_of(block) * height_of(block) * block.depth
-
-
-def middle(block):
-    """Middle of a block in the picture [m]."""
-    return tuple(0.5 * (low + high) for low, high in zip(block.low, block.high, strict=True))
+    return block.volume
 
 
 # ---- the rule beside the computed casting
@@ -153,7 +148,7 @@ def middle(block):
 def open_s(result):
     """When the plate, half way along, has the share of solid that stops a stream [s]; computed."""
     run = result.run
-    column = int(np.argmin(abs(run.grid.centres[0] - middle(result.setup.layout.block("plate"))[0])))
+    column = int(np.argmin(abs(run.grid.centres[0] - result.setup.layout.block("plate").middle[0])))
     here = np.unravel_index(run.metal_cells, run.grid.shape)[0] == column
     solid, share = run.solid[:, here].mean(axis=1), min(stops_at(result), ALL_SOLID)
     step = int(np.argmax(solid >= share))
@@ -170,10 +165,10 @@ def stop(layout, rule, running_time):
     plate, boss = (layout.block(name) for name in ("plate", "boss"))
     share = rule.reach * running_time / rule.running_time / length_of(plate)
     if share < 1.0:
-        return (plate.low[0] + share * length_of(plate), middle(plate)[1]), "in the plate"
+        return (plate.low[0] + share * length_of(plate), plate.middle[1]), "in the plate"
     level = (running_time / rule.fill_time * rule.volume - volume_of(plate)) / volume_of(boss)
     if level < 1.0:
-        return (middle(boss)[0], boss.low[1] + level * height_of(boss)), "in the boss"
+        return (boss.middle[0], boss.low[1] + level * height_of(boss)), "in the boss"
     return None
 
 

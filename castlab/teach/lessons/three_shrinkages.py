@@ -43,8 +43,7 @@ at the bench as it stands now."""
 
 def volumes(layout):
     """Volume of each body of the eye plate from its sizes in the drawing [m3], by name."""
-    return {block.name: block.depth * (block.high[0] - block.low[0]) * (block.high[1] - block.low[1])
-            for block in layout.blocks}
+    return {block.name: block.volume for block in layout.blocks}
 
 
 @dataclass(frozen=True)
