@@ -81,10 +81,21 @@ def freeze(setup, cell=None, pace=1.0):
     >>> bool(run.energy_error < 1e-10)
     True
     """
-    march = freezing(setup, cell, pace)
+    return to_the_end(freezing(setup, cell, pace))
+
+
+def to_the_end(work):
+    """What a generator returns that gives way now and then, such as `freezing`, without giving way.
+
+    >>> def counted():
+    ...     yield 0.5
+    ...     return "done"
+    >>> to_the_end(counted())
+    'done'
+    """
     while True:
         try:
-            next(march)
+            next(work)
         except StopIteration as done:
             return done.value
 
@@ -105,6 +116,7 @@ def freezing(setup, cell=None, pace=1.0):
         cell = cell_for(layout, FULL) if solid else natural_cell(layout, DEFAULT_CELL_M)
     require_between("pace", pace, 1.0, QUICK)
     grid = build(setup.layout, cell, look=pace > 1.0)
+    yield 0.0
     case = (SolidCase if setup.layout.kind == "solid" else _Case)(setup, grid)
     times, history = yield from _march(case, pace)
     history = np.array(history)

@@ -5,10 +5,10 @@ from dataclasses import dataclass
 from castlab.errors import InputError
 from castlab.field import grid_lines
 from castlab.field.diagnosis import diagnose
-from castlab.field.freeze import QUICK, freeze, freezing
+from castlab.field.freeze import QUICK, freeze, freezing, to_the_end
 from castlab.field.holes import Hole
 from castlab.field.section import middle_plane, plane_of
-from castlab.field.shrinkage import shrinkage
+from castlab.field.shrinkage import accounting
 from castlab.units import Phrase
 
 
@@ -28,12 +28,8 @@ class Look:
         usual = grid_lines.QUICK if self.pace > 1.0 else grid_lines.FULL
         return self.cell / usual.cell * grid_lines.cell_for(layout, usual)
 
-    def freezing(self, setup):
-        """Let a Setup freeze, looked at so closely: a generator that gives way, as `freeze.freezing`."""
-        return freezing(setup, self.cell_in(setup.layout), self.pace)
-
     def freeze(self, setup):
-        """The same, without giving way: a Freeze. Raises InputError for what cannot be cast."""
+        """Let a Setup freeze, looked at so closely: a Freeze. Raises InputError for what cannot be cast."""
         return freeze(setup, self.cell_in(setup.layout), self.pace)
 
 
@@ -54,8 +50,14 @@ def pour(design_or_setup, look=FULL):
     >>> account.verdict
     'defective'
     """
+    return to_the_end(pouring(design_or_setup, look))
+
+
+def pouring(design_or_setup, look=FULL):
+    """The same as `pour`, giving way every few steps: a generator that returns the Shrinkage."""
     setup = design_or_setup.setup() if hasattr(design_or_setup, "setup") else design_or_setup
-    return shrinkage(look.freeze(setup))
+    run = yield from freezing(setup, look.cell_in(setup.layout), look.pace)
+    return (yield from accounting(run))
 
 
 @dataclass(frozen=True)

@@ -11,8 +11,9 @@ import numpy as np
 
 from castlab.errors import InputError
 from castlab.field.diagnosis import diagnose
+from castlab.field.freeze import to_the_end
 from castlab.field.holes import middle_of_holes
-from castlab.field.outcome import COARSE, FULL, pour
+from castlab.field.outcome import COARSE, FULL, pouring
 from castlab.field.section import layer_at, plane_of, whole_section
 from castlab.field.shrinkage import KINDS, Shrinkage
 from castlab.materials import flags
@@ -38,7 +39,12 @@ def solve(setup, look=FULL, rough=None):
 
     A casting solved more closely is made with the coarse look as well: the two tell how far cells err.
     """
-    account = pour(setup, look)
+    return to_the_end(solving(setup, look, rough))
+
+
+def solving(setup, look=FULL, rough=None):
+    """The same as `solve`, giving way every few steps: a generator that returns the Casting."""
+    account = yield from pouring(setup, look)
     if look == COARSE:
         return Casting(account)
     return Casting(account, time_and_cell(rough.run if rough else COARSE.freeze(setup)))
