@@ -13,8 +13,8 @@ def cylinder(name, role, axis, middle, diameter, span, material=None):
     """A round bar or disc along an axis: a Block.
 
     Parameters: `name`; `role`, one of ROLES; `axis`, "x", "y" or "z"; `middle` (u, v) [m] on the other two
-    axes in their order; `diameter` [m]; `span`, from where to where along the axis [m]; `material` as in Block.
-    Raises InputError for a size that cannot be.
+    axes in their order; `diameter` [m]; `span`, from where to where along the axis [m]; `material` as in
+    Block. Raises InputError for a size that cannot be.
 
     >>> round(1e6 * cylinder("boss", "casting", "y", (0.0, 0.0), 0.04, (0.0, 0.03)).volume, 3)
     37.699
@@ -24,7 +24,10 @@ def cylinder(name, role, axis, middle, diameter, span, material=None):
 
 
 def ring(name, role, axis, middle, inner, outer, span, material=None):
-    """A round bar with a hole along its axis: a Block; `inner` and `outer` are its diameters [m].
+    """A round bar with a hole along its axis: a Block.
+
+    Parameters: `inner` and `outer`, its diameters [m]; `name`, `role`, `axis`, `middle`, `span` and
+    `material` as for `cylinder`. Raises InputError for a wall below 0.5 mm and a size that cannot be.
 
     >>> round(1e6 * ring("rim", "casting", "y", (0.0, 0.0), 0.1, 0.12, (0.0, 0.02)).volume, 3)
     69.115
@@ -32,7 +35,8 @@ def ring(name, role, axis, middle, inner, outer, span, material=None):
     inner, outer = (require_size(f"diameter of {name}", each) / 2.0 for each in (inner, outer))
     if outer - inner < SMALLEST_M:
         raise InputError(
-            f"diameter of {name}", f"{2e3 * inner:g} mm inside, {2e3 * outer:g} mm outside",
+            f"diameter of {name}",
+            f"{2e3 * inner:g} mm inside, {2e3 * outer:g} mm outside",
             "the wall of a ring must be 0.5 mm or thicker",
         )
     flat = Disc(_point(name, middle), outer, inner)
@@ -40,7 +44,10 @@ def ring(name, role, axis, middle, inner, outer, span, material=None):
 
 
 def cone(name, role, axis, middle, diameters, span, material=None):
-    """A cone along an axis, or one cut short: a Block; `diameters` [m] at the start and the end of its span.
+    """A cone along an axis, or one cut short: a Block.
+
+    Parameters: `diameters` [m] at the start and the end of its `span`; `name`, `role`, `axis`, `middle` and
+    `material` as for `cylinder`. Raises InputError for a diameter below 0 and a size that cannot be.
 
     >>> round(1e6 * cone("feeder", "feeder", "y", (0.0, 0.0), (0.03, 0.04), (0.0, 0.05)).volume, 3)
     48.433
@@ -54,7 +61,10 @@ def cone(name, role, axis, middle, diameters, span, material=None):
 
 
 def ball(name, role, middle, diameter, material=None):
-    """A ball: a Block; `middle` (x, y, z) and `diameter` [m].
+    """A ball: a Block.
+
+    Parameters: `middle` (x, y, z) and `diameter` [m]; `name`, `role` and `material` as for `cylinder`. Raises
+    InputError for a size that cannot be.
 
     >>> round(1e6 * ball("ball", "casting", (0.0, 0.0, 0.0), 0.06).volume, 3)
     113.097
@@ -64,7 +74,11 @@ def ball(name, role, middle, diameter, material=None):
 
 
 def prism(name, role, axis, outline, span, material=None):
-    """An outline along an axis: a Block; corners (u, v) [m] in order, on the other two axes in their order.
+    """An outline along an axis: a Block.
+
+    Parameters: `outline`, corners (u, v) [m] in order, on the other two axes in their order; `name`, `role`,
+    `axis`, `span` and `material` as for `cylinder`. Raises InputError for fewer than three corners, no area
+    and a size that cannot be.
 
     >>> round(1e6 * prism("wedge", "casting", "z", [(0, 0), (0.1, 0), (0.1, 0.02)], (0.0, 0.03)).volume, 3)
     30.0

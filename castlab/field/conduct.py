@@ -1,7 +1,7 @@
 """Heat in a solid: which part of which cell passes how much heat to which other, and the state of all parts.
 
-A cell has a metal part, another part (mould, chill, sleeve or core), or both. Far mould is merged into blocks.
-All heat moves from one part to another, so that none is lost but by round-off.
+A cell has a metal part, another part (mould, chill, sleeve or core), or both; far mould is merged into
+blocks. All heat moves from one part to another, so that none is lost but by round-off.
 """
 
 from dataclasses import dataclass
@@ -16,9 +16,11 @@ from castlab.field.grid import sides
 from castlab.field.heat import heat_table
 
 # Metal of a thin section or a sliver passes on no more heat than lets it follow its neighbours in so short a
-# time as a cell elsewhere, times this: it stays even in temperature, and does not set the length of all steps.
-SLIVERS_FOLLOW = 2.5
-STEEPER = 0.35  # share of a growing grid's first-order error that is made good; exact for a half-space of sand
+# time as a cell elsewhere, over this: it stays even in temperature, and does not shorten all steps.
+SLIVERS_FOLLOW = 4.0
+STEEPER = (
+    0.35  # share of a growing grid's first-order error that is made good; exact for a half-space of sand
+)
 LEAST_FACE = 1e-9  # of a cell's side; less is round-off
 STEFAN_BOLTZMANN = 5.670374419e-8  # W/m2/K4, CODATA 2018
 FREE_CONVECTION = 10.0  # W/m2/K from an open, hot, level surface to still air; common practice
@@ -171,19 +173,22 @@ class SolidCase:
         """Where in the matrix the numbers stand that `begin_step` puts in: of the skins, and the diagonal."""
         width = self.operator.shape[1]
         long_rows = np.repeat(np.arange(self.operator.shape[0]), np.diff(self.operator.indptr))
-        places = np.searchsorted(long_rows * width + self.operator.indices, rows.astype(np.int64) * width + columns)
+        places = np.searchsorted(
+            long_rows * width + self.operator.indices, rows.astype(np.int64) * width + columns
+        )
         self.skin_places, self.diagonal = places[: -self.cells], places[-self.cells :]
         self.skin_ends = rows[: -self.cells]
 
     def _touching(self):
-        """All parts that touch: (first, second, W/K) of those alike, and the Skins between metal and other."""
+        """All parts that touch: (first, second, W/K) of those alike; the Skins between metal and other."""
         found = [self._pairs(axis) for axis in range(3)]
         steady = [pair for pairs, _ in found for pair in pairs]
         skins = [skin for _, several in found for skin in several]
         if self.grid.cut is not None:
             skins.append(self._within_cut_cells())
-        steady, skins = (tuple(np.concatenate(each) for each in zip(*several, strict=True))
-                         for several in (steady, skins))
+        steady, skins = (
+            tuple(np.concatenate(each) for each in zip(*several, strict=True)) for several in (steady, skins)
+        )
         return steady, self._skins(*skins)
 
     def _pairs(self, axis):
@@ -211,7 +216,10 @@ class SolidCase:
             metal_up, metal_down = np.maximum(half - metal_off, least), np.maximum(half + metal_off, least)
         first, second = sides(high, axis)[0], sides(low, axis)[1]
         both = np.minimum(first, second)
-        resist_up, resist_down = sides(up * self.resistivity, axis)[0], sides(down * self.resistivity, axis)[1]
+        resist_up, resist_down = (
+            sides(up * self.resistivity, axis)[0],
+            sides(down * self.resistivity, axis)[1],
+        )
         solid = 1.0 / self.setup.alloy.conductivity_solid
         metal_up, metal_down = sides(metal_up, axis)[0] * solid, sides(metal_down, axis)[1] * solid
         (own, own_next), (other, other_next) = sides(self.own, axis), sides(self.other, axis)
@@ -226,21 +234,42 @@ class SolidCase:
 
         def skin(one, there, share, fixed, thick, resistivity, diffusivity):
             here = (share > LEAST_FACE) & (one >= 0) & (there >= 0)
-            return one[here], there[here], *((each[here] for each in (
-                share * area, fixed, 2.0 * thick, resistivity, diffusivity, sharp)))
+            return (
+                one[here],
+                there[here],
+                *(
+                    (
+                        each[here]
+                        for each in (share * area, fixed, 2.0 * thick, resistivity, diffusivity, sharp)
+                    )
+                ),
+            )
 
         metals = touching(own, own_next, both, metal_up, metal_down)
-        metals = (*metals[:2], np.minimum(metals[2], self._most(np.minimum(
-            self.metal_volume[metals[0]], self.metal_volume[metals[1]]))))
+        metals = (
+            *metals[:2],
+            np.minimum(
+                metals[2], self._most(np.minimum(self.metal_volume[metals[0]], self.metal_volume[metals[1]]))
+            ),
+        )
         open_share = (1.0 - np.maximum(first, second)) * self._steeper(axis) * beside_sharp
         if grid.cut is not None:
             open_share *= slant(grid, axis)
         others = touching(other, other_next, open_share, resist_up, resist_down)
         (resistivity, next_resistivity), (diffusivity, next_diffusivity) = (
-            sides(each, axis) for each in (self.resistivity, self.diffusivity))
+            sides(each, axis) for each in (self.resistivity, self.diffusivity)
+        )
         up, down = sides(up, axis)[0], sides(down, axis)[1]
         return (metals, others), (
-            skin(own, other_next, first - both, metal_up + contact_next, down, next_resistivity, next_diffusivity),
+            skin(
+                own,
+                other_next,
+                first - both,
+                metal_up + contact_next,
+                down,
+                next_resistivity,
+                next_diffusivity,
+            ),
             skin(own_next, other, second - both, metal_down + contact, up, resistivity, diffusivity),
         )
 
@@ -260,10 +289,16 @@ class SolidCase:
         """The skin between metal and other part of each cut cell, as from `_pairs`."""
         grid = self.grid
         cells, area, metal_off, other_off = faces_between(grid, grid.metal)
-        return (self.own.ravel()[cells], self.other.ravel()[cells], grid.width.flat[0] * area,
-                metal_off / self.setup.alloy.conductivity_solid + self.contact.ravel()[cells],
-                2.0 * other_off, self.resistivity.ravel()[cells], self.diffusivity.ravel()[cells],
-                np.ones(len(cells)))
+        return (
+            self.own.ravel()[cells],
+            self.other.ravel()[cells],
+            grid.width.flat[0] * area,
+            metal_off / self.setup.alloy.conductivity_solid + self.contact.ravel()[cells],
+            2.0 * other_off,
+            self.resistivity.ravel()[cells],
+            self.diffusivity.ravel()[cells],
+            np.ones(len(cells)),
+        )
 
     def _skins(self, metal, other, area, fixed, thick, resistivity, diffusivity, sharp):
         rate, most = diffusivity / thick**2, self._most(self.metal_volume[metal])

@@ -1,15 +1,16 @@
 """What the bodies of a solid fill: metal of each cell, and how a cell that is only partly metal is divided.
 
-Such a cut cell has two parts, metal and what is beside it, with a face between them. Its area and place follow
-from the shares of the cell and of its six sides: the sum of all faces of the metal part, as vectors, is none,
-and a third of the sum of face times distance is its volume (the divergence theorem), both exact for a flat face.
+Such a cut cell has two parts, metal and what is beside it, with a face between them. Its area and place
+follow from the shares of the cell and of its six sides: all faces of the metal part, as vectors, add up to
+none, and a third of the sum of face times distance is its volume (the divergence theorem). Both are exact for
+a flat face.
 """
 
 from dataclasses import dataclass
 
 import numpy as np
 
-from castlab.field.forms import shares_of
+from castlab.field.shares import shares_of
 
 LEAST_SHARE, NEARLY_ALL = 1e-4, 1.0 - 1e-4  # less metal, or less beside it, is not worth a cell's part
 LEAST_PART = 0.05  # a part acts as if at least so large, in cells: smaller ones would want shorter steps
@@ -41,7 +42,14 @@ def fill(layout, edges):
     """Metal share of each cell, the number of the body that it belongs to (-1: mould), and its Cut.
 
     A cell with metal in it belongs to the metal that fills most of it; a core takes the place of metal.
-    The Cut is None where no cell is cut.
+    Parameters: `layout`, `edges`, the grid lines along each axis [m]. The Cut is None where no cell is cut.
+
+    >>> from castlab.field.layout import Layout, box
+    >>> body = box("block", "casting", (0.0, 0.03), (0.0, 0.03), (0.0, 0.03))
+    >>> layout = Layout("solid", (body,), (0.0,) * 3, (0.04,) * 3)
+    >>> metal, block, cut = fill(layout, [np.array([0.0, 0.02, 0.04])] * 3)
+    >>> float(metal[0, 0, 0]), round(float(metal[0, 0, 1]), 3), cut is None
+    (1.0, 0.5, False)
     """
     shape = tuple(len(edge) - 1 for edge in edges)
     found = [(body, shares_of(body, edges)) for body in layout.blocks]
@@ -64,8 +72,12 @@ def fill(layout, edges):
         beside[here] = np.where(share > 0.02, number, beside[here])
         if body.role == "core":
             cored[here] = np.maximum(cored[here], share)
-            _take_away(metal[here], share, [each[here] for each in (*moment, *low, *high)],
-                       [each[there] for each in (*shares.moment, *shares.low, *shares.high)])
+            _take_away(
+                metal[here],
+                share,
+                [each[here] for each in (*moment, *low, *high)],
+                [each[there] for each in (*shares.moment, *shares.low, *shares.high)],
+            )
     np.clip(metal, 0.0, 1.0, out=metal)
     metal[metal < LEAST_SHARE] = 0.0
     metal[metal > NEARLY_ALL] = 1.0
@@ -95,8 +107,10 @@ def _take_away(metal, share, kept, taken):
 def _window(several, shape):
     """The smallest part of the grid that holds all of some shares, and one cell more on each side."""
     return tuple(
-        slice(max(min(each.where[axis].start for each in several) - 1, 0),
-              min(max(each.where[axis].stop for each in several) + 1, shape[axis]))
+        slice(
+            max(min(each.where[axis].start for each in several) - 1, 0),
+            min(max(each.where[axis].stop for each in several) + 1, shape[axis]),
+        )
         for axis in range(3)
     )
 
@@ -128,13 +142,23 @@ def faces_between(grid, metal):
 
     Parameters: `grid`; `metal`, its shares. Returns flat numbers of the cut cells, the area of each one's
     face [m2], and how far the middle of the metal part and that of the other lie from it [m].
+
+    >>> from castlab.field.grid import build
+    >>> from castlab.field.layout import Layout
+    >>> from castlab.field.bodies import ball
+    >>> flask = (-0.1,) * 3, (0.1,) * 3
+    >>> grid = build(Layout("solid", (ball("ball", "casting", (0.0, 0.0, 0.0), 0.05),), *flask), 2e-3)
+    >>> cells, area, metal_off, other_off = faces_between(grid, grid.metal)
+    >>> round(1e4 * 4 * float(area.sum()) / (np.pi * 25), 2)  # a quarter of the ball is solved
+    1.0
     """
     cut = grid.cut
     inner = metal[cut.where]
     places = np.nonzero((inner > 0.0) & (inner < 1.0))
     share = inner[places]
-    sizes = [np.diff(edge)[where][place] for edge, where, place in
-             zip(grid.edges, cut.where, places, strict=True)]
+    sizes = [
+        np.diff(edge)[where][place] for edge, where, place in zip(grid.edges, cut.where, places, strict=True)
+    ]
     volume = sizes[0] * sizes[1] * sizes[2]
     normal, sides = [], np.zeros(len(share))
     for axis, size in enumerate(sizes):
@@ -158,19 +182,34 @@ def slant(grid, axis):
     """By how much more than along the axis heat flows between the other parts across each face of an axis.
 
     Heat leaves metal square to its surface. Where that is slanted, the middles of two parts lie beside each
-    other, and their difference of temperature is that along the slanted way between them. Returns factors,
-    1 away from cut cells, shaped as the faces of the grid.
+    other, and their difference of temperature is that along the slanted way between them.
+
+    Parameters: `grid`, `axis`. Returns factors, 1 away from cut cells, shaped as the faces of the grid.
+
+    >>> from castlab.field.grid import build
+    >>> from castlab.field.layout import Layout
+    >>> from castlab.field.bodies import ball
+    >>> flask = (-0.1,) * 3, (0.1,) * 3
+    >>> factor = slant(build(Layout("solid", (ball("ball", "casting", (0.0,) * 3, 0.05),), *flask), 4e-3), 0)
+    >>> bool(factor.min() < 1.0 < factor.max()), float(factor[-1, -1, -1])
+    (True, 1.0)
     """
     cut = grid.cut
     inner = grid.metal[cut.where]
     is_cut = (inner > 0.0) & (inner < 1.0)
-    sizes = [np.diff(edge)[where].reshape([-1 if each == other else 1 for each in range(3)])
-             for other, (edge, where) in enumerate(zip(grid.edges, cut.where, strict=True))]
+    sizes = [
+        np.diff(edge)[where].reshape([-1 if each == other else 1 for each in range(3)])
+        for other, (edge, where) in enumerate(zip(grid.edges, cut.where, strict=True))
+    ]
     volume = sizes[0] * sizes[1] * sizes[2]
-    normal = [np.where(is_cut, (cut.low[other] - cut.high[other]) * volume / sizes[other], 0.0)
-              for other in range(3)]
-    off = [np.where(is_cut, -cut.moment[other] * sizes[other] / np.maximum(1.0 - inner, LEAST_PART), 0.0)
-           for other in range(3)]
+    normal = [
+        np.where(is_cut, (cut.low[other] - cut.high[other]) * volume / sizes[other], 0.0)
+        for other in range(3)
+    ]
+    off = [
+        np.where(is_cut, -cut.moment[other] * sizes[other] / np.maximum(1.0 - inner, LEAST_PART), 0.0)
+        for other in range(3)
+    ]
     before, after = ([slice(None)] * 3 for _ in range(2))
     before[axis], after[axis] = slice(None, -1), slice(1, None)
     before, after = tuple(before), tuple(after)

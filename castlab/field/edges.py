@@ -1,9 +1,9 @@
 """Convex edges of metal, where heat flows out faster than cells can show.
 
 Round an outer corner of 90 degrees temperature falls as r^(2/3) sin(2 a / 3), r from the edge and a from the
-metal's face (harmonic functions in a sector of 270 degrees). Of that, a cell's middle beside the edge shows less
-than what flows through its sides, r^(-1/3) integrated: by the cube root of 2, for cells as wide as high, and by
-the same from there into the cell on the corner.
+metal's face (harmonic functions in a sector of 270 degrees). Through the sides of a cell beside the edge flows
+the integral of its slope. The middle of the cell shows less, by the cube root of 2 where cells are as wide as
+high, and by as much less what flows from there into the cell on the corner.
 """
 
 import numpy as np
@@ -12,9 +12,18 @@ AT_AN_EDGE = 2.0 ** (1.0 / 3.0)
 
 
 def at_edges(grid, axis):
-    """By how much more heat flows through the faces along an axis, shape of the faces: (from metal, in mould).
+    """By how much more heat flows through the faces along an axis than cells show: (from metal, in mould).
 
-    Counts edges between whole cells of metal and whole cells of something else; 1 elsewhere.
+    Counts edges between whole cells of metal and whole cells of something else; 1 elsewhere. Parameters:
+    `grid`, `axis`.
+
+    >>> from castlab.field.grid import build
+    >>> from castlab.field.layout import Layout, box
+    >>> body = box("block", "casting", (-0.01, 0.01), (-0.01, 0.01), (-0.01, 0.01))
+    >>> grid = build(Layout("solid", (body,), (-0.1,) * 3, (0.1,) * 3), 5e-3)
+    >>> from_metal, _ = at_edges(grid, 0)
+    >>> sorted({round(float(each), 2) for each in from_metal.ravel()})  # on a face, at its edges, its corners
+    [1.0, 1.26, 1.59]
     """
     metal, other = grid.metal == 1.0, grid.metal == 0.0
     (metal_one, metal_two), (other_one, other_two) = (_halves(each, axis) for each in (metal, other))

@@ -1,4 +1,4 @@
-"""Mould far from all bodies is merged into blocks: the farther away, the larger. The mould is most of a grid."""
+"""Mould far from all bodies is merged into blocks: the farther, the larger. Mould is most of a grid."""
 
 import numpy as np
 
@@ -8,7 +8,15 @@ def blocks_of(grid, near):
 
     Parameters: `grid`; `near`: a block is at most as long as its distance from the nearest body over this.
     A block holds one cell or more; all its cells are mould, or it is one cell. Returns the number of each
-    cell's block (shape of the grid) and the sizes of the blocks along each axis [m], shape (3, blocks).
+    cell's block (shape of the grid), the sizes of the blocks along each axis [m], shape (3, blocks), and how
+    far each block begins from the nearest body [m].
+
+    >>> from castlab.field import parts
+    >>> from castlab.field.grid import build
+    >>> grid = build(parts.eye_plate(solid=True), 4e-3)
+    >>> block, length, away = blocks_of(grid, 1.5)
+    >>> len(away) < 0.7 * block.size, bool(len(away) == length.shape[1] == block.max() + 1)
+    (True, True)
     """
     edges = grid.edges
     bodies = np.array([(body.low, body.high) for body in grid.layout.blocks])  # (body, end, axis)
@@ -35,9 +43,12 @@ def _split(low, high, too_long):
         half = (other - one)[:, axis] // 2
         first, last = one[:, axis] + half, other[:, axis] - half
         alone = last > first
-        parts = [(low[~here], high[~here], too_long[~here]), (one, _with(other, axis, first), rest),
-                 (_with(one, axis, last), other, rest),
-                 (_with(one, axis, first)[alone], _with(other, axis, last)[alone], rest[alone])]
+        parts = [
+            (low[~here], high[~here], too_long[~here]),
+            (one, _with(other, axis, first), rest),
+            (_with(one, axis, last), other, rest),
+            (_with(one, axis, first)[alone], _with(other, axis, last)[alone], rest[alone]),
+        ]
         low, high, too_long = (np.concatenate(each) for each in zip(*parts, strict=True))
     return low, high
 

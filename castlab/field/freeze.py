@@ -103,7 +103,8 @@ def to_the_end(work):
 def freezing(setup, cell=None, pace=1.0):
     """The same as `freeze`, giving way every few steps: a generator that returns the Freeze.
 
-    It yields the share of the heat that has left the metal, 0 to 1. Whoever runs it may drop it there.
+    Parameters: `setup`, `cell` [m] and `pace` as for `freeze`, and so is what it refuses. It yields the share
+    of the heat that has left the metal, 0 to 1; whoever runs it may drop it there.
 
     >>> from castlab import Setup, alloy, mould, parts
     >>> setup = Setup(parts.eye_plate(), alloy("pure zinc"), mould("green sand"), pour_temp_c=470.0)
@@ -311,9 +312,7 @@ class _Case:
 
     def heat_left(self):
         """What the metal must still lose to be solid [J]."""
-        return weighted_sum(
-            self.metal_volume, np.maximum(self.metal_heat - self.table.heat_when_solid, 0.0)
-        )
+        return weighted_sum(self.metal_volume, np.maximum(self.metal_heat - self.table.heat_when_solid, 0.0))
 
     def energy(self):
         """All heat there is, with what has left [J]."""
@@ -325,7 +324,7 @@ class _Case:
 
 
 def weighted_sum(weights, values):
-    """Sum of products, in this thread alone.
+    """Sum of products of `weights` and `values`, in this thread alone.
 
     `np.dot` shares such a sum out among all processors; where they have other work, a step waits for the
     slowest of them, and a run takes ten times as long.

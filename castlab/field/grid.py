@@ -150,7 +150,15 @@ class Grid:
 def build_solid(layout, cell, look=False):
     """Cut a solid into cells of about `cell` [m], half or a quarter of it where it has planes of symmetry.
 
-    Volumes and areas count the whole. Returns a Grid.
+    Volumes and areas count the whole. Parameters: `layout`; `cell` [m]; `look`, whether for a quick one.
+    Returns a Grid. Raises InputError where cells do not fit into memory, metal hangs in the air or none is
+    left.
+
+    >>> from castlab.field import parts
+    >>> layout = parts.sheave(solid=True)
+    >>> volume = float(build_solid(layout, 3e-3).metal_volume.sum())
+    >>> round(volume / sum(body.volume for body in layout.blocks), 3)
+    1.0
     """
     _refuse_apart(layout)
     planes = planes_of(layout)
@@ -163,9 +171,7 @@ def build_solid(layout, cell, look=False):
     if not (metal * (codes[block] == 1)).any():
         raise InputError("core", "as large as the casting", "it leaves no metal; make it smaller")
     planes = tuple(planes.items())
-    grid = Grid(
-        layout, cell, edges, volume, width, metal, codes[block], block, cut, planes, fineness.near
-    )
+    grid = Grid(layout, cell, edges, volume, width, metal, codes[block], block, cut, planes, fineness.near)
     _refuse_loose_metal(grid)
     return grid
 
@@ -297,8 +303,10 @@ def _sections(layout):
         for axis, (low, high) in enumerate(_spans(body)):
             yield _Section(body, axis, low, high)
             for core in cores:
-                if all(l1 < h2 and l2 < h1 for l1, h1, l2, h2 in
-                       zip(body.low, body.high, core.low, core.high, strict=True)):
+                if all(
+                    l1 < h2 and l2 < h1
+                    for l1, h1, l2, h2 in zip(body.low, body.high, core.low, core.high, strict=True)
+                ):
                     walls = (low, core.low[axis]), (core.high[axis], high)
                     yield from (
                         _Section(body, axis, start, end) for start, end in walls if end - start > TOUCH_M

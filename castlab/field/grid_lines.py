@@ -48,7 +48,7 @@ COARSER = 1.1  # by which a cell is made larger, again and again, until few enou
 
 
 def cell_for(layout, look):
-    """The cell [m] that a solid `layout` is cut into for a `look`, FULL or QUICK, so that it does not take long.
+    """The cell [m] for a `look`, FULL or QUICK, at a solid `layout`: the usual one, or a larger if need be.
 
     >>> from castlab.field import parts
     >>> cell_for(parts.eye_plate(solid=True), FULL), cell_for(parts.eye_plate(solid=True), QUICK)
@@ -82,6 +82,11 @@ def lines_of(layout, cell, look, planes):
     Parameters: `layout`; `cell` [m] in metal; `look`, FULL or QUICK; `planes`, the place of the plane of
     symmetry on each axis that has one, where the grid begins. Returns a tuple of arrays. Raises InputError
     where so many cells would not fit into memory, with what would.
+
+    >>> from castlab.field import parts
+    >>> x, y, z = lines_of(parts.eye_plate(solid=True), 4e-3, FULL, {2: 0.0})
+    >>> float(z[0]), bool((abs(x - 0.12) < 1e-9).any())
+    (0.0, True)
     """
     thin = list(_thin_sections(layout, cell, look))
     lines = _lines(layout, cell, look, planes, thin)
@@ -137,8 +142,10 @@ def _sections(body, axis, cores, look):
             return
     yield low, high, high - low, look.across
     for core in cores:
-        if all(l1 < h2 and l2 < h1 for l1, h1, l2, h2 in
-               zip(body.low, body.high, core.low, core.high, strict=True)):
+        if all(
+            l1 < h2 and l2 < h1
+            for l1, h1, l2, h2 in zip(body.low, body.high, core.low, core.high, strict=True)
+        ):
             for start, end in ((low, core.low[axis]), (core.high[axis], high)):
                 if end - start > 1e-6:
                     yield start, end, end - start, look.across if core.form is None else look.across_a_wall
@@ -227,7 +234,8 @@ def _refuse_too_many(layout, cell, look, planes, thin):
         while _bytes(layout, _lines(layout, fits, look, planes, [])) > MOST_BYTES:
             fits *= 1.05
         raise InputError(
-            "cell", f"{cell * 1e3:.3g} mm",
+            "cell",
+            f"{cell * 1e3:.3g} mm",
             f"so many cells need more than {MOST_BYTES / 1e9:g} GB of memory; take "
             f"{np.ceil(fits * 1e4) / 10:g} mm or more",
         )
@@ -235,12 +243,22 @@ def _refuse_too_many(layout, cell, look, planes, thin):
     fits = worst.thickness
     while fits < cell * look.across:
         fits *= 1.1
-        eased = [_Thin(each.body, each.axis, each.low, each.high, max(each.thickness, fits),
-                       max(each.cell, fits / look.across)) for each in thin]
+        eased = [
+            _Thin(
+                each.body,
+                each.axis,
+                each.low,
+                each.high,
+                max(each.thickness, fits),
+                max(each.cell, fits / look.across),
+            )
+            for each in thin
+        ]
         if _bytes(layout, _lines(layout, cell, look, planes, eased)) <= MOST_BYTES:
             break
     raise InputError(
-        f"thickness of {worst.body.name}", METRIC.length(worst.thickness),
+        f"thickness of {worst.body.name}",
+        METRIC.length(worst.thickness),
         f"too thin for the size of this casting: the computer's memory allows no cells so fine. Make it "
         f"{np.ceil(fits * 1e4) / 10:g} mm or more, or leave it out",
     )

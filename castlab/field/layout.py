@@ -6,7 +6,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from castlab.errors import InputError, require_between, require_known, require_positive
+<<<<<<< HEAD
 from castlab.field.forms import Ball, Cone, Disc, Prism, overlap
+=======
+from castlab.field.forms import Ball, Cone, Prism
+from castlab.field.shares import overlap
+>>>>>>> solid
 from castlab.materials import Alloy, Mould
 from castlab.units import given, phrase
 
@@ -80,8 +85,10 @@ class Block:
     @property
     def volume(self):
         """Volume of a solid body [m3]."""
-        return self.form.volume if self.form else math.prod(
-            high - low for low, high in zip(self.low, self.high, strict=True)
+        return (
+            self.form.volume
+            if self.form
+            else math.prod(high - low for low, high in zip(self.low, self.high, strict=True))
         )
 
 
@@ -300,13 +307,18 @@ def _area(points):
 
 
 def coordinate(name, value):
+    """The `value` [m] of a coordinate of the body called `name`, as a float. Refuses what is not finite.
+
+    >>> coordinate("plate", 0)
+    0.0
+    """
     if not isinstance(value, (int, float, np.floating, np.integer)) or not math.isfinite(value):
         raise InputError(f"coordinate of {name}", repr(value), "it must be a finite number in metres")
     return float(value)
 
 
 def require_size(parameter, value):
-    """A size [m] that a body of a casting may have. Raises InputError outside 0.5 mm to 2 m.
+    """A size, `value` [m], that a body may have, called `parameter`. Raises InputError outside 0.5 mm to 2 m.
 
     >>> require_size("width", 0.04)
     0.04

@@ -1,8 +1,8 @@
 """What a mould adds to a part so that it can be poured and fed: gate, sprue, feeder, neck, sleeve, chill.
 
 A part is drawn once, seen from the side: x to the right, y up, and as deep to the front as to the back. It
-names the free faces where these may sit. It is turned first, so that in every layout gravity points down; then
-each body is set on the face that was asked for.
+names the free faces where these may sit. It is turned first, so that in every layout gravity points down;
+then each body is set on the face that was asked for.
 """
 
 import math
@@ -131,7 +131,9 @@ RIGGING_NAMES = tuple(each.name for each in fields(Rigging) if each.name != "sol
 
 
 def slab(name, role, x, y, depth, material=None):
-    """A straight body from (from, to) along x and y [m], as deep to the front as to the back; a Block.
+    """A straight body, as deep to the front as to the back: a Block.
+
+    Parameters: `name`, `role`, `material` as in Block; `x` and `y`, (from, to) [m]; `depth` [m].
 
     >>> slab("plate", "casting", (0.0, 0.12), (0.0, 0.012), 0.04).low
     (0.0, 0.0, -0.02)
@@ -140,7 +142,9 @@ def slab(name, role, x, y, depth, material=None):
 
 
 def turned(name, role, radii, y, material=None):
-    """A round body about the y axis, from the inner of its `radii` to the outer, from (from, to) along y [m].
+    """A round body about the y axis: a Block.
+
+    Parameters: `name`, `role`, `material` as in Block; `radii`, inner and outer [m]; `y`, (from, to) [m].
 
     >>> turned("hub", "casting", (0.0, 0.02), (0.0, 0.03)).high
     (0.02, 0.03, 0.02)
@@ -328,7 +332,9 @@ def _gate(part, rigging, level):
     sprue, near = max(SPRUE_M, thick), x + out * _gate_length(part, face)
     span = y - thick / 2, y + thick / 2
     return [
-        _against_a_rim(x, near, span, deep) if part.is_round else slab("gate", "gate", sorted((x, near)), span, deep),
+        _against_a_rim(x, near, span, deep)
+        if part.is_round
+        else slab("gate", "gate", sorted((x, near)), span, deep),
         slab("sprue", "gate", sorted((near, near + out * sprue)), (y - face.length / 2, level), sprue),
     ]
 
@@ -358,7 +364,10 @@ def _sleeve(part, rigging, feeder):
         if rigging.feeder_top == BLIND:
             sleeve.append(turned("sleeve top", "sleeve", (0.0, right), over[1], material))
         return sleeve
-    spans = {"sleeve": ((right, right + thick), (low, high)), "sleeve left": ((left - thick, left), (low, high))}
+    spans = {
+        "sleeve": ((right, right + thick), (low, high)),
+        "sleeve left": ((left - thick, left), (low, high)),
+    }
     if rigging.feeder_place == AT_THE_SIDE:
         neck = feeder[1]
         name = "sleeve left" if neck.high[0] <= left + TOUCH_M else "sleeve"

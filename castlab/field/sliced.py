@@ -7,7 +7,9 @@ from castlab.field.layout import Block, Layout, box, polygon
 
 
 def sliced(layout, is_round, sleeve_thickness):
-    """The middle plane of a solid `layout` that was rigged: planar, or round about its y axis; sizes in [m].
+    """The middle plane of a solid `layout` that was rigged: a Layout, planar or round about its y axis.
+
+    Parameters: `layout`; `is_round`, whether the part is; `sleeve_thickness` [m] round its feeder.
 
     >>> from castlab.field import parts
     >>> parts.eye_plate(solid=True).block("boss").high, parts.eye_plate().block("boss").depth
@@ -36,4 +38,6 @@ def _sliced_block(body, is_round):
     if isinstance(flat, Polygon):  # a gate against a rim begins at the rim's foremost point
         starts, ends = flat.spans(1, [0.0])
         spans[0] = float(starts[0, 0]), float(ends[0, 0])
-    return Block(body.name, body.role, *map(tuple, zip(*spans, strict=True)), depth=depth, material=body.material)
+    return Block(
+        body.name, body.role, *map(tuple, zip(*spans, strict=True)), depth=depth, material=body.material
+    )

@@ -1,4 +1,4 @@
-"""Planes of symmetry of a solid layout: beyond each the casting is a mirror image, so half of it is solved."""
+"""Planes of symmetry of a solid: beyond each it is its own mirror image, so half of it is solved."""
 
 from castlab.field.bodies import moved
 from castlab.field.forms import ROUNDED_M

@@ -68,5 +68,8 @@ if __name__ == "__main__":
     for each in DEPTHS:
         found = [last_solid(each, cell) for cell in CELLS]
         value, order = without_cells(CELLS, found)
-        print(f"{each * 1e3:g} mm deep: {' '.join(f'{time:.2f}' for time in found)} s; "
-              f"without cells {value:.2f} s, order {order:.2f}", flush=True)
+        print(
+            f"{each * 1e3:g} mm deep: {' '.join(f'{time:.2f}' for time in found)} s; "
+            f"without cells {value:.2f} s, order {order:.2f}",
+            flush=True,
+        )

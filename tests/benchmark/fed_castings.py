@@ -17,10 +17,17 @@ from castlab.field.freeze import QUICK  # noqa: E402
 from castlab.field.parts import layout_of  # noqa: E402
 
 CASTINGS = (
-    ("eye plate", 0.024), ("eye plate", 0.030), ("eye plate", 0.036),
-    ("step wedge", 0.020), ("step wedge", 0.028), ("step wedge", 0.036),
-    ("cleat", 0.020), ("cleat", 0.028), ("cleat", 0.036),
-    ("bracket", 0.016), ("bracket", 0.024),
+    ("eye plate", 0.024),
+    ("eye plate", 0.030),
+    ("eye plate", 0.036),
+    ("step wedge", 0.020),
+    ("step wedge", 0.028),
+    ("step wedge", 0.036),
+    ("cleat", 0.020),
+    ("cleat", 0.028),
+    ("cleat", 0.036),
+    ("bracket", 0.016),
+    ("bracket", 0.024),
 )
 ALLOYS = "ZA-12", "A356", "Al-12Si", "pure aluminium", "tin bronze", "silicon bronze", "carbon steel"
 
@@ -51,13 +58,19 @@ def main():
     rows = []
     for casting, found in verdicts(sizes):
         rows.append((casting, found))
-        cells = "   ".join(f"{verdict:9s} {share:5.2f} % {seconds:5.2f} s" for verdict, share, seconds in found)
+        cells = "   ".join(
+            f"{verdict:9s} {share:5.2f} % {seconds:5.2f} s" for verdict, share, seconds in found
+        )
         print(f"{casting:40s} {cells}", flush=True)
     for number in range(len(sizes) - 1):
         differ = [casting for casting, found in rows if found[number][0] != found[number + 1][0]]
         print(f"{sizes[number]:g} against {sizes[number + 1]:g} mm: {len(differ)} of {len(rows)} differ")
-    wrong = [casting for casting, found in rows for verdict, *_ in found[:-1]
-             if verdict == "sound" and found[-1][0] == "defective"]
+    wrong = [
+        casting
+        for casting, found in rows
+        for verdict, *_ in found[:-1]
+        if verdict == "sound" and found[-1][0] == "defective"
+    ]
     print(f"called sound, defective on the finest cells: {wrong or 'none'}")
 
 

@@ -25,8 +25,10 @@ field = importlib.import_module("castlab.field.freeze")
 
 
 def in_sand(*bodies, sand=60e-3):
-    low, high = (tuple(pick(getattr(body, end)[axis] for body in bodies) for axis in range(3))
-                 for pick, end in ((min, "low"), (max, "high")))
+    low, high = (
+        tuple(pick(getattr(body, end)[axis] for body in bodies) for axis in range(3))
+        for pick, end in ((min, "low"), (max, "high"))
+    )
     return Layout("solid", bodies, tuple(each - sand for each in low), tuple(each + sand for each in high))
 
 
@@ -56,7 +58,7 @@ def test_a_ball_freezes_when_a_library_integrator_says(cell, pace, within):
 
 @pytest.mark.parametrize("cell, pace, within", [(6e-3, QUICK, 0.04), (2e-3, 1.0, 0.015)])
 def test_a_cone_freezes_as_on_another_kind_of_grid(cell, pace, within):
-    """Radius and height alone, cut finely: another grid, other cut cells. Halved once more it changes 0.2 %."""
+    """Radius and height alone, cut finely: another grid, other cut cells. Halved again it changes 0.2 %."""
     flat = polygon("cone", "casting", [(0.0, -30e-3), (15e-3, -30e-3), (30e-3, 30e-3), (0.0, 30e-3)])
     expected = pour(Layout("round", (flat,), (0.0, -90e-3), (90e-3, 90e-3)), 1e-3).last_time_s
     body = cone("cone", "casting", "y", (0.0, 0.0), (30e-3, 60e-3), (-30e-3, 30e-3))
@@ -65,11 +67,14 @@ def test_a_cone_freezes_as_on_another_kind_of_grid(cell, pace, within):
 
 @pytest.mark.parametrize("degrees", [0, 10, 30, 45])
 def test_a_plate_freezes_the_same_however_it_lies(degrees):
-    """A plate 14 mm thick, 3.5 cells across, and long in the flask; straight on cells of 1 mm as the measure."""
+    """A plate 14 mm thick, 3.5 cells across, as long as its flask; the measure is straight, on 1 mm."""
+
     def plate(angle, cell):
         cos, sin = math.cos(math.radians(angle)), math.sin(math.radians(angle))
-        corners = [(x * cos - y * sin, x * sin + y * cos)
-                   for x, y in ((-50e-3, -7e-3), (50e-3, -7e-3), (50e-3, 7e-3), (-50e-3, 7e-3))]
+        corners = [
+            (x * cos - y * sin, x * sin + y * cos)
+            for x, y in ((-50e-3, -7e-3), (50e-3, -7e-3), (50e-3, 7e-3), (-50e-3, 7e-3))
+        ]
         body = prism("plate", "casting", "z", corners, (-6e-3, 6e-3))
         return pour(Layout("solid", (body,), (-0.12, -0.12, -6e-3), (0.12, 0.12, 6e-3)), cell).last_time_s
 
@@ -107,9 +112,18 @@ def test_a_quick_look_at_each_part_and_its_answer_agree(part):
 
 def test_energy_is_kept_with_chill_core_sleeve_and_open_top():
     setup = Setup(
-        layout_of("bollard cap", core=8e-3, feeder_width=0.03, feeder_height=0.05, sleeve_thickness=6e-3,
-                  chill_thickness=0.01, solid=True),
-        alloy("tin bronze"), mould("green sand"), 1120.0,
+        layout_of(
+            "bollard cap",
+            core=8e-3,
+            feeder_width=0.03,
+            feeder_height=0.05,
+            sleeve_thickness=6e-3,
+            chill_thickness=0.01,
+            solid=True,
+        ),
+        alloy("tin bronze"),
+        mould("green sand"),
+        1120.0,
     )
     run = freeze(setup, 5e-3)
     assert run.energy_error < 1e-10
@@ -149,8 +163,15 @@ def _work(setup, cell):
 
 def test_a_thin_neck_costs_little_more_than_a_thick_one():
     thick, thin = (
-        _work(Setup(layout_of("eye plate", feeder_width=0.034, feeder_height=0.06, neck_width=neck, solid=True),
-                    alloy("ZA-12"), mould("green sand"), 475.0), 5e-3)
+        _work(
+            Setup(
+                layout_of("eye plate", feeder_width=0.034, feeder_height=0.06, neck_width=neck, solid=True),
+                alloy("ZA-12"),
+                mould("green sand"),
+                475.0,
+            ),
+            5e-3,
+        )
         for neck in (10e-3, 2e-3)
     )
     assert thin < 5.0 * thick
@@ -167,7 +188,9 @@ def test_the_march_gives_way_and_can_be_dropped():
         while True:
             shares.append(next(march))
     assert len(shares) >= 8 and shares == sorted(shares)
-    assert np.array_equal(done.value.value.freeze_time_s, freeze(setup, 6e-3, QUICK).freeze_time_s, equal_nan=True)
+    assert np.array_equal(
+        done.value.value.freeze_time_s, freeze(setup, 6e-3, QUICK).freeze_time_s, equal_nan=True
+    )
 
 
 def test_a_cylinder_in_a_die_with_a_weak_interface_cools_as_a_whole():

@@ -8,8 +8,8 @@ import pytest
 from castlab import InputError
 from castlab.field.bodies import ball, cone, cylinder, moved, prism, ring
 from castlab.field.cut import fill
-from castlab.field.forms import overlap, shares_of
 from castlab.field.layout import Layout, box
+from castlab.field.shares import overlap, shares_of
 
 WEDGE = [(0.0, 0.0), (0.1, 0.0), (0.1, 0.02), (0.05, 0.03)]
 # Each body with its volume and the area of its surface [m3, m2], by the formulas of a handbook.
@@ -48,8 +48,9 @@ def _grid_round(body, cell, shift):
 
 
 def test_area_of_the_wedge_by_the_shoelace():
-    area = 0.5 * abs(sum(x0 * y1 - x1 * y0 for (x0, y0), (x1, y1) in
-                         zip(WEDGE, WEDGE[1:] + WEDGE[:1], strict=True)))
+    area = 0.5 * abs(
+        sum(x0 * y1 - x1 * y0 for (x0, y0), (x1, y1) in zip(WEDGE, WEDGE[1:] + WEDGE[:1], strict=True))
+    )
     assert area == pytest.approx(0.002)
 
 
@@ -136,15 +137,30 @@ def test_a_core_takes_its_room_from_the_casting():
 
 
 BAD = {
-    "no wall": (lambda: ring("r", "casting", "y", (0, 0), 0.04, 0.0405, (0, 0.01)), "diameter of r", "0.5 mm"),
+    "no wall": (
+        lambda: ring("r", "casting", "y", (0, 0), 0.04, 0.0405, (0, 0.01)),
+        "diameter of r",
+        "0.5 mm",
+    ),
     "two corners": (lambda: prism("p", "casting", "z", [(0, 0), (1, 1)], (0, 0.1)), "outline of p", "three"),
-    "flat": (lambda: prism("p", "casting", "z", [(0, 0), (0.1, 0), (0.2, 0)], (0, 0.1)), "outline of p", "area"),
+    "flat": (
+        lambda: prism("p", "casting", "z", [(0, 0), (0.1, 0), (0.2, 0)], (0, 0.1)),
+        "outline of p",
+        "area",
+    ),
     "no axis": (lambda: cylinder("c", "casting", "w", (0, 0), 0.04, (0, 0.1)), "axis", "'x'"),
     "tiny": (lambda: ball("b", "casting", (0, 0, 0), 1e-5), "diameter of b", "0.0005"),
-    "negative tip": (lambda: cone("c", "casting", "y", (0, 0), (-0.01, 0.1), (0, 0.1)), "diameter of c", "0 or more"),
+    "negative tip": (
+        lambda: cone("c", "casting", "y", (0, 0), (-0.01, 0.1), (0, 0.1)),
+        "diameter of c",
+        "0 or more",
+    ),
     "words": (lambda: ball("b", "casting", ("a", 0, 0), 0.04), "coordinate of b", "number"),
     "a planar block": (
-        lambda: _flask(box("p", "casting", (0, 0.1), (0, 0.1), depth=0.1)), "axes of p", "has 3"),
+        lambda: _flask(box("p", "casting", (0, 0.1), (0, 0.1), depth=0.1)),
+        "axes of p",
+        "has 3",
+    ),
 }
 
 

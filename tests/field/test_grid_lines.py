@@ -75,7 +75,9 @@ def test_a_body_too_thin_for_the_memory_is_named_with_what_to_change(monkeypatch
     rib = box("rib", "casting", (-0.06, 0.06), (0.02, 0.0205), (-0.04, 0.04))
     layout = flask(plate(0.02), rib)
     assert math.prod(len(edges) for edges in lines_of(layout, 4e-3, FULL, {})) > 0
-    monkeypatch.setattr(grid_lines, "MOST_BYTES", 0.98 * grid_lines._bytes(layout, lines_of(layout, 4e-3, FULL, {})))
+    monkeypatch.setattr(
+        grid_lines, "MOST_BYTES", 0.98 * grid_lines._bytes(layout, lines_of(layout, 4e-3, FULL, {}))
+    )
     with pytest.raises(InputError, match="too thin") as raised:
         lines_of(layout, 4e-3, FULL, {})
     assert raised.value.parameter == "thickness of rib"

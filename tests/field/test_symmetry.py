@@ -35,7 +35,14 @@ def test_roles_materials_and_the_flask_count():
     assert planes_of(flask(plate, up="+z")) == {0: 0.0}  # and not the level one, though y is not alike
     assert planes_of(flask(plate, off=0.01)) == {0: 0.0}
     left, right = (
-        box(side, "chill", sorted((sign * 0.02, sign * 0.06)), (-0.01, 0.0), (-0.03, 0.03), material=mould(made))
+        box(
+            side,
+            "chill",
+            sorted((sign * 0.02, sign * 0.06)),
+            (-0.01, 0.0),
+            (-0.03, 0.03),
+            material=mould(made),
+        )
         for side, sign, made in (("left", -1, "steel chill"), ("right", 1, "copper chill"))
     )
     assert planes_of(flask(plate, left, right)) == {2: 0.0}

@@ -93,7 +93,8 @@ def moved(block, along, down):
     """A body of the feeder, moved along, its foot lower down."""
     low = block.low[1] - (0.0 if block.name == "sleeve top" else down)
     high = block.high[1] - (down if block.name == "neck" else 0.0)
-    return replace(block, low=(block.low[0] + along, low), high=(block.high[0] + along, high))
+    return replace(block, low=(block.low[0] + along, low, block.low[2]),
+                   high=(block.high[0] + along, high, block.high[2]))
 
 
 def numbers(by_hand, result, units):

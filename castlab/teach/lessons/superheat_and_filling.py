@@ -69,10 +69,11 @@ def setup_of(values):
         thickness=values["thickness"], boss=boss, boss_depth=boss, gate_thickness=GATE_THICKNESS,
         feeder_width=values["feeder_width"], feeder_height=level - boss / 2.0,
     )
-    changed = {"gate": {"depth": values["gate_width"]},
-               "sprue": {"high": (plain.block("sprue").high[0], level)}}
+    gate, sprue, half = plain.block("gate"), plain.block("sprue"), 0.5 * values["gate_width"]
+    changed = {"gate": {"low": (*gate.low[:2], -half), "high": (*gate.high[:2], half)},
+               "sprue": {"high": (sprue.high[0], level, sprue.high[2])}}
     blocks = tuple(replace(block, **changed.get(block.name, {})) for block in plain.blocks)
-    return poured(replace(plain, blocks=blocks, high=(plain.high[0], level)), values)
+    return poured(replace(plain, blocks=blocks, high=(plain.high[0], level, plain.high[2])), values)
 
 
 def bench_of_thin_plate():
