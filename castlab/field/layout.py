@@ -6,12 +6,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from castlab.errors import InputError, require_between, require_known, require_positive
-<<<<<<< HEAD
-from castlab.field.forms import Ball, Cone, Disc, Prism, overlap
-=======
-from castlab.field.forms import Ball, Cone, Prism
+from castlab.field.forms import Ball, Cone, Disc, Prism
 from castlab.field.shares import overlap
->>>>>>> solid
 from castlab.materials import Alloy, Mould
 from castlab.units import given, phrase
 
