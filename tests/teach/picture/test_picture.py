@@ -213,7 +213,7 @@ def test_all_words_in_the_picture_can_be_read_from_the_back():
     picture = Picture((0.0, 0.0), (0.04, 0.02)).show(Scene(section(), (Label("sink", (0.03, 0.01)),)))
     sizes = [text.get_size() for axes in picture.figure.axes for text in axes.texts if text.get_text()]
     assert len(sizes) >= 7 and min(sizes) >= 12
-    (label, _, _), = picture._words
+    _, (label, _, _) = picture._words
     inked = np.flatnonzero((label.min(axis=2) < 128).any(axis=1))
     tall = inked[-1] - inked[0] + 1  # from the dot of the i to the foot of the letters
     assert tall / DPI * 72 >= 0.7 * 12  # as tall as letters of 12 points are
@@ -226,7 +226,7 @@ def test_a_label_is_drawn_where_its_room_was_taken_and_a_defect_has_a_frame():
     for words, column, row in picture._words:
         rows, columns = slice(MARGIN + row, MARGIN + row + len(words)), slice(MARGIN + column, None)
         assert np.array_equal(pixels[rows, columns][:, : words.shape[1]], words)
-    strong, plain = (words for words, _, _ in picture._words)
+    _, strong, plain = (words for words, _, _ in picture._words)
     assert not strong[0, :, :3].any() and not strong[:, -1, :3].any() and plain[0].min() == 255
 
 
