@@ -17,7 +17,7 @@ _HOME = {
     "pour": "castlab.field.outcome",
     "diagnose": "castlab.field.diagnosis",
     "sentence": "castlab.teach.text.sentence",
-    "parts": "castlab.field",
+    "parts": "castlab.field.parts",
 }
 __all__ = [*_HOME]
 
@@ -25,9 +25,6 @@ __all__ = [*_HOME]
 def __getattr__(name):
     if name not in _HOME:
         raise AttributeError(f"castlab has no {name!r}")
-    if name == "parts":
-        found = importlib.import_module("castlab.field.parts")
-    else:
-        found = getattr(importlib.import_module(_HOME[name]), name)
-    globals()[name] = found
+    module = importlib.import_module(_HOME[name])
+    globals()[name] = found = getattr(module, name, module)  # `parts` is a module itself
     return found

@@ -44,12 +44,13 @@ class InputError(ValueError):
 
 def require_number(parameter, value, unit=""):
     """Refuse what is not a finite number: text, None, NaN, infinity."""
+    in_unit = f" in {unit}" if unit else ""
     try:
         number = float(value)
     except (TypeError, ValueError, OverflowError):
-        raise InputError(parameter, repr(value), "it must be a number" + _in(unit)) from None
+        raise InputError(parameter, repr(value), f"it must be a number{in_unit}") from None
     if not math.isfinite(number):
-        raise InputError(parameter, repr(value), "it must be a finite number" + _in(unit))
+        raise InputError(parameter, repr(value), f"it must be a finite number{in_unit}")
     return number
 
 
@@ -80,7 +81,3 @@ def require_known(parameter, name, known):
     near = difflib.get_close_matches(str(name).lower(), by_lower_case, n=1, cutoff=0.3)
     hint = f"did you mean {by_lower_case[near[0]]!r}? " if near else ""
     raise InputError(parameter, repr(name), f"{hint}known are {', '.join(repr(each) for each in names)}")
-
-
-def _in(unit):
-    return f" in {unit}" if unit else ""

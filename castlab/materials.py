@@ -16,9 +16,7 @@ import numpy as np
 from castlab.errors import InputError, require_between, require_known, require_number, require_positive
 from castlab.units import given
 
-DATA = Path(__file__).parent / "data"
 MOULD_KINDS = ("sand", "plaster", "die", "chill", "sleeve")
-HOW_SEEN = ("read", "computed", "memory", "judgement")
 
 _POSITIVE = {
     "latent_heat": "J/kg",
@@ -229,7 +227,7 @@ def alloy_names():
     >>> "ZA-12" in alloy_names()
     True
     """
-    return tuple(_read("alloys"))
+    return tuple(read_data("alloys"))
 
 
 def mould_names():
@@ -238,7 +236,7 @@ def mould_names():
     >>> "green sand" in mould_names()
     True
     """
-    return tuple(_read("moulds"))
+    return tuple(read_data("moulds"))
 
 
 def values(name):
@@ -260,7 +258,7 @@ def flags(name):
     >>> flags("85-5-5-5"), flags("grey iron"), flags("ZA-12")
     (('contains lead',), ('expands on freezing',), ())
     """
-    entries = _read("alloys") | _read("moulds")
+    entries = read_data("alloys") | read_data("moulds")
     return tuple(entries[require_known("material", name, entries)].get("flags", ()))
 
 
@@ -271,28 +269,38 @@ def source(key):
     >>> "ITS-90" in source(liquidus.source)
     True
     """
-    known = _read("sources")
+    known = read_data("sources")
     return known[require_known("source", key, known)]
 
 
 @functools.cache
 def _values(name):
-    entries = _read("alloys") | _read("moulds")
-    return tuple(_value(row) for row in entries[name]["quantities"])
+    entries = read_data("alloys") | read_data("moulds")
+    return tuple(value_of(row) for row in entries[name]["quantities"])
 
 
-def _value(row):
+def value_of(row):
+    """A row of a data file as a `Value`.
+
+    >>> value_of(read_data("moulds")["green sand"]["quantities"][0]) in values("green sand")
+    True
+    """
     return Value(**row | {key: float(row[key]) for key in ("value", "low", "high")})
 
 
 @functools.cache
-def _read(name):
-    return json.loads((DATA / f"{name}.json").read_text(encoding="utf-8"))
+def read_data(name):
+    """What `castlab/data/NAME.json` holds.
+
+    >>> "pure zinc" in read_data("alloys")
+    True
+    """
+    return json.loads((Path(__file__).parent / "data" / f"{name}.json").read_text(encoding="utf-8"))
 
 
 @functools.cache
 def _alloy(name):
-    entry = _read("alloys")[name]
+    entry = read_data("alloys")[name]
     number = {each.quantity: each.value for each in values(name)}
     return Alloy(
         name=name,
@@ -307,7 +315,7 @@ def _alloy(name):
 
 @functools.cache
 def _mould(name, hot):
-    entry = _read("moulds")[name]
+    entry = read_data("moulds")[name]
     number = {each.quantity: each.value for each in values(name)}
     if hot:
         number["conductivity"] = _hot_conductivity(name)

@@ -1,6 +1,5 @@
 """Every number has a source and a range, is of a plausible size, and agrees with the others beside it."""
 
-import json
 import math
 from dataclasses import fields, replace
 
@@ -9,8 +8,6 @@ import pytest
 
 from castlab.errors import InputError
 from castlab.materials import (
-    DATA,
-    HOW_SEEN,
     Alloy,
     Mould,
     alloy,
@@ -18,11 +15,13 @@ from castlab.materials import (
     flags,
     mould,
     mould_names,
+    read_data,
     source,
     values,
 )
 
 ALLOYS, MOULDS = alloy_names(), mould_names()
+HOW_SEEN = ("read", "computed", "memory", "judgement")
 ROWS = [(name, value) for name in ALLOYS + MOULDS for value in values(name)]
 
 # The bands in which metals and mould materials lie at all: they catch a slip of a factor of ten, or a unit.
@@ -109,15 +108,15 @@ def test_no_quantity_stands_twice(name):
 
 
 def test_every_source_is_used_and_none_is_missing():
-    listed = json.loads((DATA / "sources.json").read_text(encoding="utf-8"))
-    tables = json.loads((DATA / "alloys.json").read_text(encoding="utf-8"))
+    listed = read_data("sources")
+    tables = read_data("alloys")
     used = {value.source for _, value in ROWS}
     assert used | {entry["solid_fraction"]["source"] for entry in tables.values()} == set(listed)
 
 
 @pytest.mark.parametrize("name", ALLOYS)
 def test_a_table_of_solid_fraction_says_where_it_is_from(name):
-    table = json.loads((DATA / "alloys.json").read_text(encoding="utf-8"))[name]["solid_fraction"]
+    table = read_data("alloys")[name]["solid_fraction"]
     assert source(table["source"]) and table["seen"] in HOW_SEEN and table["note"]
 
 

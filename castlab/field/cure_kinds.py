@@ -67,7 +67,7 @@ SHAPES = {
 
 
 @dataclass(frozen=True)
-class Lever:
+class KindOfCure:
     """One kind of cure: its settings, pairs of (words or value, changes of the design), from the least on."""
 
     key: str
@@ -76,25 +76,25 @@ class Lever:
     remark: str = ""
 
 
-def lever(design, key):
-    """One of the `levers` of a `design`, by its `key`.
+def kind_of_cure(design, key):
+    """One of the `kinds_of_cure` of a `design`, by its `key`.
 
     >>> from castlab.field.design import design
     >>> from castlab.materials import alloy, mould
     >>> plain = design("eye plate", alloy("ZA-12"), mould("green sand"), 475.0)
-    >>> lever(plain, "core").name
+    >>> kind_of_cure(plain, "core").name
     'core in the boss'
     """
-    return next(each for each in levers(design) if each.key == key)
+    return next(each for each in kinds_of_cure(design) if each.key == key)
 
 
-def levers(design):
-    """All kinds of cure for a `design`, each with its settings from the least change on: a tuple of Lever.
+def kinds_of_cure(design):
+    """All for a `design`, each with its settings from the least change on: a tuple of KindOfCure.
 
     >>> from castlab.field.design import design
     >>> from castlab.materials import alloy, mould
     >>> plain = design("eye plate", alloy("ZA-12"), mould("green sand"), 475.0)
-    >>> [each.key for each in levers(plain)][:3]
+    >>> [each.key for each in kinds_of_cure(plain)][:3]
     ['feeder on top', 'squat feeder on top', 'sleeved feeder']
     """
     own = usual_sizes(design.part) | design.values
@@ -118,13 +118,13 @@ def _remark(part, key):
 
 def _feeders(round_part):
     on_top = {"feeder_place": rigging.ON_TOP, "feeder_top": rigging.OPEN, "sleeve_thickness": 0.0}
-    yield Lever("feeder on top", "feeder on top", _feeder_sizes(HIGH, on_top))
-    yield Lever("squat feeder on top", "squat feeder on top", _feeder_sizes(LOW, on_top))
+    yield KindOfCure("feeder on top", "feeder on top", _feeder_sizes(HIGH, on_top))
+    yield KindOfCure("squat feeder on top", "squat feeder on top", _feeder_sizes(LOW, on_top))
     sleeved = on_top | {"sleeve_thickness": SLEEVE_M, "sleeve": rigging.SLEEVES[0]}
-    yield Lever("sleeved feeder", "feeder in an insulating sleeve", _feeder_sizes(HIGH, sleeved))
+    yield KindOfCure("sleeved feeder", "feeder in an insulating sleeve", _feeder_sizes(HIGH, sleeved))
     if not round_part:
         beside = on_top | {"feeder_place": rigging.AT_THE_SIDE}
-        yield Lever("feeder at the side", "feeder at the side", _feeder_sizes(HIGH, beside))
+        yield KindOfCure("feeder at the side", "feeder at the side", _feeder_sizes(HIGH, beside))
 
 
 def _feeder_sizes(slender, rest):
@@ -139,14 +139,14 @@ def _feeder_sizes(slender, rest):
 
 def _gates(own, round_part):
     thick = _range(own["gate_thickness"] + STEP_M, 40e-3)
-    yield Lever(
+    yield KindOfCure(
         GATE_IN_THIN,
         GATE_IN_THIN,
         tuple((size, (("gate_place", rigging.THIN), ("gate_thickness", size))) for size in thick),
     )
     if not round_part:
         heavy = (("gate_place", rigging.HEAVY),)
-        yield Lever(
+        yield KindOfCure(
             GATE_IN_HEAVY,
             GATE_IN_HEAVY,
             tuple((size, (*heavy, ("gate_thickness", size))) for size in _range(4e-3, 60e-3)),
@@ -159,7 +159,7 @@ def _chills(own, round_part):
             (size, (("chill_place", place), ("chill_thickness", size)))
             for size in _range(4e-3, LARGEST_CHILL_M)
         )
-        yield Lever(f"chill {place}", f"{own['chill']} {place}", tuple(settings))
+        yield KindOfCure(f"chill {place}", f"{own['chill']} {place}", tuple(settings))
 
 
 def _shapes(part, own):
@@ -168,20 +168,20 @@ def _shapes(part, own):
         sizes = _range(first, limit) if towards > 0 else [-size for size in _range(-first, -limit)]
         if name == "core" and own[name] == 0.0:
             sizes = _range(4e-3, limit)
-        yield Lever(name, words, tuple((size, ((name, size),)) for size in sizes))
+        yield KindOfCure(name, words, tuple((size, ((name, size),)) for size in sizes))
 
 
 def _cooler(design):
     low, usual = design.alloy.pour_range_c[0], design.pour_temp_c
     count = int((usual - low) / STEP_K + 1e-9)
     temps = [usual - STEP_K * step for step in range(1, count + 1)]
-    return Lever("cooler pour", "cooler pour", tuple((temp, (("pour_temp_c", temp),)) for temp in temps))
+    return KindOfCure("cooler pour", "cooler pour", tuple((temp, (("pour_temp_c", temp),)) for temp in temps))
 
 
 def _turns(design, own):
     for turn in rigging.TURNS:
         if turn != own["turn"] and _can_lie(design, turn):
-            yield Lever(turn, f"cast {turn}", ((turn, (("turn", turn),)),))
+            yield KindOfCure(turn, f"cast {turn}", ((turn, (("turn", turn),)),))
 
 
 def _can_lie(design, turn):

@@ -9,7 +9,7 @@ import math
 from dataclasses import dataclass, replace
 
 from castlab.errors import InputError
-from castlab.field.cure_kinds import GATE_IN_HEAVY, GATE_IN_THIN, Lever, lever, levers
+from castlab.field.cure_kinds import GATE_IN_HEAVY, GATE_IN_THIN, KindOfCure, kind_of_cure, kinds_of_cure
 from castlab.field.diagnosis import CAUSES
 from castlab.field.holes import name_of, the
 from castlab.field.outcome import COARSE, FULL, Outcome, outcome_of
@@ -19,7 +19,7 @@ from castlab.plan import Batch, Job, side_by_side
 from castlab.units import Phrase
 
 USUAL_POURS = 180  # of a whole search, which takes 120 to 210; only a bar needs it
-FIRST_LOOK = 6  # settings of a lever that are tried on coarse cells first
+FIRST_LOOK = 6  # settings of a kind of cure that are tried on coarse cells first
 MOVED = 0.10  # a hole that changes by less than this share has only moved
 MOVED_M = 4e-3  # and it has moved when its middle is so far from where it was: two cells
 # Two that may do together what neither does alone: one that brings metal, one that shows it the way.
@@ -48,10 +48,10 @@ NO_FEED_FOR_SPONGE = "no feeder reaches it: a steeper fall of temperature there 
 
 @dataclass(frozen=True)
 class Cure:
-    """What a lever can do for a design.
+    """What a kind of cure can do for a design.
 
     setting     its smallest sound value (a size [m], a temperature [deg C], words, or for a pair both); of a
-                lever that fails, the value that leaves least
+                kind that fails, the value that leaves least
     changes     what to change of the design for that, as pairs
     margin      the changes one step further on, which hold on finer cells too; empty where there is none
     outcome     of the pour so changed
@@ -101,50 +101,50 @@ def cures(design):
 
 
 def single_cures(design, before):
-    """Search each lever alone; this plan returns a list of `Cure`s in the order of `levers`.
+    """Search each kind of cure alone; this plan returns a list of `Cure`s in the order of `kinds_of_cure`.
 
-    Parameters: `design`; `before`, its Outcome. What it asks for first, of all levers together:
+    Parameters: `design`; `before`, its Outcome. What it asks for first, of all kinds together:
 
     >>> from castlab.field.design import design
     >>> from castlab.materials import alloy, mould
     >>> plain = design("eye plate", alloy("ZA-12"), mould("green sand"), 475.0)
     >>> jobs = next(single_cures(plain, outcome_of(plain, COARSE))).jobs
-    >>> len(jobs) > len(levers(plain)), {job.args[1] for job in jobs} == {COARSE}
+    >>> len(jobs) > len(kinds_of_cure(plain)), {job.args[1] for job in jobs} == {COARSE}
     (True, True)
     """
-    return side_by_side(smallest_sound(design, each, before) for each in levers(design))
+    return side_by_side(smallest_sound(design, each, before) for each in kinds_of_cure(design))
 
 
-def smallest_sound(design, lever, before):
-    """The smallest setting of one lever that is sound, first on coarse cells, then on full ones: a Cure.
+def smallest_sound(design, kind, before):
+    """The smallest setting of one kind that is sound, first on coarse cells, then on full ones: a Cure.
 
-    A lever need not get better all the way (a chill can be too large), and coarse cells can be too strict: so
+    A kind need not get better all the way (a chill can be too large), and coarse cells can be too strict: so
     from the first setting that is sound on full cells it goes down look by look while those are sound too,
     and then halves the range to the first look that is not.
 
-    Parameters: `design`; `lever`, one of its `levers`; `before`, the Outcome without it.
+    Parameters: `design`; `kind`, one of its `kinds_of_cure`; `before`, the Outcome without it.
 
     >>> from castlab.field.design import design
     >>> from castlab.materials import alloy, mould
     >>> from castlab.plan import run_here
     >>> plain = design("eye plate", alloy("ZA-12"), mould("green sand"), 475.0)
-    >>> run_here(smallest_sound(plain, lever(plain, "feeder on top"), outcome_of(plain))).works
+    >>> run_here(smallest_sound(plain, kind_of_cure(plain, "feeder on top"), outcome_of(plain))).works
     True
     """
-    able = tuple(each for each in lever.settings if _can_be_cast(design, each[1]))
+    able = tuple(each for each in kind.settings if _can_be_cast(design, each[1]))
     if not able:
-        middle = len(lever.settings) // 2
-        (outcome,) = yield Batch([_pour(design, lever, middle, FULL)])
-        return _cure(lever, middle, outcome, before)
-    lever, last = replace(lever, settings=able), len(able) - 1
+        middle = len(kind.settings) // 2
+        (outcome,) = yield Batch([_pour(design, kind, middle, FULL)])
+        return _cure(kind, middle, outcome, before)
+    kind, last = replace(kind, settings=able), len(able) - 1
     looks = sorted({round(last * look / max(FIRST_LOOK - 1, 1)) for look in range(FIRST_LOOK)})
-    coarse = yield Batch(_pour(design, lever, at, COARSE) for at in looks)
+    coarse = yield Batch(_pour(design, kind, at, COARSE) for at in looks)
     order = [at for at, each in zip(looks, coarse, strict=True) if each.sound] or _nearest(looks, coarse)
     known = {}
 
     def is_sound(at):
         if at not in known:
-            (known[at],) = yield Batch([_pour(design, lever, at, FULL)])
+            (known[at],) = yield Batch([_pour(design, kind, at, FULL)])
         return known[at].sound
 
     for high in order:
@@ -152,7 +152,7 @@ def smallest_sound(design, lever, before):
             break
     else:
         least = min(known, key=lambda at: _left(known[at]))
-        return _cure(lever, least, known[least], before)
+        return _cure(kind, least, known[least], before)
     below = [-1, *(look for look in looks if look < high)]
     while below[-1] >= 0 and (yield from is_sound(below[-1])):
         high = below.pop()
@@ -160,7 +160,7 @@ def smallest_sound(design, lever, before):
     while high - low > 1:
         middle = (low + high) // 2
         low, high = (low, middle) if (yield from is_sound(middle)) else (middle, high)
-    return _cure(lever, high, known[high], before)
+    return _cure(kind, high, known[high], before)
 
 
 def _nearest(looks, coarse):
@@ -198,7 +198,7 @@ def how_sure(design, cure):
 
 
 def pairs(design, found, before):
-    """Searches for two levers together, each of which fails alone: a list of plans.
+    """Searches for two kinds of cure together, each of which fails alone: a list of plans.
 
     Parameters: `design`; `found`, the Cures of `single_cures`; `before`, the Outcome of the design.
 
@@ -220,8 +220,8 @@ def pairs(design, found, before):
 
 
 def _both(design, first, second):
-    """Each setting of the second lever with the largest of the first that it leaves room for: a Lever."""
-    brings, shows = lever(design, first), lever(design, second)
+    """Each setting of the second kind with the largest of the first that it leaves room for: a KindOfCure."""
+    brings, shows = kind_of_cure(design, first), kind_of_cure(design, second)
     settings = []
     for setting, changes in shows.settings:
         for other, more in reversed(brings.settings):
@@ -229,7 +229,7 @@ def _both(design, first, second):
                 settings.append(((other, setting), (*more, *changes)))
                 break
     names = f"{first} + {second}", f"{brings.name} and {shows.name}"
-    return Lever(*names, tuple(settings), f"{brings.remark}; {shows.remark}")
+    return KindOfCure(*names, tuple(settings), f"{brings.remark}; {shows.remark}")
 
 
 def _can_be_cast(design, changes):
@@ -241,27 +241,27 @@ def _can_be_cast(design, changes):
     return True
 
 
-def _pour(design, lever, at, look):
-    return Job(outcome_of, design.change(**dict(lever.settings[at][1])), look)
+def _pour(design, kind, at, look):
+    return Job(outcome_of, design.change(**dict(kind.settings[at][1])), look)
 
 
-def _cure(lever, at, outcome, before):
-    setting, changes = lever.settings[at]
-    margin = lever.settings[at + 1][1] if outcome.sound and at + 1 < len(lever.settings) else ()
+def _cure(kind, at, outcome, before):
+    setting, changes = kind.settings[at]
+    margin = kind.settings[at + 1][1] if outcome.sound and at + 1 < len(kind.settings) else ()
     added = 0.0 if outcome.refused else outcome.poured_kg - before.poured_kg
     if outcome.refused:
         catch = outcome.refused.before("; ")
     else:
-        catch = "; ".join(filter(None, _catch(outcome, before, lever)))
-    return Cure(lever.key, lever.name, setting, changes, margin, outcome, added, catch)
+        catch = "; ".join(filter(None, _catch(outcome, before, kind)))
+    return Cure(kind.key, kind.name, setting, changes, margin, outcome, added, catch)
 
 
-def _catch(outcome, before, lever):
+def _catch(outcome, before, kind):
     """What else happens and what it costs besides, or why it fails: pieces of a sentence."""
     if not outcome.sound:
-        yield _failure(outcome, before, lever)
+        yield _failure(outcome, before, kind)
     else:
-        yield lever.remark
+        yield kind.remark
         if outcome.last_block != before.last_block:
             yield f"{the(outcome.last_block)} now freezes last, no longer {the(before.last_block)}"
         if outcome.froze_s > 1.3 * before.froze_s:
@@ -270,8 +270,8 @@ def _catch(outcome, before, lever):
             yield SPONGE_STAYS
 
 
-def _failure(outcome, before, lever):
-    """Why a lever fails, in words."""
+def _failure(outcome, before, kind):
+    """Why a kind of cure fails, in words."""
     ratio = outcome.defect_m3 / before.defect_m3 if before.defect_m3 else 1.0
     if not (outcome.holes and before.holes):
         return MANY_SMALL
@@ -285,7 +285,7 @@ def _failure(outcome, before, lever):
     larger = "the hole becomes larger, " if ratio > 1.0 + MOVED else "only moves the hole, "
     if outcome.block != before.block:
         return f"{larger}from {the(before.block)} into {place}"
-    if "chill" in lever.key and math.dist(outcome.holes[0].middle, before.holes[0].middle) > MOVED_M:
+    if "chill" in kind.key and math.dist(outcome.holes[0].middle, before.holes[0].middle) > MOVED_M:
         return f"{larger}to another place in {place}"
     if ratio > 1.0 + MOVED:
         return f"the hole in {place} becomes larger"

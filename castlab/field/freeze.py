@@ -324,7 +324,7 @@ class _Case:
 
 
 def weighted_sum(weights, values):
-    """Sum of products of `weights` and `values`, in this thread alone.
+    """Sum of products of `weights` and `values`, arrays of one shape, in this thread alone.
 
     `np.dot` shares such a sum out among all processors; where they have other work, a step waits for the
     slowest of them, and a run takes ten times as long.

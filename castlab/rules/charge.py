@@ -32,55 +32,40 @@ MASS_ROW = 1e4  # weight of "the masses add up" among the equations of the eleme
 class Charge:
     """What one melt takes [kg].
 
-    poured    into the mould and its pouring basin         lost   dross, skimmings, fume
-    heel      stays in the crucible after the pour         returns, fresh   what is weighed in
+    poured    into the mould and its pouring basin         lost       dross, skimmings, fume
+    heel      stays in the crucible after the pour         weigh_in   all metal to weigh in
     """
 
     casting: float
     poured: float
     lost: float
     heel: float
-    returns: float
-    fresh: float
-
-    @property
-    def weigh_in(self):
-        """All metal to weigh in [kg]."""
-        return self.returns + self.fresh
-
-    @property
-    def yield_share(self):
-        """Casting as a share of what is poured."""
-        return self.casting / self.poured
+    weigh_in: float
 
 
-def charge(casting, feeder=0.0, gate=0.0, sprue=0.0, basin=0.0, melt_loss=0.02, heel=0.0, returns=0.0):
+def charge(casting, feeder=0.0, gate=0.0, sprue=0.0, basin=0.0, melt_loss=0.02, heel=0.0):
     """Metal to weigh in: (casting + feeder + gate + sprue + basin + heel) / (1 - melt_loss): a `Charge`.
 
     casting [kg]              greater than 0
     feeder, gate, sprue, basin, heel [kg]  0 or more; the basin is what stands in the pouring cup, the heel
                               what is left in the crucible on purpose
     melt_loss                 share of what is weighed in, 0 to 0.3; `usual_melt_loss(alloy)`
-    returns [kg]              clean returns of the same alloy at hand, 0 or more; at most half of the charge
-                              is taken from them (common practice), the rest is fresh ingot
 
     Raises InputError outside the ranges. Source: loss of melting as foundries count it, 100 (m1 - m2) / m1
     with m1 weighed in and m2 got out (read). By hand: 640 + 260 + 80 + 20 g poured, heel 100 g, 2 % lost:
     1.122 kg.
 
-    >>> plan = charge(0.640, 0.260, 0.080, 0.020, heel=0.100, returns=0.400)
-    >>> round(plan.weigh_in, 3), round(plan.fresh, 3), plan.yield_share
-    (1.122, 0.722, 0.64)
+    >>> plan = charge(0.640, 0.260, 0.080, 0.020, heel=0.100)
+    >>> round(plan.poured, 3), round(plan.weigh_in, 3)
+    (1.0, 1.122)
     """
     casting = require_positive("mass of the casting", casting, "kg")
     named = {"feeder": feeder, "gate": gate, "sprue": sprue, "pouring basin": basin}
     beside = sum(require_between(f"mass of the {name}", mass, 0.0, 1e4, "kg") for name, mass in named.items())
     heel = require_between("mass of the heel", heel, 0.0, 1e4, "kg")
-    returns = require_between("mass of returns", returns, 0.0, 1e5, "kg")
     melt_loss = require_between("melt loss", melt_loss, 0.0, 0.3)
     weigh_in = (casting + beside + heel) / (1.0 - melt_loss)
-    used = min(returns, MOST_RETURNS * weigh_in)
-    return Charge(casting, casting + beside, melt_loss * weigh_in, heel, used, weigh_in - used)
+    return Charge(casting, casting + beside, melt_loss * weigh_in, heel, weigh_in)
 
 
 def usual_melt_loss(alloy):
@@ -97,14 +82,13 @@ def usual_melt_loss(alloy):
 
 @dataclass(frozen=True)
 class Recipe:
-    """How much of each stock, (name, kg), what composition comes out, and what is not reached.
+    """How much of each stock, (name, kg), and which contents are not reached.
 
     missed  (element, share that comes out, share wanted, whether any stock has it) for each element that
             is off by more than the tolerance
     """
 
     masses: tuple[tuple[str, float], ...]
-    reached: tuple[tuple[str, float], ...]
     missed: tuple[tuple[str, float, float, bool], ...]
 
     @property
@@ -198,7 +182,6 @@ class FillOrder:
     first: float
     rest: float
     pieces: int
-    share_of_safe: float
 
 
 def fill_order(weigh_in, holds):
@@ -212,8 +195,8 @@ def fill_order(weigh_in, holds):
     charge or less (judgement). Raises InputError for a charge larger than the pot.
 
     >>> order = fill_order(0.9, 1.1)
-    >>> order.first, order.pieces, round(order.share_of_safe, 2)
-    (0.45, 5, 0.82)
+    >>> order.first, order.pieces
+    (0.45, 5)
     >>> fill_order(1.4, 1.1)
     Traceback (most recent call last):
         ...
@@ -228,26 +211,7 @@ larger pot, or less metal in feeder and gates: one mould cannot be filled from t
         raise InputError("charge", kilograms(weigh_in, 3), allowed, kilograms(holds, 3))
     first = FIRST_FILL * weigh_in
     rest = weigh_in - first
-    return FillOrder(first, rest, math.ceil(rest / (PIECE_SHARE * weigh_in) - 1e-9), weigh_in / holds)
-
-
-def melts_needed(moulds, weigh_in, holds):
-    """How many melts for several moulds alike; each mould is filled from one melt.
-
-    moulds              1 or more, a whole number
-    weigh_in [kg]       for one mould, greater than 0; not more than holds
-    holds [kg]          `crucible_holds`
-
-    Raises InputError for a charge larger than the pot. Plain arithmetic; by hand: five moulds of 0.4 kg from
-    a pot of 1.1 kg, two a melt: three melts.
-
-    >>> melts_needed(5, 0.4, 1.1)
-    3
-    """
-    if isinstance(moulds, bool) or moulds != int(require_positive("number of moulds", moulds)):
-        raise InputError("number of moulds", repr(moulds), "it must be a whole number")
-    fill_order(weigh_in, holds)
-    return math.ceil(moulds / math.floor(holds / weigh_in + 1e-9))
+    return FillOrder(first, rest, math.ceil(rest / (PIECE_SHARE * weigh_in) - 1e-9))
 
 
 def widest_ingot(bore, alloy):
@@ -294,8 +258,7 @@ def _recipe(wanted, total, shelf, bath, have):
               for element, share, aim in zip(elements, reached.tolist(), aims.tolist(), strict=True)
               if abs(share - aim) > TOLERANCE]
     missed.sort(key=lambda each: each[1] - each[2])  # what is short first: it is usually the cause
-    kilograms = tuple(zip(shelf, masses.tolist(), strict=True))
-    return Recipe(kilograms, tuple(zip(elements, reached.tolist(), strict=True)), tuple(missed))
+    return Recipe(tuple(zip(shelf, masses.tolist(), strict=True)), tuple(missed))
 
 
 def _missed_words(element, share, aim, on_shelf):

@@ -50,16 +50,12 @@ class Arrests:
                   "unfinished"
     later         `Arrest` of each standstill after `last`: a last eutectic, or a change in the solid metal
                   such as that of zinc-aluminium near 277 deg C; the curve alone cannot tell which
-    rate          [K/s] cooling rate just before freezing
-    noise         [K] standard deviation of one reading about a smooth curve
     """
 
     liquidus: Arrest
     last: Arrest | None
     kind: str
     later: tuple[Arrest, ...]
-    rate: float
-    noise: float
 
     def words(self, units=METRIC):
         """What the curve shows, as sentences, in the units of the reader."""
@@ -119,7 +115,7 @@ def find_arrests(time, temp_c, room_c=25.0):
     time, temp_c = _averaged(time, block), _averaged(temp_c, block)
     sigma = max(noise / block**0.5, LEAST_NOISE_K)
     pieces = [_Piece(time[a:b], temp_c[a:b], sigma, room_c) for a, b in _cuts(time, temp_c, sigma)]
-    return _read(pieces, noise)
+    return _read(pieces)
 
 
 class _Piece:
@@ -168,13 +164,13 @@ class _Piece:
         return abs(self.slope) * length <= max(FLAT_K, noise) and abs(self.slope) < FLAT_SHARE * rate
 
 
-def _read(pieces, noise):
+def _read(pieces):
     before, first = _freezing_begins(pieces)
     rate = -before.near(before.stop).slope
     end = next((at for at in range(first + 1, len(pieces)) if pieces[at].pace >= SLOWED * before.pace), None)
     liquidus = _liquidus(before, pieces[first:end], rate)
     if end is None:
-        return Arrests(liquidus, None, "unfinished", (), rate, noise)
+        return Arrests(liquidus, None, "unfinished", ())
     _refuse_late_start(before, pieces[end])
     ending = _last_frozen(pieces[first:end], rate)
     standing = ending.stands_still(rate)
@@ -182,7 +178,7 @@ def _read(pieces, noise):
     pure = standing and liquidus.temp_c - last.temp_c <= liquidus.band + last.band
     later = tuple(_standstill(each) for each in pieces[end:] if each.stands_still(rate))
     kind = "pure" if pure else "eutectic" if standing else "solidus"
-    return Arrests(liquidus, last, kind, later, rate, noise)
+    return Arrests(liquidus, last, kind, later)
 
 
 def _freezing_begins(pieces):

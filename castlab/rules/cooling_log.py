@@ -144,7 +144,7 @@ def _refuse_impossible(temps, cells):
     wrong = np.flatnonzero((temps > HIGHEST_C) | (temps < -ICE_POINT))
     if wrong.size:
         line, temp = cells[wrong[0]][0], temps[wrong[0]]
-        allowed = "no sensor for molten metal shows that; if it is deg F, name the column temperature_f"
+        allowed = "no sensor for molten metal shows that; if it is °F, name the column temperature_f"
         raise InputError(f"temperature in line {line}", celsius(temp), allowed)
 
 

@@ -7,12 +7,11 @@ is set the same problem: one dimension, a pure metal, perfect contact.
 import math
 from dataclasses import dataclass
 
-from castlab.errors import InputError, require_positive
+from castlab.errors import InputError
 from castlab.rules.filling import superheat
 from castlab.units import given
 
 SMALLEST_ROOT, LARGEST_ROOT = 1e-9, 4.0  # of lambda: no front at all, and next to no latent heat
-HALVINGS = 60  # of the bracket of the root: more than a float has digits
 
 
 @dataclass(frozen=True)
@@ -21,30 +20,20 @@ class Front:
 
     root             lambda, without a unit
     diffusivity      [m2/s]   of the solid metal
-    interface_c      [deg C]  of the surface where metal and mould touch; it does not change with time
     """
 
     root: float
     diffusivity: float
-    interface_c: float
 
     def depth(self, time):
         """How thick the solid is [m] after a time [s], 0 or more; InputError below.
 
-        >>> round(Front(0.5, 1e-6, 400.0).depth(100.0), 6)
+        >>> round(Front(0.5, 1e-6).depth(100.0), 6)
         0.01
         """
         if time < 0.0:
             raise InputError("time", f"{time:g} s", "it must be 0 s or more")
         return 2.0 * self.root * math.sqrt(self.diffusivity * time)
-
-    def time(self, depth):
-        """When the solid is so thick [s]; depth [m] greater than 0, else InputError.
-
-        >>> round(Front(0.5, 1e-6, 400.0).time(0.010), 6)
-        100.0
-        """
-        return (require_positive("depth", depth, "m") / (2.0 * self.root)) ** 2 / self.diffusivity
 
 
 def front_against_mould(alloy, mould, pour_temp_c):
@@ -77,6 +66,8 @@ def front_against_mould(alloy, mould, pour_temp_c):
     >>> round(front_against_mould(metal, wall, metal.liquidus_c).root, 6)
     0.220016
     """
+    from scipy.optimize import brentq  # here, so that the other rules start without scipy
+
     _require_exact(alloy, mould)
     above = superheat(alloy, pour_temp_c)
     by_volume = alloy.density_solid * alloy.heat_capacity_solid
@@ -84,14 +75,12 @@ def front_against_mould(alloy, mould, pour_temp_c):
     a_l = alloy.conductivity_liquid / (alloy.density_solid * alloy.heat_capacity_liquid)
     ratio = math.sqrt(alloy.conductivity_solid * by_volume) / mould.heat_diffusivity
 
-    def interface(root):
-        share = math.erf(root)
-        return (ratio * alloy.solidus_c + mould.start_temp_c * share) / (ratio + share)
-
     def left_over(root):
         """Heat that reaches the solid from the front, less latent heat and superheat that arrive there."""
-        solid = alloy.conductivity_solid * (alloy.solidus_c - interface(root)) * math.exp(-root**2)
-        solid /= math.erf(root) * math.sqrt(math.pi * a_s)
+        share = math.erf(root)
+        interface_c = (ratio * alloy.solidus_c + mould.start_temp_c * share) / (ratio + share)
+        solid = alloy.conductivity_solid * (alloy.solidus_c - interface_c) * math.exp(-root**2)
+        solid /= share * math.sqrt(math.pi * a_s)
         y = root * math.sqrt(a_s / a_l)
         liquid = alloy.conductivity_liquid * above * math.exp(-y**2)
         liquid /= math.erfc(y) * math.sqrt(math.pi * a_l)
@@ -100,17 +89,7 @@ def front_against_mould(alloy, mould, pour_temp_c):
     if left_over(SMALLEST_ROOT) <= 0.0:
         allowed = "it must be lower: endless metal so hot never freezes against this mould"
         raise InputError("pouring temperature", given(pour_temp_c, "deg C"), allowed)
-    root = _root(left_over)
-    return Front(root, a_s, interface(root))
-
-
-def _root(falling):
-    """Where a function that falls passes zero, by halving."""
-    low, high = SMALLEST_ROOT, LARGEST_ROOT
-    for _ in range(HALVINGS):
-        middle = 0.5 * (low + high)
-        low, high = (middle, high) if falling(middle) > 0.0 else (low, middle)
-    return 0.5 * (low + high)
+    return Front(brentq(left_over, SMALLEST_ROOT, LARGEST_ROOT, xtol=1e-14), a_s)
 
 
 def _require_exact(alloy, mould):

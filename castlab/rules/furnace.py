@@ -135,16 +135,6 @@ class HeatUp:
     metal_arrives: float
 
     @property
-    def lag(self):
-        """How long after the display the metal arrives [s]; below 0 for a charge faster than the sensor."""
-        return self.metal_arrives - self.display_arrives
-
-    @property
-    def overshoot(self):
-        """How far the display rises above the set point [K]."""
-        return float(self.display_c.max()) - self.set_point_c
-
-    @property
     def efficiency(self):
         """Share of the elements' energy that is in the metal at the end, the hold counted."""
         return self.energy_metal / self.energy_in
@@ -159,10 +149,6 @@ class HeatUp:
             allowed = "well above the liquidus, {}, or held longer, or metal stays solid"
             raise InputError("set point", celsius(self.set_point_c), allowed, celsius(liquidus_c))
         return _first(self.time, self.metal_heat, liquid)
-
-    def ready(self, liquidus_c):
-        """When to pour by common practice [s]: about 15 minutes after all is liquid."""
-        return self.all_liquid(liquidus_c) + HOLD_AFTER_LIQUID_S
 
 
 def heat_up(furnace, set_point_c, mass, temps_c, heats, room_c=25.0, hold=HOLD_AFTER_LIQUID_S):
@@ -190,7 +176,7 @@ def heat_up(furnace, set_point_c, mass, temps_c, heats, room_c=25.0, hold=HOLD_A
 
     >>> tin = (25, 231.9, 231.9, 450), (0, 50e3, 110e3, 163e3)
     >>> run = heat_up(SMALL_FURNACE, 420, 1.0, *tin)
-    >>> 1.53e5 < run.energy_metal < 1.57e5 < run.energy_in, run.lag > 0
+    >>> 1.53e5 < run.energy_metal < 1.57e5 < run.energy_in, run.display_arrives < run.metal_arrives
     (True, True)
     """
     mass = require_between("mass of the charge", mass, 0.02, 500.0, "kg")

@@ -74,7 +74,9 @@ def gas_pore_share(dissolved, alloy, pressure=STANDARD_PRESSURE):
     >>> round(100 * gas_pore_share(0.69e-5, alloy("pure aluminium")), 1)
     5.4
     """
-    _require_aluminium(alloy)
+    if alloy.family != "aluminium":
+        allowed = "it must be aluminium: for other metals keep melt, tools and mould dry and make a trial"
+        raise InputError("alloy for dissolved hydrogen", alloy.name, allowed)
     dissolved = require_between("dissolved hydrogen", dissolved, 0.0, 2e-5, "m3/kg")
     pressure = require_between("pressure in the pores", pressure, 1e4, 1e6, "Pa")
     solidus_c = min(alloy.solidus_c, MELTING_C)
@@ -244,12 +246,6 @@ def _solubility(law, temp_c, pressure):
     pressure = require_between("pressure of hydrogen", pressure, 0.0, HIGHEST_PRESSURE, "Pa")
     at_one_atmosphere = 10.0 ** (intercept - slope / temp) * CM3_PER_100G
     return at_one_atmosphere * math.sqrt(pressure / STANDARD_PRESSURE)
-
-
-def _require_aluminium(alloy):
-    if alloy.family != "aluminium":
-        allowed = "it must be aluminium: for other metals keep melt, tools and mould dry and make a trial"
-        raise InputError("alloy for dissolved hydrogen", alloy.name, allowed)
 
 
 def _require_mush(alloy, span):

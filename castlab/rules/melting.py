@@ -6,12 +6,10 @@ comes from a small table (`castlab/data/melting.json`, each value with source an
 from the solidus on, from the alloy's own record.
 """
 
-import functools
-import json
 import math
 
 from castlab.errors import require_between, require_known, require_positive
-from castlab.materials import DATA, Value
+from castlab.materials import read_data, value_of
 
 ROOM_C = 25.0  # heat contents are counted from here
 CONTINUOUS_SHARE = 0.8  # of a breaker's current, for a load that lasts 3 h or more
@@ -33,9 +31,9 @@ def solid_heat(alloy):
     >>> solid_heat(alloy("ZA-12")).value
     212000.0
     """
-    table = _table()
+    table = read_data("melting")
     row = table[require_known("alloy in the table of heat contents", alloy.name, table)]["quantities"][0]
-    return Value(**row | {key: float(row[key]) for key in ("value", "low", "high")})
+    return value_of(row)
 
 
 def composition(alloy):
@@ -50,7 +48,7 @@ def composition(alloy):
     >>> composition(alloy("sterling silver"))
     {'Ag': 0.925, 'Cu': 0.075}
     """
-    table = _table()
+    table = read_data("melting")
     return dict(table[require_known("alloy in the table of compositions", alloy.name, table)]["composition"])
 
 
@@ -157,8 +155,3 @@ def aged_top_temp_c(top_temp_c, resistance_ratio, room_c=ROOM_C):
     room_c = require_between("temperature of the room", room_c, -20.0, 50.0, "deg C")
     top = require_between("highest temperature of the furnace", top_temp_c, room_c + 1.0, 3000.0, "deg C")
     return room_c + aged_power(top - room_c, resistance_ratio)
-
-
-@functools.cache
-def _table():
-    return json.loads((DATA / "melting.json").read_text(encoding="utf-8"))

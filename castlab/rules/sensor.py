@@ -8,7 +8,9 @@ read it in both directions, and take the middle. A sensor in a sheath in the mel
 import math
 from dataclasses import dataclass
 
-from castlab.errors import InputError, require_between, require_known, require_number
+import numpy as np
+
+from castlab.errors import InputError, require_between, require_known
 
 # Source: Preston-Thomas, H.: The International Temperature Scale of 1990 (ITS-90). Metrologia 27 (1990) 3-10.
 FREEZING_POINTS_C = {
@@ -55,8 +57,6 @@ class SensorFit:
     offset, offset_band [K]    error at centre_c [deg C], and its band
     slope, slope_band          error for each kelvin, and its band; with one metal the slope is not measured
     sigma [K]                  standard uncertainty of one reading: as stated, or the scatter if that is more
-    lowest_c, highest_c        the metals read [deg C]
-    assumed                    what was assumed, in words; empty if nothing
     """
 
     centre_c: float
@@ -65,9 +65,6 @@ class SensorFit:
     slope: float
     slope_band: float
     sigma: float
-    lowest_c: float
-    highest_c: float
-    assumed: tuple[str, ...]
 
     def error(self, true_c):
         """Reading less truth [K] where the truth is true_c [deg C]."""
@@ -85,11 +82,6 @@ class SensorFit:
         true_c = require_between("wanted temperature", true_c, 20.0, HIGHEST_C, "deg C")
         middle, band = true_c + self.error(true_c), self.band(true_c)
         return middle, middle - band, middle + band
-
-    def true_temp(self, reading_c):
-        """The true temperature [deg C] behind a reading [deg C]: `set_point` the other way."""
-        reading_c = require_number("reading", reading_c, "deg C")
-        return self.centre_c + (reading_c - self.centre_c - self.offset) / (1.0 + self.slope)
 
 
 def fit_sensor(readings, reading_uncertainty=READ_K):
@@ -118,44 +110,19 @@ def fit_sensor(readings, reading_uncertainty=READ_K):
     if not readings:
         raise InputError("readings", "none", "at least one reading at a known freezing point is needed")
     stated = require_between("uncertainty of a reading", reading_uncertainty, 0.1, 20.0, "K")
-    temps, errors = [each.true_c for each in readings], [each.error for each in readings]
-    metals = len(set(temps))
-    centre, offset, slope, spread = _line(temps, errors, leaning=metals > 1)
-    left = [error - offset - slope * (temp - centre) for temp, error in zip(temps, errors, strict=True)]
-    sigma = max(stated, _scatter(left, parameters=min(metals, 2)))
-    return SensorFit(
-        centre_c=centre, offset=offset, offset_band=COVER * sigma / math.sqrt(len(temps)),
-        slope=slope, slope_band=COVER * sigma / math.sqrt(spread) if metals > 1 else ASSUMED_SLOPE,
-        sigma=sigma, lowest_c=min(temps), highest_c=max(temps), assumed=_assumed(metals),
-    )
-
-
-def _line(temps, errors, leaning):
-    """Middle temperature, error there, slope, and sum of squared distances from the middle."""
-    centre, offset = sum(temps) / len(temps), sum(errors) / len(errors)
-    if not leaning:
-        return centre, offset, 0.0, 0.0
-    spread = sum((temp - centre) ** 2 for temp in temps)
-    slope = sum((temp - centre) * error for temp, error in zip(temps, errors, strict=True)) / spread
+    temps, errors = np.array([(each.true_c, each.error) for each in readings]).T
+    centre, offset, several = float(temps.mean()), float(errors.mean()), len(set(temps)) > 1
+    away = temps - centre
+    slope = float(away @ errors / (away @ away)) if several else 0.0
     if slope <= -0.5:
         allowed = "a hotter metal must read higher; were two metals mixed up?"
         raise InputError("readings", f"{1.0 + slope:.2f} degrees for each degree", allowed)
-    return centre, offset, slope, spread
-
-
-def _scatter(left, parameters):
-    """Standard deviation of what the line leaves over; 0 where nothing is left to judge by."""
-    free = len(left) - parameters
-    return math.sqrt(sum(each * each for each in left) / free) if free > 0 else 0.0
-
-
-def _assumed(metals):
-    if metals == 1:
-        return ("one metal gives the offset only: the sensor is taken to be off by the same amount "
-                "everywhere, give or take 0.75 % of the distance from that metal's freezing point",)
-    if metals == 2:
-        return ("two metals give a line through both: a mistake in one of them does not show",)
-    return ()
+    left, free = errors - offset - slope * away, len(readings) - (2 if several else 1)
+    sigma = max(stated, math.sqrt(left @ left / free)) if free else stated
+    return SensorFit(
+        centre_c=centre, offset=offset, offset_band=COVER * sigma / math.sqrt(len(readings)), slope=slope,
+        slope_band=COVER * sigma / math.sqrt(away @ away) if several else ASSUMED_SLOPE, sigma=sigma,
+    )
 
 
 def tolerance(temp_c, grade="class 2"):

@@ -12,6 +12,7 @@ from castlab.teach.panels.sensitivity import HowSure
 from castlab.teach.panels.window_map import WindowMap
 from castlab.teach.text import markup
 from castlab.teach.work.alone import LOCK
+from castlab.teach.work.shown import Shown
 
 CAUTION = ("What you see here is for teaching and planning, never for a load-bearing or safety part. Before "
            "metal is melted: local codes, the makers' instructions and qualified practice come first.")
@@ -19,7 +20,7 @@ HEADINGS = ("The casting", "How sure is the verdict?", "Cures, side by side", "A
             "The melt", "The pour sheet")
 
 
-class Workbench:
+class Workbench(Shown):
     """A menu of parts, and for the part chosen one bench with all its sliders and what belongs under it.
 
     `bench`, `melt`, `sure`, `cures`, `window` and `sheet` are those of the part that is chosen now.
@@ -48,6 +49,3 @@ class Workbench:
             titles = (widgets.HTML(f"<h3>{markup.safe(words)}</h3>") for words in HEADINGS)
             both = [each for pair in zip(titles, rows, strict=True) for each in pair]
             self._shown.children = [widgets.HTML(markup.paragraph(CAUTION)), *both]
-
-    def _repr_mimebundle_(self, **options):
-        return self.widget._repr_mimebundle_(**options)

@@ -17,7 +17,7 @@ from castlab.teach.bench.casting import Casting
 from castlab.teach.lessons import superheat_and_filling as filling_lesson
 from castlab.teach.picture import raster
 from castlab.teach.picture.picture import COLUMN, WIDTH, Picture, font
-from castlab.teach.sliders.to_design import design_of, levers_of, sliders_for
+from castlab.teach.sliders.to_design import design_of, sliders_for, sliders_of_part
 from castlab.teach.text import markup
 from castlab.units import INCH_POUND, METRIC
 
@@ -77,7 +77,8 @@ def sliders_of(pair):
     if pair.part == THIN_PLATE:
         sliders = filling_lesson.sliders()
     else:
-        sliders = sliders_for(pair.part, *(lever.name for lever in levers_of(pair.part)), metal=pair.metal)
+        names = (slider.name for slider in sliders_of_part(pair.part))
+        sliders = sliders_for(pair.part, *names, metal=pair.metal)
     return {slider.name: slider for slider in sliders}
 
 

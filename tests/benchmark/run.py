@@ -21,7 +21,7 @@ from castlab import Setup, alloy, freeze, mould, parts, shrinkage  # noqa: E402
 from castlab.field.layout import Layout, box  # noqa: E402
 from castlab.field.outcome import COARSE, FULL  # noqa: E402
 from castlab.rules.furnace import SMALL_FURNACE, heat_up  # noqa: E402
-from castlab.teach.bench.casting import solve  # noqa: E402
+from castlab.teach.bench.casting import solve_casting  # noqa: E402
 from castlab.teach.bench.ready_made import eye_plate_bench, sheave_bench  # noqa: E402
 from castlab.teach.read_defect import hidden_castings  # noqa: E402
 
@@ -121,7 +121,7 @@ def of_a_bench(name, bench):
     """What a slider waits for: a quick look, the answer, and the picture of it."""
     setup = bench.setup()
     for words, look in (("quick look", COARSE), ("answer", FULL)):
-        yield f"{name}: {words}", f"{median_ms(lambda look=look: solve(setup, look), 9):.0f} ms", ""
+        yield f"{name}: {words}", f"{median_ms(lambda look=look: solve_casting(setup, look), 9):.0f} ms", ""
     picture, scene = bench._picture, bench._scene
     yield f"{name}: picture redrawn", f"{median_ms(lambda: picture.show(scene).png(), 15):.0f} ms", ""
 

@@ -15,7 +15,7 @@ from castlab.field.outcome import FINE, outcome_of
 from castlab.field.sure import across_bands
 from castlab.teach.bad_examples.search import find, has_it
 from castlab.teach.bad_examples.search_report import found_words
-from castlab.teach.bad_examples.wanted_defect import ROBUST_K, Wish, broken
+from castlab.teach.bad_examples.wanted_defect import ROBUST_K, WantedDefect, broken
 from castlab.teach.work.progress import Work
 from castlab.units import METRIC
 
@@ -24,19 +24,19 @@ FEEDER = ("feeder_width", "feeder_height", "sleeve_thickness")
 STEEL = {"hottest_pour_c": 1650.0, "least_section_m": 8e-3}
 
 WISHES = (
-    Wish("eye plate", "ZA-12", "green sand", "sink", "boss", 4 * CM3),
-    Wish("eye plate", "tin bronze", "cast-iron die", "sponge", "plate", 0.3 * CM3,
+    WantedDefect("eye plate", "ZA-12", "green sand", "sink", "boss", 4 * CM3),
+    WantedDefect("eye plate", "tin bronze", "cast-iron die", "sponge", "plate", 0.3 * CM3,
          turn=("thickness", "boss", "length", "pour_temp_c", "mould_temp_c", "gate_thickness", *FEEDER)),
-    Wish("sheave", "pure aluminium", "green sand", "pipe_into_casting", "hub", 2 * CM3),
-    Wish("sheave", "ZA-12", "green sand", "sink", "hub", share=0.03,
+    WantedDefect("sheave", "pure aluminium", "green sand", "pipe_into_casting", "hub", 2 * CM3),
+    WantedDefect("sheave", "ZA-12", "green sand", "sink", "hub", share=0.03,
          turn=("hub", "rim", "thickness", "pour_temp_c")),
-    Wish("bracket", "A356", "green sand", "cavity", "rib", 2 * CM3),
-    Wish("cleat", "tin bronze", "green sand", "sink", "horn", 3 * CM3,
+    WantedDefect("bracket", "A356", "green sand", "cavity", "rib", 2 * CM3),
+    WantedDefect("cleat", "tin bronze", "green sand", "sink", "horn", 3 * CM3,
          turn=("thickness", "post", "horn", "gate_thickness", "pour_temp_c", *FEEDER)),
-    Wish("bollard cap", "Al-12Si", "dry silica sand", "cavity", "boss", 1.5 * CM3),
-    Wish("eye plate", "carbon steel", "dry silica sand", "cavity", "boss", 3 * CM3, **STEEL),
-    Wish("step wedge", "silicon bronze", "oil-bonded sand", "sink", "step 4", 2 * CM3),
-    Wish("eye plate", "ZA-27", "green sand", "sink", "plate", 2 * CM3, most_metal_kg=1.5),
+    WantedDefect("bollard cap", "Al-12Si", "dry silica sand", "cavity", "boss", 1.5 * CM3),
+    WantedDefect("eye plate", "carbon steel", "dry silica sand", "cavity", "boss", 3 * CM3, **STEEL),
+    WantedDefect("step wedge", "silicon bronze", "oil-bonded sand", "sink", "step 4", 2 * CM3),
+    WantedDefect("eye plate", "ZA-27", "green sand", "sink", "plate", 2 * CM3, most_metal_kg=1.5),
 )
 
 

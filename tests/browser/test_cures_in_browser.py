@@ -5,8 +5,8 @@ from lab import WATCH_STOP, notebook_of
 
 CELLS = (
     """import castlab.field.cures as cures
-kinds, wanted = cures.levers, ("squat feeder on top", "cooler pour", "heavy end up")
-cures.levers = lambda design: [each for each in kinds(design) if each.key in wanted]""",  # a short search
+kinds, wanted = cures.kinds_of_cure, ("squat feeder on top", "cooler pour", "heavy end up")
+cures.kinds_of_cure = lambda made: [each for each in kinds(made) if each.key in wanted]""",  # a short search
     """from castlab.teach.bench.ready_made import eye_plate_bench
 from castlab.teach.panels.cure_table import CureTable
 from castlab.teach.panels.sensitivity import HowSure

@@ -9,7 +9,7 @@ from plans import followed
 
 from castlab.errors import InputError
 from castlab.field import cure_kinds, cures
-from castlab.field.cures import Cure, Lever
+from castlab.field.cures import Cure, KindOfCure
 from castlab.field.design import design
 from castlab.field.holes import Hole
 from castlab.field.outcome import COARSE, FULL, Outcome, outcome_of
@@ -32,7 +32,7 @@ REFUSED = Outcome("refused", phrase("feeder height is {}: it must be higher; and
 PLAIN = design("eye plate", alloy("ZA-12"), mould("green sand"), 495.0)
 SIZES = tuple(round(10e-3 + 1e-3 * number, 6) for number in range(31))
 Pour = namedtuple("Pour", "design look")  # the arguments of a job
-FEEDERS = Lever("feeder", "feeder", tuple(
+FEEDERS = KindOfCure("feeder", "feeder", tuple(
     (size, (("feeder_width", size), ("feeder_height", 0.06))) for size in SIZES), "to be sawn off")
 
 
@@ -50,11 +50,11 @@ def sound_if(test):
     return lambda pour: SOUND if test(pour) else HOLE
 
 
-def search(answer, lever=FEEDERS, before=HOLE):
-    return follow(cures.smallest_sound(PLAIN, lever, before), answer)
+def search(answer, kind=FEEDERS, before=HOLE):
+    return follow(cures.smallest_sound(PLAIN, kind, before), answer)
 
 
-# ---- one lever
+# ---- one kind of cure
 
 
 @pytest.mark.parametrize("least", SIZES)
@@ -121,15 +121,15 @@ def test_where_nothing_is_sound_the_setting_that_leaves_least_is_named():
 
 def test_settings_that_cannot_be_drawn_are_left_out():
     sizes = (4e-3, 5e-3, 20e-3, 30e-3)
-    lever = Lever("boss", "smaller boss", tuple((size, (("boss", size),)) for size in sizes))
-    cure, asked = search(sound_if(lambda pour: True), lever)
+    kind = KindOfCure("boss", "smaller boss", tuple((size, (("boss", size),)) for size in sizes))
+    cure, asked = search(sound_if(lambda pour: True), kind)
     assert cure.setting == 20e-3 and cure.catch == ""
     assert {pour.design.values["boss"] for pour in asked} == {20e-3, 30e-3}
 
 
-def test_a_lever_of_which_nothing_can_be_drawn_says_why_in_words():
-    lever = Lever("boss", "smaller boss", tuple((size, (("boss", size),)) for size in (1e-3, 2e-3)))
-    cure, _ = search(lambda pour: outcome_of(pour.design, pour.look), lever)
+def test_a_kind_of_cure_of_which_nothing_can_be_drawn_says_why_in_words():
+    kind = KindOfCure("boss", "smaller boss", tuple((size, (("boss", size),)) for size in (1e-3, 2e-3)))
+    cure, _ = search(lambda pour: outcome_of(pour.design, pour.look), kind)
     assert cure.outcome.refused and not cure.works and cure.added_kg == 0.0
     assert "heavy-end size" in str(cure.catch)
 
@@ -267,7 +267,7 @@ def test_what_cannot_be_cast_cannot_be_cured():
 
 @pytest.mark.parametrize("part", PARTS)
 def test_every_kind_goes_from_the_least_change_on_and_says_what_it_costs(part):
-    kinds = cure_kinds.levers(design(part, alloy("ZA-12"), mould("green sand"), 495.0))
+    kinds = cure_kinds.kinds_of_cure(design(part, alloy("ZA-12"), mould("green sand"), 495.0))
     usual = cure_kinds.usual_sizes(part)
     assert len({kind.key for kind in kinds}) == len(kinds) >= 8
     keys = {kind.key for kind in kinds}
@@ -287,7 +287,7 @@ def test_every_kind_goes_from_the_least_change_on_and_says_what_it_costs(part):
 def test_sizes_grow_by_one_step_from_what_is_drawn(part):
     """Steps of 2 mm, so that a cure is found to 2 mm; what is not there yet begins as small as may be."""
     drawn = cure_kinds.usual_sizes(part)
-    for kind in cure_kinds.levers(design(part, alloy("ZA-12"), mould("green sand"), 495.0)):
+    for kind in cure_kinds.kinds_of_cure(design(part, alloy("ZA-12"), mould("green sand"), 495.0)):
         sizes = [setting for setting, _ in kind.settings]
         if kind.key == "cooler pour" or isinstance(sizes[0], str):
             continue
@@ -304,7 +304,8 @@ def test_sizes_grow_by_one_step_from_what_is_drawn(part):
 @pytest.mark.parametrize("part", PARTS)
 def test_what_has_no_place_on_a_round_part_is_not_proposed_there(part):
     """Nothing fits at the side of a hub inside a rim; a gate goes into the rim or skirt."""
-    keys = {kind.key for kind in cure_kinds.levers(design(part, alloy("ZA-12"), mould("green sand"), 495.0))}
+    made = design(part, alloy("ZA-12"), mould("green sand"), 495.0)
+    keys = {kind.key for kind in cure_kinds.kinds_of_cure(made)}
     flat = {"feeder at the side", "chill at the side", cure_kinds.GATE_IN_HEAVY}
     assert keys & flat == (set() if part in ("sheave", "bollard cap") else flat)
 
@@ -315,7 +316,7 @@ def test_what_has_no_place_on_a_round_part_is_not_proposed_there(part):
     ("sheave", set()),
 ])
 def test_a_part_is_turned_only_as_it_can_lie_and_what_that_costs_is_said(part, turns):
-    kinds = cure_kinds.levers(design(part, alloy("ZA-12"), mould("green sand"), 495.0))
+    kinds = cure_kinds.kinds_of_cure(design(part, alloy("ZA-12"), mould("green sand"), 495.0))
     turned = [kind for kind in kinds if kind.key in TURNS]
     assert {kind.key for kind in turned} == turns
     assert all("the mould is made" in kind.remark for kind in turned)
@@ -328,14 +329,14 @@ def test_a_turn_is_proposed_though_its_gate_would_have_to_change():
     made = PLAIN.change(thickness=24e-3, gate_thickness=21e-3)
     with pytest.raises(InputError, match="gate thickness"):
         made.change(turn="heavy end up").setup()
-    assert {"heavy end up", "heavy end down"} < {kind.key for kind in cure_kinds.levers(made)}
+    assert {"heavy end up", "heavy end down"} < {kind.key for kind in cure_kinds.kinds_of_cure(made)}
 
 
 def test_a_usual_feeder_is_half_as_high_again_as_wide_and_a_squat_one_lower_than_wide():
     """Common practice; in steps of 5 mm of height, and none lower than a hand can ram, 20 mm."""
     for key, slender in (("feeder on top", 1.5), ("squat feeder on top", 0.6), ("sleeved feeder", 1.5),
                          ("feeder at the side", 1.5)):
-        for across, changes in cures.lever(PLAIN, key).settings:
+        for across, changes in cures.kind_of_cure(PLAIN, key).settings:
             height = dict(changes)["feeder_height"]
             assert height == pytest.approx(max(slender * across, 20e-3), abs=2.51e-3), (key, across)
             assert 1000 * height / 5 == pytest.approx(round(1000 * height / 5))
@@ -346,7 +347,7 @@ def test_a_usual_feeder_is_half_as_high_again_as_wide_and_a_squat_one_lower_than
 def test_a_core_that_is_there_grows_from_its_own_size_and_one_that_is_not_begins_at_4_mm(part):
     drawn = design(part, alloy("ZA-12"), mould("green sand"), 495.0)
     for made, least in ((drawn, 4e-3), (drawn.change(core=8e-3), 10e-3)):
-        assert cures.lever(made, "core").settings[0] == (least, (("core", least),))
+        assert cures.kind_of_cure(made, "core").settings[0] == (least, (("core", least),))
 
 
 @pytest.mark.parametrize("part", PARTS)
@@ -357,7 +358,7 @@ def test_a_size_that_is_drawn_grows_or_shrinks_from_that_by_one_step(part):
             continue
         usual = cure_kinds.usual_sizes(part)[name]
         drawn = design(part, alloy("ZA-12"), mould("green sand"), 495.0, **{name: usual + 1e-3})
-        sizes = [setting for setting, _ in cures.lever(drawn, name).settings]
+        sizes = [setting for setting, _ in cures.kind_of_cure(drawn, name).settings]
         assert sizes[0] == pytest.approx(usual + 1e-3 + towards * 2e-3)
         assert 0.0 <= towards * (limit - sizes[-1]) < 2e-3
         assert towards == (-1 if words.startswith(("thinner", "smaller")) else 1)
@@ -373,7 +374,7 @@ def test_a_size_that_is_drawn_grows_or_shrinks_from_that_by_one_step(part):
     (cure_kinds.GATE_IN_HEAVY, {"gate_place": "heavy end"}),
 ])
 def test_each_kind_changes_what_its_name_says(key, names):
-    for size, changes in cures.lever(PLAIN, key).settings:
+    for size, changes in cures.kind_of_cure(PLAIN, key).settings:
         changed = dict(changes)
         assert names.items() <= changed.items() and size in changed.values()
         assert changed.get("neck_width", 0.0) == 0.0
@@ -381,23 +382,25 @@ def test_each_kind_changes_what_its_name_says(key, names):
 
 
 def test_a_cooler_pour_goes_down_by_5_kelvin():
-    temps = [PLAIN.pour_temp_c, *(setting for setting, _ in cures.lever(PLAIN, "cooler pour").settings)]
+    cooler = cures.kind_of_cure(PLAIN, "cooler pour")
+    temps = [PLAIN.pour_temp_c, *(setting for setting, _ in cooler.settings)]
     assert np.diff(temps) == pytest.approx(np.full(len(temps) - 1, -5.0))
     assert temps[-1] - 5.0 < PLAIN.alloy.pour_range_c[0]
 
 
 def test_a_cooler_pour_stays_in_the_range_of_the_alloy():
     low, high = PLAIN.alloy.pour_range_c
-    temps = [setting for setting, _ in cures.lever(PLAIN, "cooler pour").settings]
+    temps = [setting for setting, _ in cures.kind_of_cure(PLAIN, "cooler pour").settings]
     assert temps[0] < PLAIN.pour_temp_c and temps == sorted(temps, reverse=True) and temps[-1] >= low
-    assert all(each.key != "cooler pour" for each in cure_kinds.levers(replace(PLAIN, pour_temp_c=low)))
+    coldest = cure_kinds.kinds_of_cure(replace(PLAIN, pour_temp_c=low))
+    assert all(each.key != "cooler pour" for each in coldest)
 
 
 # ---- the real thing
 
 
 def test_a_real_cure_is_sound_and_one_step_less_is_not():
-    kind = cures.lever(PLAIN, cure_kinds.GATE_IN_HEAVY)
+    kind = cures.kind_of_cure(PLAIN, cure_kinds.GATE_IN_HEAVY)
     cure = run_here(cures.smallest_sound(PLAIN, kind, outcome_of(PLAIN)))
     at = [setting for setting, _ in kind.settings].index(cure.setting)
     assert cure.works and outcome_of(PLAIN.change(**dict(cure.changes))).sound
@@ -406,7 +409,7 @@ def test_a_real_cure_is_sound_and_one_step_less_is_not():
 
 def test_with_nothing_outside_to_pay_a_chill_only_cools():
     before = outcome_of(PLAIN)
-    cure = run_here(cures.smallest_sound(PLAIN, cures.lever(PLAIN, "chill under"), before))
+    cure = run_here(cures.smallest_sound(PLAIN, cures.kind_of_cure(PLAIN, "chill under"), before))
     assert not cure.works and cure.outcome.defect_m3 > 0.9 * before.defect_m3
     assert cure.outcome.froze_s < 0.7 * before.froze_s
     assert "nothing outside" in cure.catch or "only moves the hole" in cure.catch

@@ -11,7 +11,7 @@ from castlab.field import rigging
 from castlab.field.grid import build, natural_cell
 from castlab.field.layout import Block, Layout, box
 from castlab.field.parts import PARTS, layout_of
-from castlab.teach.sliders.to_design import levers_of
+from castlab.teach.sliders.to_design import sliders_of_part
 
 MM = 1e-3
 # which body of the heavy end has the free face, as drawn: (top, bottom, side); and which one of the thin end
@@ -326,7 +326,8 @@ def area(block):
 
 @pytest.mark.parametrize("part, turn", ALL)
 def test_turned_bodies_keep_their_volumes(part, turn):
-    more = {"fillet": 3 * MM} if "fillet" in {slider.name for slider in levers_of(part)} else {"core": 8 * MM}
+    names = {slider.name for slider in sliders_of_part(part)}
+    more = {"fillet": 3 * MM} if "fillet" in names else {"core": 8 * MM}
     drawn, turned = (layout_of(part, turn=each, **more) for each in ("as drawn", turn))
     for block in drawn.blocks:
         if block.role in ("casting", "core"):

@@ -161,7 +161,7 @@ def test_two_together_with_less_metal_are_accepted(fed):
     found = lesson.task_pair(fed.set(**PAIR)).check()
     assert found.right and "alone needs" in found.why
     alone = fed.solve(gate_thickness=0.030, chill_thickness=0.0)
-    assert lesson.metal_kg(fed.solve()) < lesson.metal_kg(alone)
+    assert fed.solve().poured_kg < alone.poured_kg
 
 
 @pytest.mark.parametrize("values, words", [
@@ -179,8 +179,8 @@ def test_two_that_do_not_do_are_refused_with_a_hint(fed, values, words):
 
 def test_tasks_speak_inches(fed):
     fed.speak(INCH_POUND)
-    for check in (lesson.check_chill, lesson.check_gate, lesson.check_pair):
-        words = check(fed.set(**PAIR), None).why
+    for task in (lesson.task_chill, lesson.task_gate, lesson.task_pair):
+        words = task(fed.set(**PAIR)).check().why
         assert "cm3" not in words and " mm" not in words
     fed.speak(METRIC)
 

@@ -8,7 +8,7 @@ import nbformat
 import pytest
 
 from castlab.rules.contraction import volume_to_feed
-from castlab.teach.bench.casting import solve
+from castlab.teach.bench.casting import solve_casting
 from castlab.teach.lessons import feeders
 from castlab.units import INCH_POUND, METRIC
 
@@ -168,7 +168,7 @@ def test_the_margin_is_there_because_the_metal_conducts_well(bench):
     """What the check says about ZA-12: conducting as badly as steel, it needs more than it does."""
     setup = bench.solve(feeder_place=feeders.BOSS, feeder_width=narrowest(bench)).setup
     bad = replace(setup.alloy, conductivity_solid=15.0, conductivity_liquid=15.0)
-    assert solve(setup).sound and not solve(replace(setup, alloy=bad)).sound
+    assert solve_casting(setup).sound and not solve_casting(replace(setup, alloy=bad)).sound
 
 
 # ---- neck and metal

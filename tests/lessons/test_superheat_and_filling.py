@@ -109,7 +109,7 @@ def test_rule_and_computation_agree_within_the_factor_of_two_that_the_rule_promi
 
 @pytest.mark.slow
 def test_the_rest_of_the_difference_is_the_cell(bench):
-    """What `check_why` says: with the forgotten heat counted, finer cells come nearer to the rule."""
+    """What `task_why` says: with the forgotten heat counted, finer cells come nearer to the rule."""
     setup = lesson.setup_of(bench.values)
     wanted = lesson.running_time_with_range(setup)
     accounts = (shrinkage(freeze(setup, cell)) for cell in (1e-3, 0.6e-3))

@@ -4,14 +4,12 @@ Run by name: `.venv/bin/python -m pytest tests/reference`. What is compared stan
 `of_elements`, `of_alloys` and `of_sensor`; `table.py` prints it all.
 """
 
-import json
-
 import calphad
 import pytest
 from check import in_ci, missing, stored
 from table import CHECKS
 
-from castlab.materials import DATA
+from castlab.materials import read_data
 
 ROUNDING = 0.005  # a range is stated in round numbers, a temperature in whole degrees
 ROUNDING_C = 0.5
@@ -28,7 +26,7 @@ def require(modules):
 
 
 def notes_of(name):
-    entry = json.loads((DATA / "alloys.json").read_text(encoding="utf-8"))[name]
+    entry = read_data("alloys")[name]
     notes = [row.get("note", "") for row in entry["quantities"]]
     return " | ".join([entry["solid_fraction"]["note"], *notes])
 

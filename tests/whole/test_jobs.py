@@ -14,7 +14,7 @@ from castlab.materials import alloy, mould
 from castlab.plan import map_over
 from castlab.teach.bad_examples import hand_out, search
 from castlab.teach.bad_examples.example_exercise import EXERCISE
-from castlab.teach.bad_examples.wanted_defect import Wish
+from castlab.teach.bad_examples.wanted_defect import WantedDefect
 from castlab.teach.marking import marking_desk
 from castlab.teach.panels import window_map
 from castlab.teach.read_defect import hidden_castings
@@ -22,7 +22,7 @@ from castlab.teach.trust import checks
 
 PACKAGE = Path(__file__).resolve().parents[2] / "castlab"
 PLAIN = design("eye plate", alloy("ZA-12"), mould("green sand"), 475.0)
-WISH = Wish("eye plate", "ZA-12", "green sand", "sink", "boss", 3e-6)
+WISH = WantedDefect("eye plate", "ZA-12", "green sand", "sink", "boss", 3e-6)
 PLANS = (
     cures.cures(PLAIN),
     map_over(outcome_of, across_bands(PLAIN)),

@@ -50,7 +50,6 @@ def oven(name):
 STATED = {
     "feeder": (lambda x: charge.charge(1.0, x), 0.0, None),
     "heel": (lambda x: charge.charge(1.0, heel=x), 0.0, None),
-    "returns": (lambda x: charge.charge(1.0, returns=x), 0.0, None),
     "melt loss": (lambda x: charge.charge(1.0, melt_loss=x), 0.0, 0.3),
     "bath": (lambda x: charge.additions({"Ag": 1}, 1.0, {"silver": {"Ag": 1}}, x, {"Ag": 1}), 0.0, None),
     "rating density": (lambda x: charge.rated_volume(3.0, x), 1000.0, 25000.0),
@@ -144,7 +143,6 @@ def test_both_ends_are_taken_and_what_lies_beyond_is_refused(name):
 # Greater than 0, so 0 itself is refused.
 ABOVE_ZERO = {
     "casting": lambda x: charge.charge(x),
-    "moulds": lambda x: charge.melts_needed(x, 0.4, 1.1),
     "skin in sand": lambda x: freezing.skin_in_sand(x, A356, SAND, 700.0),
     "thickness of a neck": lambda x: feeding.neck_width(0.01, x),
     "pressure of hydrogen": lambda x: gas.hydrogen_in_solid(500.0, x),

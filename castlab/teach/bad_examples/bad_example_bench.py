@@ -11,7 +11,7 @@ from castlab.field.shrinkage import DEFECTS
 from castlab.materials import alloy, alloy_names
 from castlab.teach.bad_examples import hand_out, search_report
 from castlab.teach.bad_examples.search import find, prove
-from castlab.teach.bad_examples.wanted_defect import Wish, bench_sliders, blocks_of, broken
+from castlab.teach.bad_examples.wanted_defect import WantedDefect, bench_sliders, blocks_of, broken
 from castlab.teach.bench.controls import Span, control_of, in_columns, units_switch
 from castlab.teach.bench.ready_made import bench_of
 from castlab.teach.exercise.exercise import Exercise
@@ -19,9 +19,9 @@ from castlab.teach.sliders.part_sliders import FEEDING, MOULDS
 from castlab.teach.sliders.slider import Slider
 from castlab.teach.sliders.to_design import design_of
 from castlab.teach.text import markup
-from castlab.teach.work.alone import LOCK
 from castlab.teach.work.progress import Work
-from castlab.units import METRIC, celsius, phrase, said
+from castlab.teach.work.shown import Shown, button, guarded, menu
+from castlab.units import METRIC, celsius, joined, phrase, said
 
 OFTEN = ("thickness", "thin", "boss", "hub", "post", "heavy", "rib", "feeder_width", "feeder_height",
          "gate_thickness", "pour_temp_c")  # what the search may turn when nothing else is said
@@ -38,12 +38,12 @@ SEARCHING = ("The search tries settings on coarse cells, then proves one on fine
 NOT_PROVED = "Press “Still robust?” first: only what has been proved as it stands is written."
 LIMITS = ("What is robust here is robust in this model: no flow, no mould movement, no gas. Pour one trial "
           "of your own before a class relies on it.")
-WIDE, AUTO, LABELS = {"width": "430px"}, {"width": "auto"}, {"description_width": "initial"}
+WIDE, LABELS = {"width": "430px"}, {"description_width": "initial"}
 ROW = {"flex_flow": "row wrap", "align_items": "center"}
 PER_CENT = 1e-2
 
 
-class BadBench:
+class BadBench(Shown):
     """The wish on top, the search with its bar, the bench of the part, the proof, and the writing.
 
     part     the part that stands there first
@@ -69,7 +69,7 @@ class BadBench:
             raise InputError("sliders that the search may turn", "none", "tick at least one")
         ranges = tuple((name, *span.value) for name, (box, span) in self._turned.items()
                        if box.value and span is not None)
-        return Wish(
+        return WantedDefect(
             self._part.value, self._alloy.value, self._mould.value, self._kind.value, self._block.value,
             size_m3=given["size"], share=given["share"] * PER_CENT, turn=turn, ranges=ranges,
             most_metal_kg=given["metal"], hottest_pour_c=given["furnace"], least_section_m=given["section"],
@@ -85,12 +85,9 @@ class BadBench:
         [kg], furnace [deg C], section [m]; `turn`: names of the sliders that the search may turn."""
         menus = {"part": self._part, "alloy": self._alloy, "mould": self._mould, "kind": self._kind,
                  "block": self._block}
-        for name in ("part", "alloy", "mould", "kind", "block"):
+        for name, control in (menus | self._given).items():
             if name in chosen:
-                menus[name].value = chosen[name]
-        for name in self._given:
-            if name in chosen:
-                self._given[name].value = chosen[name]
+                control.value = chosen[name]
         if "turn" in chosen:
             for name, (box, _) in self._turned.items():
                 box.value = name in chosen["turn"]
@@ -122,7 +119,7 @@ class BadBench:
         """Prove once more what stands on the bench now."""
         values, wish = self.bench.values, self._wish_of_bench()
         if limits := broken(wish, values):
-            self._say(search_report.never_words(limits))
+            self._say(phrase("Do not pour this: {}.", joined("; ", limits.values())))
             return
         self._say("It is poured eleven times. The answer appears here.")
         self._work.start(prove(wish, wish.design(values)),
@@ -179,15 +176,12 @@ class BadBench:
     def _show(self, wish, found):
         self.found = found
         if found.values:
-            self._put(wish, found.values)
+            if wish.part != self._part.value:
+                self._part.value = wish.part
+            self.bench.set(**found.values)
         if found.met:
             self.proof, self._proved = found.proof, self.bench.values
         self._say(lambda units: search_report.found_words(wish, found, units))
-
-    def _put(self, wish, values):
-        if wish.part != self._part.value:
-            self._part.value = wish.part
-        self.bench.set(**values)
 
     def _show_proof(self, wish, values, proof):
         self.proof, self._proved = proof, values
@@ -208,11 +202,11 @@ class BadBench:
     # ---- widgets
 
     def _build(self, part):
-        self._part = _menu("part", tuple(PARTS), part)
-        self._alloy = _menu("alloy", alloy_names(), "ZA-12")
-        self._mould = _menu("mould", MOULDS, "green sand")
-        self._kind = _menu("kind of hole", [(name_of(kind), kind) for kind in DEFECTS], "sink")
-        self._block = _menu("where", blocks_of(part), blocks_of(part)[-1])
+        self._part = menu("part", tuple(PARTS), part)
+        self._alloy = menu("alloy", alloy_names(), "ZA-12")
+        self._mould = menu("mould", MOULDS, "green sand")
+        self._kind = menu("kind of hole", [(name_of(kind), kind) for kind in DEFECTS], "sink")
+        self._block = menu("where", blocks_of(part), blocks_of(part)[-1])
         self._given = {slider.name: control_of(slider) for slider in GIVEN}
         self._switch = units_switch(lambda units: self._guarded(lambda: self.speak(units))())
         self._number = widgets.BoundedIntText(1, 1, 999, description="number of the search", style=LABELS,
@@ -234,9 +228,9 @@ class BadBench:
         columns = {"the casting": [self._part, self._alloy, self._mould],
                    "the hole": [self._kind, self._block, given["size"], given["share"]],
                    "limits": [given["metal"], given["furnace"], given["section"]]}
-        for menu, then in ((self._part, self._part_chosen), (self._alloy, self._metal_chosen),
-                           (self._mould, self._fill_rows)):
-            menu.observe(self._guarded(then), "value")
+        for chosen, then in ((self._part, self._part_chosen), (self._alloy, self._metal_chosen),
+                             (self._mould, self._fill_rows)):
+            chosen.observe(self._guarded(then), "value")
         return in_columns(columns)
 
     def _build_writing(self):
@@ -245,10 +239,10 @@ class BadBench:
         self._allowed = widgets.SelectMultiple(description="students may turn", rows=8, style=LABELS,
                                                layout=WIDE)
         self._overwrite = widgets.Checkbox(False, description="replace files that are there", indent=False)
-        button = self._button("Write the exercise", lambda: self.write(self._folder.value))
+        write = self._button("Write the exercise", lambda: self.write(self._folder.value))
         heading = widgets.HTML("<b>write it for the class</b>")
         self._writing = widgets.VBox([heading, self._title, self._folder, self._allowed, self._overwrite,
-                                      button])
+                                      write])
 
     def _part_chosen(self):
         """Another part has another bench, other blocks and other sliders."""
@@ -280,41 +274,24 @@ class BadBench:
         ticked = before & {slider.name for slider in sliders} or set(OFTEN)
         self._turned = {slider.name: (widgets.Checkbox(slider.name in ticked, description=slider.label,
                                                        indent=False, layout={"width": "250px"}),
-                                      self._span_of(slider)) for slider in sliders}
+                                      None if slider.kind == "choice" else Span(slider, self.units))
+                        for slider in sliders}
         self._rows.children = [widgets.HBox([box, *([span.widget.row] if span else [])], layout=ROW)
                                for box, span in self._turned.values()]
         names = [(slider.label, slider.name) for slider in sliders]
         self._allowed.options = names
         self._allowed.value = [slider.name for slider in sliders if slider.group == FEEDING]
 
-    def _span_of(self, slider):
-        """The range within which a slider may be turned; None for a menu."""
-        return None if slider.kind == "choice" else Span(slider, self.units)
-
     def _button(self, words, action):
-        button = widgets.Button(description=words, layout={"width": "max-content"})
-        button.on_click(self._guarded(action))
-        return button
+        return button(words, self._guarded(action), "max-content")
 
     def _guarded(self, action):
         """Bad input is said in words; any other error is shown, and raised for tests to see."""
 
-        def callback(*_):
-            with LOCK:
-                try:
-                    action()
-                except (InputError, OSError) as error:
-                    self._say(phrase("{}", error))
-                except Exception as error:
-                    self._words.value = markup.alert(f"{type(error).__name__}: {error}")
-                    raise
+        def tried():
+            try:
+                action()
+            except (InputError, OSError) as error:
+                self._say(phrase("{}", error))
 
-        return callback
-
-    def _repr_mimebundle_(self, **options):
-        return self.widget._repr_mimebundle_(**options)
-
-
-def _menu(label, options, value):
-    return widgets.Dropdown(options=options, value=value, description=label, style=LABELS, layout=AUTO)
-
+        return guarded(tried, self._words)

@@ -6,7 +6,6 @@ Three steps, because the middle one takes time and belongs behind a progress bar
     work.start(prepare(exercise), on_done=lambda material: write(exercise, folder, material))
 """
 
-import io
 import json
 import re
 import unicodedata
@@ -22,7 +21,7 @@ from castlab.teach.bench.bench import casting_scene
 from castlab.teach.bench.casting import Casting
 from castlab.teach.exercise.exercise import exercise_text
 from castlab.teach.marking.model_answer import ALLOWED_POURS, Truth, allowed_cures, truth_of
-from castlab.teach.picture.picture import picture_of
+from castlab.teach.picture.picture import png_of_scene
 from castlab.teach.text import pages
 from castlab.teach.text.reader_units import BOTH
 from castlab.units import METRIC
@@ -89,8 +88,8 @@ def file_names(title):
 def texts_of(exercise, material):
     """The contents of those files, in the same order."""
     setup = exercise.design().setup()
-    before = png_of(casting_scene(setup, None, METRIC))
-    after = png_of(casting_scene(setup, Casting(pour(setup)), METRIC))
+    before = png_of_scene(casting_scene(setup, None, METRIC), BOTH)
+    after = png_of_scene(casting_scene(setup, Casting(pour(setup)), METRIC), BOTH)
     sheet = instructor_sheet.sheet_of(exercise, material, after)
     return (
         exercise_text(exercise) + "\n",
@@ -99,10 +98,3 @@ def texts_of(exercise, material):
         pages.to_markdown(SHEET, **sheet),
         pages.whole_page(sheet["page_title"], pages.to_html(SHEET, **sheet)),
     )
-
-
-def png_of(scene):
-    """A scene as the bytes of a PNG file."""
-    file = io.BytesIO()
-    picture_of(scene, BOTH).savefig(file, format="png")
-    return file.getvalue()

@@ -39,7 +39,8 @@ def sheet_of(exercise, material, drawing):
         "scheme": _scheme(exercise),
         "saw": where_to_saw(exercise, truth),
         "pour": pour_rows(exercise, truth),
-        "warnings": (*_of_metal(exercise), OF_BAD_ONE, *CAUTIONS),
+        "warnings": (*(f"{exercise.alloy}: {warning}." for warning in flags(exercise.alloy)), OF_BAD_ONE,
+                     *CAUTIONS),
     }
 
 
@@ -52,17 +53,17 @@ def _setting(exercise):
 
 def _cures(exercise, found):
     """Headings, rows and note of two tables: the cures that work, and those that do not."""
-    rows = [(cure.works, *cure_table.row_of(cure, BOTH)[:2], _for_students(exercise, cure),
-             *cure_table.row_of(cure, BOTH)[2:]) for cure in found]
-    working = [row for works, *row in rows if works]
-    failing = [(*row[:4], row[-1]) for works, *row in rows if not works]
+    working, failing = [], []
+    for cure in found:
+        kind, setting, *others = cure_table.row_of(cure, BOTH)
+        row = kind, setting, "yes" if within(exercise, cure.changes) else "no", *others
+        if cure.works:
+            working.append(row)
+        else:
+            failing.append((*row[:4], row[-1]))
     note = cure_table.NOTE.format(*(BOTH.length(cell, 2) for cell in cure_table.CELLS))
     return ((_with_students(cure_table.HEADINGS), working, ""),
             (_with_students(cure_table.FAILING), failing, note))
-
-
-def _for_students(exercise, cure):
-    return "yes" if within(exercise, cure.changes) else "no"
 
 
 def _with_students(headings):
@@ -128,7 +129,3 @@ def pour_rows(exercise, truth):
         finished = BOTH.length(size)
         rows.append((f"pattern, {name} over all", f"{BOTH.length(size * scale, 4)}; finished {finished}"))
     return (*rows, ("on the pattern", "draft and what is machined off come on top"))
-
-
-def _of_metal(exercise):
-    return tuple(f"{exercise.alloy}: {warning}." for warning in flags(exercise.alloy))

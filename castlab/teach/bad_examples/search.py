@@ -135,7 +135,7 @@ def has_it(wish, looked, share=HALF):
 
 
 def find(wish, seed=1):
-    """The plan of the search for a `Wish`; its answer is `Found`."""
+    """The plan of the search for a `WantedDefect`; its answer is `Found`."""
     tried, rng = Tried(wish), np.random.default_rng(seed)
     legal, refused = first_settings(wish, seed)
     yield from _first_looks(tried, legal)
@@ -146,7 +146,8 @@ def find(wish, seed=1):
         if key is None or not tried.worth_a_proof(key):
             break
         key = yield from _simplify(tried, key)
-        proof = yield from _prove(tried, key)
+        proof = yield from prove(wish, wish.design(_values(wish, key)))
+        tried.price += FULL_PRICE * (1 + len(proof.eight)) + FINE_PRICE * len(proof.fine)
         if proof.holds:
             return Found(True, _values(wish, key), proof, proof.usual, {}, tried.price)
         proofs.append((key, proof))
@@ -258,9 +259,9 @@ def _simplify(tried, key):
     return key
 
 
-def _look(tried, keys, cases=None, more=0):
+def _look(tried, keys, more=0):
     """Solve settings in the cases that they must pass."""
-    pairs = [(key, case) for key in keys for case in cases or tried.cases
+    pairs = [(key, case) for key in keys for case in tried.cases
              if case not in tried.known.get(key, {})]
     if not pairs:
         return
@@ -280,13 +281,6 @@ def first_look(wish):
 def case_of(design, case):
     """A design as it is meant, or as one of the eight pours across the bands."""
     return design if case is USUAL else across_bands(design, ROBUST_K)[case]
-
-
-def _prove(tried, key):
-    design = tried.wish.design(_values(tried.wish, key))
-    proof = yield from prove(tried.wish, design)
-    tried.price += FULL_PRICE * (1 + len(proof.eight)) + FINE_PRICE * len(proof.fine)
-    return proof
 
 
 def prove(wish, design):
@@ -319,15 +313,15 @@ def _not_met(tried, proofs, refused, rng):
     """What came closest, and which limits stand in the way."""
     wish = tried.wish
     in_the_way = yield from _in_the_way(tried, refused, rng)
-    proofs.sort(key=lambda pair: -pair[1].held)
+    values, proof, looked = {}, None, None
     if proofs:
-        key, proof = proofs[0]
-        return Found(False, _values(wish, key), proof, proof.usual, in_the_way, tried.price)
-    tried.cases = (USUAL,)
-    best = tried.best(1)
-    if not best:
-        return Found(False, {}, None, None, in_the_way, tried.price)
-    return Found(False, _values(wish, best[0]), None, tried.known[best[0]][USUAL], in_the_way, tried.price)
+        key, proof = max(proofs, key=lambda pair: pair[1].held)
+        values, looked = _values(wish, key), proof.usual
+    else:
+        tried.cases = (USUAL,)
+        for key in tried.best(1):
+            values, looked = _values(wish, key), tried.known[key][USUAL]
+    return Found(False, values, proof, looked, in_the_way, tried.price)
 
 
 def _in_the_way(tried, refused, rng):

@@ -4,7 +4,7 @@ from castlab.field.diagnosis import CAUSES
 from castlab.field.holes import name_of
 from castlab.teach.bad_examples.wanted_defect import CAST, FURNACE, POT, ROBUST_K, SECTION, WINDOW
 from castlab.teach.sliders.slider import words_of
-from castlab.units import joined, phrase, said
+from castlab.units import said
 
 LIMITS = {
     CAST: "Nothing of this can be cast",
@@ -52,11 +52,6 @@ def hole_words(wish, looked, units):
     if not looked.is_largest(wish.kind, wish.block):
         return f"{words}, beside a larger {name_of(kind)} of {units.volume(largest)} in the {block}"
     return words
-
-
-def never_words(limits):
-    """Why a setting must not be poured: a Phrase; `limits` of `wanted_defect.broken`."""
-    return phrase("Do not pour this: {}.", joined("; ", limits.values()))
 
 
 def a_hole(kind):

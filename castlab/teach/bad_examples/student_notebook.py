@@ -31,12 +31,15 @@ def notebook_of(exercise):
     code = "\n".join(f"    {piece!r}" for piece in in_pieces(given))
     text = pages.to_markdown("student_notebook.md", code=code, **_for_both(exercise))
     parts = [part.strip() for part in FENCE.split(text)]
-    cells = [_code(part) if number % 2 else _prose(part) for number, part in enumerate(parts) if part]
+    cells = [_code(part) if number % 2 else {"cell_type": "markdown", "metadata": {}, "source": part}
+             for number, part in enumerate(parts) if part]
     output = {"output_type": "stream", "name": "stdout", "text": brief(exercise)}
     cells[1] = _code(cells[1]["source"], [output], CHECKED)
     for number, cell in enumerate(cells):
         cell["id"] = f"cell-{number}"
-    return {"cells": cells, "metadata": _metadata(), "nbformat": 4, "nbformat_minor": 5}
+    kernel = {"display_name": "Python 3 (ipykernel)", "language": "python", "name": "python3"}
+    metadata = {"kernelspec": kernel, "language_info": {"name": "python"}}
+    return {"cells": cells, "metadata": metadata, "nbformat": 4, "nbformat_minor": 5}
 
 
 def paper_of(exercise, drawing):
@@ -66,16 +69,7 @@ def _for_both(exercise):
     return {"exercise": exercise, "start": START, "words_of_trade": WORDS_OF_TRADE, "cautions": CAUTIONS}
 
 
-def _prose(words):
-    return {"cell_type": "markdown", "metadata": {}, "source": words}
-
-
 def _code(source, outputs=(), *tags):
     """A cell; one that has printed must have been run, or nbval refuses it."""
     return {"cell_type": "code", "execution_count": 1 if outputs else None, "outputs": list(outputs),
             "metadata": {"tags": list(tags)} if tags else {}, "source": source}
-
-
-def _metadata():
-    return {"kernelspec": {"display_name": "Python 3 (ipykernel)", "language": "python", "name": "python3"},
-            "language_info": {"name": "python"}}

@@ -24,7 +24,7 @@ CAST, POT, FURNACE, SECTION, WINDOW = "casting", "pot", "furnace", "least sectio
 
 
 @dataclass(frozen=True)
-class Wish:
+class WantedDefect:
     """Which hole a casting shall have, where, how large, and what may be done to get it.
 
     part, alloy, mould    by their names

@@ -22,14 +22,16 @@ from castlab.errors import InputError, require_known
 from castlab.field.freeze import to_the_end
 from castlab.field.outcome import COARSE, FULL
 from castlab.teach.bench.cache import Cache
-from castlab.teach.bench.casting import solving
+from castlab.teach.bench.casting import solving_casting
 from castlab.teach.bench.controls import control_of, image, in_groups, units_switch
 from castlab.teach.picture import raster
 from castlab.teach.picture.picture import WIDTH, Picture
 from castlab.teach.picture.scene import Label, Scene
+from castlab.teach.sliders.slider import words_of
 from castlab.teach.text import markup
 from castlab.teach.text.reader_units import sentence_of
 from castlab.teach.work.alone import alone
+from castlab.teach.work.shown import Shown, button, guarded
 from castlab.units import METRIC
 
 REST_SECONDS = 0.2  # a slider that has not moved for so long is at rest
@@ -41,7 +43,7 @@ MOST_ENDS = 4  # of so many length sliders all ends are tried together
 HELD_SHARE = 0.55  # size of the held picture beside its numbers
 
 
-class Bench:
+class Bench(Shown):
     """A casting whose sliders anyone may move. Each lesson builds its own from this class.
 
     sliders    `Slider`s, in the order in which they stand
@@ -58,7 +60,7 @@ class Bench:
     looks      while a slider moves, and at rest
     """
 
-    def __init__(self, sliders, setup_of, solve=solving, follows=None, picture=None, scene_of=None,
+    def __init__(self, sliders, setup_of, solve=solving_casting, follows=None, picture=None, scene_of=None,
                  sentence_of=None, numbers_of=None, looks=(COARSE, FULL)):
         self._setup_of, self._solve, self._looks = setup_of, solve, looks
         self._scene_of = scene_of or casting_scene
@@ -83,6 +85,11 @@ class Bench:
     def values(self):
         """What every slider and menu stands at, SI."""
         return {name: control.value for name, control in self.controls.items()}
+
+    @property
+    def first_values(self):
+        """What they stood at first, and stand at when one starts again, SI."""
+        return self._first_values
 
     @property
     def sentence(self):
@@ -287,7 +294,7 @@ class Bench:
     def _pairs(self, values, result):
         """Name, held words, words now: of the sliders, then of the numbers."""
         for name, control in self.controls.items():
-            both = (control.words(each[name], self.units) for each in (values, self.values))
+            both = (words_of(control.slider, each[name], self.units) for each in (values, self.values))
             yield control.slider.label, *both
         now = dict(self._numbers_of(self._result, self.units))
         for name, words in self._numbers_of(result, self.units):
@@ -364,16 +371,7 @@ class Bench:
 
     def guarded(self, action):
         """The one wrapper of all callbacks: an error is shown on the bench, then raised for tests to see."""
-
-        @alone
-        def callback(*_):
-            try:
-                action()
-            except Exception as error:
-                self._alert.value = markup.alert(f"{type(error).__name__}: {error}")
-                raise
-
-        return callback
+        return guarded(action, self._alert)
 
     # ---- widgets
 
@@ -413,10 +411,10 @@ class Bench:
         self.widget = widgets.VBox(parts)
 
     def _make_buttons(self):
-        self._show_button = self._button("Show without predicting", self.reveal)
-        self._hold_button = self._button("Hold this one to compare", self.hold)
-        self._let_go_button = self._button("Let the held one go", self.let_go)
-        again = self._button("Start again", self.start_again)
+        self._show_button = self.button("Show without predicting", self.reveal)
+        self._hold_button = self.button("Hold this one to compare", self.hold)
+        self._let_go_button = self.button("Let the held one go", self.let_go)
+        again = self.button("Start again", self.start_again)
         self._units = units_switch(self.guarded(self._units_chosen))
         return widgets.HBox([self._show_button, again, self._hold_button, self._let_go_button, self._units],
                             layout={"flex_flow": "row wrap"})
@@ -425,13 +423,9 @@ class Bench:
         if not self._quiet:
             self.speak(self._units.value)
 
-    def _button(self, words, action):
-        button = widgets.Button(description=words, layout={"width": "auto"})
-        button.on_click(self.guarded(action))
-        return button
-
-    def _repr_mimebundle_(self, **options):
-        return self.widget._repr_mimebundle_(**options)
+    def button(self, words, action):
+        """A button with these words that does `action()`, guarded; for what stands around the bench."""
+        return button(words, self.guarded(action))
 
 
 def _all_ends(lengths):

@@ -1,7 +1,7 @@
 """One computed casting as a bench shows it: from an account to picture, sentence and numbers.
 
 Everything here is read off the computation; no rule of thumb has a say, and nothing is solved here but by
-`solve`.
+`solve_casting`.
 """
 
 from dataclasses import dataclass
@@ -34,16 +34,16 @@ LEAST_GRID_ERROR = 0.005  # of a time: steps in time, and cells that happen to a
 ONE_GRID_ERROR = 0.015  # where sections are so thin that there is no coarser grid; judgement, tested
 
 
-def solve(setup, look=FULL, rough=None):
+def solve_casting(setup, look=FULL, rough=None):
     """The `Casting` of a setup, as closely as the `look` says; `rough`: that of a coarse look, where known.
 
     A casting solved more closely is made with the coarse look as well: the two tell how far cells err.
     """
-    return to_the_end(solving(setup, look, rough))
+    return to_the_end(solving_casting(setup, look, rough))
 
 
-def solving(setup, look=FULL, rough=None):
-    """The same as `solve`, giving way every few steps: a generator that returns the Casting."""
+def solving_casting(setup, look=FULL, rough=None):
+    """The same as `solve_casting`, giving way every few steps: a generator that returns the Casting."""
     account = yield from pouring(setup, look)
     if look == COARSE:
         return Casting(account)
@@ -105,9 +105,24 @@ class Casting:
         return float(grid.metal_volume[here].sum())
 
     @property
+    def metal_m3(self):
+        """All metal in the mould [m3]."""
+        return self.block_volume("casting", "feeder", "gate")
+
+    @property
+    def poured_kg(self):
+        """The same when it is solid [kg]."""
+        return self.setup.alloy.density_solid * self.metal_m3
+
+    @property
     def yield_share(self):
         """Casting as a share of all metal in the mould."""
-        return self.block_volume("casting") / self.block_volume("casting", "feeder", "gate")
+        return self.block_volume("casting") / self.metal_m3
+
+    @property
+    def has_feeder(self):
+        """Whether a feeder stands on it or beside it."""
+        return any(block.role == "feeder" for block in self.setup.layout.blocks)
 
     def middle_time(self, name):
         """When the metal in the middle of a block had frozen [s]; nearest to it where a core is."""
@@ -209,7 +224,7 @@ class Casting:
             ("paid by the feeder", self.volume_words(paid["feeder"], units)),
             ("paid by the casting", self.volume_words(self.casting_paid_m3, units)),
             *self._faces_that_go_down(units),
-            ("metal in the mould", units.mass(self._metal_mass())),
+            ("metal in the mould", units.mass(self.poured_kg)),
             ("mould before the pour", units.temperature(self.setup.mould_temp_c)),
             *((self.setup.alloy.name, warning) for warning in flags(self.setup.alloy.name)),
         )
@@ -222,9 +237,6 @@ class Casting:
     def volume_words(self, volume, units):
         """Words for a volume; what is lost in the scatter of the data is nothing."""
         return units.volume(volume) if volume > NOTHING * self.account.casting_m3 else "nothing"
-
-    def _metal_mass(self):
-        return self.setup.alloy.density_solid * self.block_volume("casting", "feeder", "gate")
 
     def labels(self, units):
         """Words in the picture: the last place, every defect with its size, and the harmless pipe."""

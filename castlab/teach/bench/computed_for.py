@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+from castlab.teach.sliders.slider import words_of
+
 MOST_NAMED = 3  # of the sliders that stand elsewhere: more would not be read
 
 
@@ -27,10 +29,10 @@ class ComputedFor:
     @property
     def settings(self):
         """What stands elsewhere now, in words."""
-        pairs = [(control, values[name], bench.units) for bench, values in self.stood
+        moved = [(control.slider, values[name], control.value, bench.units) for bench, values in self.stood
                  for name, control in bench.controls.items() if control.value != values[name]]
-        named = [f"{control.slider.label} {control.words(value, units)} "
-                 f"(now {control.words(control.value, units)})" for control, value, units in pairs]
+        named = [f"{slider.label} {words_of(slider, then, units)} (now {words_of(slider, now, units)})"
+                 for slider, then, now, units in moved]
         more = len(named) - MOST_NAMED
         return ", ".join(named[:MOST_NAMED]) + (f" and {more} more" if more > 0 else "")
 

@@ -4,7 +4,7 @@
 import ipywidgets as widgets
 
 from castlab.errors import require_between, require_known, require_number
-from castlab.teach.sliders.slider import SI_UNITS, format_of, label_of, on_step, scale_of, words_of
+from castlab.teach.sliders.slider import SI_UNITS, format_of, label_of, on_step, scale_of
 from castlab.units import INCH_POUND, METRIC
 
 # The number beside a slider takes more room than it needs, and the slider less. On a low screen rows stand
@@ -57,10 +57,6 @@ class Menu:
 
     def speak(self, units):
         """Names are the same in all units."""
-
-    def words(self, value, units):
-        """Where it stands, as a person reads it: a number with its unit, or a name."""
-        return words_of(self.slider, value, units)
 
 
 class LimitsFirst:
@@ -144,10 +140,6 @@ class Handle:
         value = self.value
         self._scale = scale_of(self.slider.kind, units)
         self._show(value)
-
-    def words(self, value, units):
-        """Where it stands, as a person reads it: a number with its unit, or a name."""
-        return words_of(self.slider, value, units)
 
     def _show(self, value):
         """All in one message: a browser that gets the limits alone squeezes the old value between them."""

@@ -43,5 +43,5 @@ def volume_asked(result, units):
 
 def share_asked(result):
     """The same as a share of the metal; it is the same for thick parts and for thin ones."""
-    share = result.account.asked_m3 / result.block_volume("casting", "feeder", "gate")
+    share = result.account.asked_m3 / result.metal_m3
     return f"{100 * share:.1f} % of the volume" if asks(result) else "nothing"

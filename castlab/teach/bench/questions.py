@@ -5,12 +5,14 @@ casting, and that says why.
 """
 
 from dataclasses import dataclass
+from functools import wraps
 
 import ipywidgets as widgets
 
 from castlab.errors import InputError, require_known, require_number
 from castlab.teach.text import markup
 from castlab.teach.text.reader_units import sentence_of
+from castlab.teach.work.shown import Shown
 from castlab.units import METRIC, Units
 
 NOT_YET = "You have not said what you expect yet. Do it above; the answer then appears here."
@@ -40,7 +42,45 @@ class Prediction:
     units: Units = METRIC
 
 
-class Question:
+def key_of(answer, choices):
+    """The key of one of the choices, {key: words}, that was given by its key or its words."""
+    key = next((key for key, words in choices.items() if answer == words), answer)
+    return require_known("answer", key, choices)
+
+
+def radio_of(choices):
+    """The choices as buttons, none of them pressed yet."""
+    options = [(words, key) for key, words in choices.items()]
+    return widgets.RadioButtons(options=options, value=None, layout={"width": "max-content"})
+
+
+def slip_in(given, slips, share=0.0, within=0.0):
+    """Which slip of thought gives this wrong number: its words; "" for one that no known slip explains.
+
+    given    the number that was typed
+    slips    pairs of the number to which a slip leads and what is said of it, the likeliest first
+    share    how far off a number may be to be put down to a slip, as a share of the slip's
+    within   the same in the number's own unit; the two add up
+
+    >>> slips = (6.25, "Times go with the square."), (0.4, "Turned round.")
+    >>> slip_in(0.41, slips, share=0.08), slip_in(3.0, slips, share=0.08)
+    ('Turned round.', '')
+    """
+    return next((words for number, words in slips if abs(given - number) <= within + share * number), "")
+
+
+def chosen(answer, right, slips, why):
+    """Checked for an answer that was chosen: when it is wrong, what that choice forgets, then why."""
+    slip = "" if answer == right else slips.get(answer, "")
+    return Checked(answer == right, f"{slip} {why}".strip())
+
+
+def is_near(given, right, share):
+    """Whether a typed number differs from the right one by at most this share of it."""
+    return abs(given - right) <= share * right
+
+
+class Question(Shown):
     """Asks what will happen, hides the bench's result until it is answered, then compares.
 
     bench     the `Bench` whose result it is about
@@ -71,9 +111,7 @@ class Question:
 
         Raises InputError for what is not one of the choices, and when the setup cannot be cast.
         """
-        key = next((key for key, words in self._choices.items() if choice == words), choice)
-        require_known("answer", key, self._choices)
-        self._current = self._predicted(key)
+        self._current = self._predicted(key_of(choice, self._choices))
         self.record.append(self._current)
         self._bench.reveal()
         return self._current.checked
@@ -137,13 +175,9 @@ class Question:
         return f"So far {right} of {len(self.record)} right." if len(self.record) > 1 else ""
 
     def _build(self, text):
-        options = [(words, key) for key, words in self._choices.items()]
-        self._current = None
-        self._radio = widgets.RadioButtons(options=options, value=None, layout={"width": "max-content"})
-        self._button = widgets.Button(description="This is what I expect", layout={"width": "auto"})
-        again = widgets.Button(description="Predict again", layout={"width": "auto"})
-        self._button.on_click(self._bench.guarded(self._pressed))
-        again.on_click(self._bench.guarded(self.again))
+        self._current, self._radio = None, radio_of(self._choices)
+        self._button = self._bench.button("This is what I expect", self._pressed)
+        again = self._bench.button("Predict again", self.again)
         self._said, self._verdict = widgets.HTML(), widgets.HTML(markup.status(NOT_YET, FEEDBACK))
         words, buttons = widgets.HTML(markup.paragraph(text)), widgets.HBox([self._button, again])
         self.widget = widgets.VBox([words, self._radio, buttons, self._said])
@@ -158,11 +192,8 @@ class Question:
             words = f"Change the sliders first. {sentence_of(error, self._bench.units)}"
             self._said.value = markup.status(words, FEEDBACK)
 
-    def _repr_mimebundle_(self, **options):
-        return self.widget._repr_mimebundle_(**options)
 
-
-class Task:
+class Task(Shown):
     """Something to find out or to build on the bench, checked against the computed casting.
 
     bench     the `Bench` that it is done on
@@ -208,23 +239,20 @@ class Task:
 
     def _understood(self, answer):
         if self._choices:
-            key = next((key for key, words in self._choices.items() if answer == words), answer)
-            return require_known("answer", key, self._choices)
+            return key_of(answer, self._choices)
         return require_number("answer", answer) if self._number else None
 
     def _build(self, text):
         self._feedback = widgets.HTML(markup.status("", FEEDBACK))
         self._input = self._make_input()
-        button = widgets.Button(description="Check", layout={"width": "auto"})
-        button.on_click(self.bench.guarded(self._pressed))
+        button = self.bench.button("Check", self._pressed)
         row = widgets.HBox([*([self._input] if self._input else []), button],
                            layout={"align_items": "flex-end"})
         self.widget = widgets.VBox([widgets.HTML(markup.paragraph(text)), row, self._feedback])
 
     def _make_input(self):
         if self._choices:
-            options = [(words, key) for key, words in self._choices.items()]
-            return widgets.RadioButtons(options=options, value=None, layout={"width": "max-content"})
+            return radio_of(self._choices)
         if self._number:
             return widgets.Text(description=self._number, placeholder="a number", layout={"width": "320px"},
                                 style={"description_width": "initial"})
@@ -241,5 +269,25 @@ class Task:
         except InputError as error:
             self._feedback.value = markup.status(sentence_of(error, self.bench.units), FEEDBACK)
 
-    def _repr_mimebundle_(self, **options):
-        return self.widget._repr_mimebundle_(**options)
+
+def task(text, choices=None, number=""):
+    """What a lesson writes above a check, (bench, answer) -> Checked, to make it a function, bench -> Task.
+
+    `text`, `choices` and `number` are those of `Task`. In place of the bench goes what has one as its
+    `bench`: a casting that lies on the table.
+
+    >>> @task("Make the plate 10 mm thick.")
+    ... def task_thickness(bench, _):
+    ...     return Checked(bench.values["thickness"] == 0.010, bench.sentence)
+    >>> from castlab.teach.bench.ready_made import eye_plate_bench
+    >>> task_thickness(eye_plate_bench(thickness=0.010)).check().right
+    True
+    """
+    def of_check(check):
+        @wraps(check, assigned=("__module__", "__name__", "__doc__"))
+        def on(place):
+            return Task(getattr(place, "bench", place), text, lambda _, answer: check(place, answer), choices,
+                        number)
+        del on.__wrapped__  # help shows what is called: a function of the bench alone
+        return on
+    return of_check

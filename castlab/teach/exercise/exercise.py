@@ -15,7 +15,7 @@ from castlab.field.diagnosis import CAUSES
 from castlab.field.parts import PARTS
 from castlab.materials import alloy_names, mould_names
 from castlab.teach.sliders.slider import SI_UNITS
-from castlab.teach.sliders.to_design import design_of, levers_of, pouring_follows_alloy, sliders_for
+from castlab.teach.sliders.to_design import design_of, pouring_follows_alloy, sliders_for, sliders_of_part
 from castlab.units import given
 
 VERSION = 1
@@ -51,7 +51,7 @@ class Exercise:
 
     def __post_init__(self):
         _check_exercise(self)
-        order = [*(slider.name for slider in levers_of(self.part)), *OF_ALLOY]
+        order = [*(slider.name for slider in sliders_of_part(self.part)), *OF_ALLOY]
         numbers = {name: _tidy(self.values[name]) for name in order if name in self.values}
         object.__setattr__(self, "values", numbers)
         object.__setattr__(self, "allowed", tuple(sorted(set(self.allowed))))
@@ -246,7 +246,7 @@ def _check_exercise(exercise):
 def _check_values(exercise):
     if not isinstance(exercise.values, dict) or "pour_temp_c" not in exercise.values:
         raise InputError("values", _shortened(exercise.values), "it must name sliders, with pour_temp_c")
-    known = [*OF_ALLOY, *(slider.name for slider in levers_of(exercise.part))]
+    known = [*OF_ALLOY, *(slider.name for slider in sliders_of_part(exercise.part))]
     for name, value in exercise.values.items():
         require_known("slider", _shortened(name), known)
         _require_plain(name, value)

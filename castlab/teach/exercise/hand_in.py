@@ -13,6 +13,7 @@ from castlab.teach.exercise.settings_in_words import range_words, setting_words
 from castlab.teach.sliders.to_design import mould_follows, pouring_follows_alloy
 from castlab.teach.text import markup
 from castlab.teach.text.reader_units import BOTH, sentence_of
+from castlab.teach.work.shown import button
 
 PLACE = "Where will the largest hole be?"
 REASON = "Why will it be there? Choose the reason that you would give."
@@ -110,8 +111,7 @@ class HandIn:
         reasons = [(f"{words[:1].upper()}{words[1:]}", key) for key, words in CAUSES.items()]
         self._place = widgets.RadioButtons(options=places, value=None, layout=WIDE)
         self._reason = widgets.RadioButtons(options=reasons, value=None, layout=WIDE)
-        self._button = widgets.Button(description="This is what I expect", layout=WIDE)
-        self._button.on_click(self.bench.guarded(self._pressed))
+        self._button = button("This is what I expect", self.bench.guarded(self._pressed), WIDE["width"])
         self._words_said = widgets.HTML()
         self._say("")
         ask = [widgets.HTML(markup.paragraph(words)) for words in (PLACE, REASON)]

@@ -1,10 +1,8 @@
 """Settings of an exercise in words: where a slider stands, how far it goes, what a cure changes."""
 
 from castlab.teach.sliders.part_sliders import metal_sliders
-from castlab.teach.sliders.to_design import levers_of
+from castlab.teach.sliders.to_design import sliders_of_part
 from castlab.units import METRIC
-
-MOULD_TEMPERATURE = "mould temperature"
 
 
 def value_words(kind, value, units=METRIC):
@@ -13,12 +11,8 @@ def value_words(kind, value, units=METRIC):
     >>> value_words("length", 0.012), value_words("temperature", 475.0), value_words("choice", "upside down")
     ('12 mm', '475 °C', 'upside down')
     """
-    if kind == "length":
-        return units.length(value)
-    if kind == "temperature":
-        return units.temperature(value)
-    if kind == "contact":
-        return units.contact(value)
+    if kind in ("length", "temperature", "contact"):
+        return getattr(units, kind)(value)
     return str(value) if kind == "choice" else f"{value:g}"
 
 
@@ -49,7 +43,7 @@ def range_words(slider, units=METRIC):
 
 
 def _label_and_kind(part, name):
-    for slider in (*levers_of(part), *metal_sliders()):
+    for slider in (*sliders_of_part(part), *metal_sliders()):
         if slider.name == name:
             return slider.label, slider.kind
-    return MOULD_TEMPERATURE, "temperature"
+    return "mould temperature", "temperature"

@@ -3,16 +3,15 @@
 No answer is written here: each is read off the computed casting.
 """
 
-from dataclasses import replace
 from functools import partial
 
 from castlab.teach.bench.misconceptions import volume_asked
-from castlab.teach.bench.questions import Checked, Question, Task
+from castlab.teach.bench.questions import Checked, Question, task
 from castlab.teach.bench.ready_made import bench_of
 from castlab.teach.lessons.first_casting import hole_in
 from castlab.teach.panels.cure_table import CureTable
 from castlab.teach.panels.sensitivity import HowSure
-from castlab.teach.sliders.to_design import design_of, sliders_for
+from castlab.teach.sliders.to_design import altered, design_of, sliders_for
 
 PART = "eye plate"
 CHILL_M = 20e-3  # the chill of the first question
@@ -47,10 +46,9 @@ def begin():
         "same": "the hole stays in the boss, and is nearly as large as before",
     }
     names = ("boss", "core", "gate_place", "gate_thickness", "chill_thickness")
-    sliders = sliders_for(PART, *names, gate_place="heavy end", chill_thickness=CHILL_M)
-    wider = [replace(each, high=THICKEST_GATE_M) if each.name == "gate_thickness" else each
-             for each in sliders]
-    bench = bench_of(wider, lambda values: design_of(PART, values).setup())
+    sliders = altered(sliders_for(PART, *names, gate_place="heavy end", chill_thickness=CHILL_M),
+                      gate_thickness={"high": THICKEST_GATE_M})
+    bench = bench_of(sliders, lambda values: design_of(PART, values).setup())
     text = ("A block of steel, 20 mm thick, is set into the sand under the boss. The gate is 4 mm thin. What "
             "becomes of the hole that this boss has without a chill?")
     return bench, Question(bench, text, choices, partial(judge_chill, bench), slips_chill)
@@ -106,9 +104,7 @@ def begin_fed():
 
 def judge_growing(bench, _, units):
     """The hole without a chill, with a small one, and with the thickest on the slider."""
-    thickest = bench.controls["chill_thickness"].range()[2]
-    sizes = (0.0, SMALL_CHILL_M, thickest)
-    results = [bench.solve(chill_thickness=size) for size in sizes]
+    thickest, results = three_chills(bench)
     none, small, large = (result.casting_paid_m3 for result in results)
     place = "" if results[-1].sound else f", and the hole is in the {hole_in(results[-1])}"
     why = (f"Without a chill the casting pays {units.volume(none)}, with one of "
@@ -122,10 +118,15 @@ def judge_growing(bench, _, units):
     return ("better" if large < none else "worse"), why
 
 
+def three_chills(bench):
+    """The thickest chill of the slider [m], and the results without one, with a small one and with that."""
+    thickest = bench.controls["chill_thickness"].range()[2]
+    return thickest, [bench.solve(chill_thickness=size) for size in (0.0, SMALL_CHILL_M, thickest)]
+
+
 def slips_growing(bench, _, units):
     """What each wrong choice forgets."""
-    thickest = bench.controls["chill_thickness"].range()[2]
-    bare, thin, thick = (bench.solve(chill_thickness=size) for size in (0.0, SMALL_CHILL_M, thickest))
+    thickest, (bare, thin, thick) = three_chills(bench)
     boss, plate = (thick.middle_time(name) for name in ("boss", "plate"))
     without, with_it = (units.time(each.account.froze_s["boss"]) for each in (bare, thin))
     gate, holes = units.time(bare.account.froze_s["gate"]), (bare.casting_paid_m3, thin.casting_paid_m3)
@@ -145,13 +146,9 @@ def slips_growing(bench, _, units):
 # ---- tasks
 
 
-def task_chill(fed):
-    """The chill that leaves least."""
-    return Task(fed, TASK_CHILL, check_chill)
-
-
-def check_chill(fed, _):
-    """Neither one step thinner nor thicker leaves less, nor the one of the question; else which does."""
+@task(TASK_CHILL)
+def task_chill(fed, _):
+    """The chill that leaves least: no other step of the slider beside it, nor the small one, leaves less."""
     if moved := moved_besides(fed, "chill_thickness"):
         return Checked(False, f"Change only the chill. You also moved: {moved}.")
     units, size, control = fed.units, fed.values["chill_thickness"], fed.controls["chill_thickness"]
@@ -170,13 +167,9 @@ def check_chill(fed, _):
     return Checked(True, f"{left}. Thinner: {TOO_LATE.lower()} Thicker: {TOO_EARLY.lower()}")
 
 
-def task_gate(fed):
-    """A gate that replaces a feeder."""
-    return Task(fed, TASK_GATE, check_gate)
-
-
-def check_gate(fed, _):
-    """Sound by the gate alone; else what is in the way."""
+@task(TASK_GATE)
+def task_gate(fed, _):
+    """A gate that replaces a feeder: sound by the gate alone."""
     if moved := moved_besides(fed, "gate_thickness"):
         return Checked(False, f"By the gate alone. You also moved: {moved}.")
     result, units = fed.solve(), fed.units
@@ -196,24 +189,19 @@ def why_not_by_gate(result, units):
     return "The gate outlives the boss, but by little: it is stiff with crystals before it is solid."
 
 
-def task_pair(fed):
-    """Two cures together, with less metal than one alone."""
-    return Task(fed, TASK_PAIR, check_pair)
-
-
-def check_pair(fed, _):
-    """Sound, and less metal than the gate alone needs."""
+@task(TASK_PAIR)
+def task_pair(fed, _):
+    """Two cures together: sound, and with less metal than the gate alone needs."""
     if moved := moved_besides(fed, *MAY_MOVE):
         return Checked(False, f"The metal, the mould and the pour stay as they are. You also moved: {moved}.")
     result, units = fed.solve(), fed.units
     if not result.sound:
         return Checked(False, f"{result.sentence(units)} {pair_hint(fed, result)}")
-    alone = {name: fed.controls[name].slider.value for name in MAY_MOVE}
     thickest = fed.controls["gate_thickness"].range()[2]
-    needed = metal_kg(fed.solve(**alone | {"gate_thickness": thickest}))
-    words = (f"{units.mass(metal_kg(result))} of metal in the mould; the gate of {units.length(thickest)} "
+    needed = fed.solve(**fed.first_values | {"gate_thickness": thickest}).poured_kg
+    words = (f"{units.mass(result.poured_kg)} of metal in the mould; the gate of {units.length(thickest)} "
              f"alone needs {units.mass(needed)}")
-    if metal_kg(result) > needed - 1e-6:
+    if result.poured_kg > needed - 1e-6:
         return Checked(False, f"Sound, but with {words}. Make the gate thinner, and help it with a chill or "
                               "a core.")
     return Checked(True, f"{result.sentence(units)} It takes {words}.")
@@ -236,11 +224,6 @@ def moved_besides(bench, *names):
     moved = [control.slider.label for other, control in bench.controls.items()
              if other not in names and control.value != control.slider.value]
     return ", ".join(moved)
-
-
-def metal_kg(result):
-    """All metal in the mould [kg]."""
-    return result.setup.alloy.density_solid * result.block_volume("casting", "feeder", "gate")
 
 
 # ---- every cure with its price

@@ -12,11 +12,12 @@ import numpy as np
 from castlab.field.rigging import AT_THE_SIDE, ON_TOP
 from castlab.rules import feeding, modulus
 from castlab.rules.contraction import volume_to_feed
+from castlab.teach.bench.drawing import height_of, width_of
 from castlab.teach.bench.misconceptions import last_and_yet_full
-from castlab.teach.bench.questions import Checked, Question, Task
+from castlab.teach.bench.questions import Checked, Question, is_near, slip_in, task
 from castlab.teach.bench.ready_made import bench_of
-from castlab.teach.lessons.first_casting import height_of, hole_in
-from castlab.teach.sliders.to_design import design_of, sliders_for
+from castlab.teach.lessons.first_casting import check_yield, hole_in
+from castlab.teach.sliders.to_design import altered, design_of, sliders_for
 
 PLATE, BOSS, BESIDE = "on the plate", "on the boss", "beside the boss"
 PLACES = {PLATE: ON_TOP, BOSS: ON_TOP, BESIDE: AT_THE_SIDE}
@@ -56,19 +57,13 @@ def begin():
         "plate": "in the plate, under the feeder, because it is kept hot there",
         "boss": "in the boss, because the way through the plate closes too early",
     }
-    bench = bench_of(eye_plate_sliders(), eye_plate_setup, numbers_of=partial(numbers, plate_by_hand))
+    names = ("feeder_width", "feeder_height", "feeder_place", "feeder_top", "neck_width", "sleeve_thickness")
+    sliders = altered(sliders_for("eye plate", *names, feeder_width=40e-3, feeder_height=60e-3),
+                      feeder_place={"options": tuple(PLACES), "value": PLATE})  # the places of this lesson
+    bench = bench_of(sliders, eye_plate_setup, numbers_of=partial(numbers, plate_by_hand))
     text = ("There is most room on the plate, so a large feeder stands there. It stays liquid longer than "
             "all of the casting. Where will the casting have a hole?")
     return bench, Question(bench, text, choices, judge_eye_plate, slips_eye_plate)
-
-
-def eye_plate_sliders():
-    """The feeder's sliders; its places have names of this lesson."""
-    names = ("feeder_width", "feeder_height", "feeder_place", "feeder_top", "neck_width", "sleeve_thickness")
-    return [
-        replace(each, options=tuple(PLACES), value=PLATE) if each.name == "feeder_place" else each
-        for each in sliders_for("eye plate", *names, feeder_width=40e-3, feeder_height=60e-3)
-    ]
 
 
 def eye_plate_setup(values):
@@ -99,17 +94,12 @@ def moved(block, along, down):
 
 def numbers(by_hand, result, units):
     """As for every casting, then what the rule wants, `by_hand(result, units)`, and what the feeder gave."""
-    if not has_feeder(result):
+    if not result.has_feeder:
         return result.numbers(units)
     gave, counted_on = 100 * result.account.feeder_emptied, 100 * RULE_GIVES
     gave = f"{gave:.0f} % of itself; the rule counts on {counted_on:.0f} %"
     share = f"{100 * result.yield_share:.0f} % of all metal is casting"
     return (*result.numbers(units), *by_hand(result, units), ("the feeder gave", gave), ("yield", share))
-
-
-def has_feeder(result):
-    """Whether the casting stands with a feeder."""
-    return any(block.role == "feeder" for block in result.setup.layout.blocks)
 
 
 def contraction(setup):
@@ -153,11 +143,6 @@ def plate_by_hand(result, units):
     )
 
 
-def width_of(block):
-    """Size of a block along the picture [m]."""
-    return block.high[0] - block.low[0]
-
-
 def judge_eye_plate(result, units):
     """Where the largest hole is, and when plate, boss and feeder froze."""
     names = [block.name for block in result.setup.layout.blocks if block.role in ("casting", "feeder")]
@@ -169,7 +154,7 @@ def judge_eye_plate(result, units):
 
 def slips_eye_plate(result, units):
     """What each wrong choice forgets."""
-    if not has_feeder(result):
+    if not result.has_feeder:
         return dict.fromkeys(("none", "plate", "boss"), "Now no feeder stands on the bench.")
     gave, until = units.volume(result.account.paid_m3["feeder"]), way_open_until(result)
     if until is None:
@@ -202,17 +187,13 @@ def way_open_until(result):
 # ---- tasks on the eye plate
 
 
-def task_rule(bench):
-    """The rule on paper, and the narrowest feeder that the bench finds sound."""
-    return Task(bench, TASK_RULE, check_rule, number="width by the rule")
-
-
-def check_rule(bench, answer):
-    """The width by hand, then whether the bench stands at its own narrowest; why the two differ."""
+@task(TASK_RULE, number="width by the rule")
+def task_rule(bench, answer):
+    """The width by the rule, then the narrowest feeder that the bench finds sound, and why the two differ."""
     rule = rule_widths(bench.solve())
     units, wide = bench.units, max(rule)
     given = units.lengths.si(answer)
-    if abs(given - wide) > CLOSE_ENOUGH * wide:
+    if not is_near(given, wide, CLOSE_ENOUGH):
         return Checked(False, rule_slip(given, bench.solve(), rule, units))
     said = f"By the rule {units.length(wide, 2)}: {which_governs(rule, units)}."
     not_yet = narrowest(bench)
@@ -254,7 +235,7 @@ def rule_slip(given, result, rule, units):
         (boss, "That is the width of the boss. Size the feeder by its modulus and by its volume."),
         (wanted, "That is the modulus of the feeder. Its width is several times as large."),
     )
-    return next((why for number, why in slips if abs(given - number) <= CLOSE_ENOUGH * number), ASK_BOTH)
+    return slip_in(given, slips, CLOSE_ENOUGH) or ASK_BOTH
 
 
 def narrowest(bench):
@@ -271,15 +252,11 @@ def narrowest(bench):
     return ""
 
 
-def task_neck(bench):
-    """A neck that can be cut off."""
-    return Task(bench, TASK_NECK, check_neck)
-
-
-def check_neck(bench, _):
-    """Sound, with a neck narrower than by hand; else why not."""
+@task(TASK_NECK)
+def task_neck(bench, _):
+    """A neck that can be cut off: sound, and narrower than by hand."""
     result, units, neck = bench.solve(), bench.units, bench.values["neck_width"]
-    if not has_feeder(result) or not neck:
+    if not result.has_feeder or not neck:
         return Checked(False, "There is no feeder yet." if neck else "There is no neck yet: give it a width.")
     if not result.sound:
         return Checked(False, f"{result.sentence(units)} {what_to_change(bench, result)}")
@@ -291,25 +268,18 @@ def check_neck(bench, _):
     return Checked(True, why)
 
 
-def task_metal(bench):
-    """The smallest metal that does it."""
-    return Task(bench, TASK_METAL, check_metal)
-
-
-def check_metal(bench, _):
-    """Sound, and enough of the metal in the casting; else why not."""
+@task(TASK_METAL)
+def task_metal(bench, _):
+    """The smallest metal that does it: sound, and enough of all metal in the casting."""
     result, units = bench.solve(), bench.units
-    if not has_feeder(result):
+    if not result.has_feeder:
         return Checked(False, f"There is no feeder: give it a width. {result.sentence(units)}")
     if not result.sound:
         return Checked(False, f"{result.sentence(units)} {what_to_change(bench, result)}")
-    share = f"{100 * result.yield_share:.0f} % of the metal in the mould is casting"
-    if round(result.yield_share, 2) < YIELD_WANTED:
-        hint = "Take metal off the feeder, height first."
-        if not bench.values["sleeve_thickness"]:
-            hint = f"{hint} A bare one will not do it alone: what else keeps metal liquid?"
-        return Checked(False, f"Sound, but only {share}. {hint}")
-    return Checked(True, f"{result.sentence(units)} {share[0].upper()}{share[1:]}.")
+    hint = "Take metal off the feeder, height first."
+    if not bench.values["sleeve_thickness"]:
+        hint = f"{hint} A bare one will not do it alone: what else keeps metal liquid?"
+    return check_yield(result, units, YIELD_WANTED, hint)
 
 
 def what_to_change(bench, result):
@@ -372,7 +342,7 @@ def judge_cap(result, units):
 def slips_cap(result, units):
     """What each wrong choice forgets."""
     gave, own = (units.volume(each) for each in (result.account.paid_m3["feeder"], result.casting_paid_m3))
-    if not has_feeder(result):
+    if not result.has_feeder:
         return dict.fromkeys(("none", "feeder", "scrap", "casting"), "Now no feeder stands on the bench.")
     return {
         "none": f"A feeder cannot give and stay full: this one gave {gave}, and so much of it is hollow now.",

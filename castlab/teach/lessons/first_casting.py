@@ -5,8 +5,9 @@ which slip of thought leads to a wrong number.
 """
 
 from castlab.rules import modulus
+from castlab.teach.bench.drawing import height_of
 from castlab.teach.bench.misconceptions import full_when_poured, heavy_end_is_spared, share_asked
-from castlab.teach.bench.questions import Checked, Question, Task
+from castlab.teach.bench.questions import Checked, Question, is_near, slip_in, task
 from castlab.teach.bench.ready_made import bench_of, sheave_bench
 from castlab.teach.sliders.to_design import FEEDER, design_of, sliders_for
 
@@ -130,15 +131,13 @@ def hole_in(result, near_gate=0.0):
 # ---- tasks
 
 
-def task_hotter(bench):
-    """Does hotter metal ask for more?"""
-    choices = {"more": "hotter metal asks for more", "same": "it makes no difference",
-               "less": "hotter metal asks for less"}
-    return Task(bench, TASK_HOTTER, check_hotter, choices=choices)
-
-
-def check_hotter(bench, answer):
-    """Both ends of the pouring slider, computed."""
+@task(TASK_HOTTER, choices={
+    "more": "hotter metal asks for more",
+    "same": "it makes no difference",
+    "less": "hotter metal asks for less",
+})
+def task_hotter(bench, answer):
+    """Does hotter metal ask for more? Both ends of the pouring slider, computed."""
     low, _, high = bench.controls["pour_temp_c"].range()
     cold, hot = (bench.solve(pour_temp_c=temp).account.asked_m3 for temp in (low, high))
     right = "same" if abs(hot - cold) < 0.02 * cold else "more" if hot > cold else "less"
@@ -149,42 +148,16 @@ def check_hotter(bench, answer):
     return Checked(answer == right, why)
 
 
-def task_times(bench):
-    """The equation against the bench: boss and plate."""
-    return Task(bench, TASK_TIMES, check_times, number="times as long")
-
-
-def check_times(bench, answer):
-    """The ratio of the computed times, and what the equation says."""
+@task(TASK_TIMES, number="times as long")
+def task_times(bench, answer):
+    """The equation against the bench: how many times as long the boss takes as the plate."""
     result = bench.solve()
-    computed = result.middle_time("boss") / result.middle_time("plate")
-    by_rule = modulus_ratio(result.setup.layout) ** 2
-    right = abs(answer - computed) <= CLOSE_ENOUGH * computed
-    if right:
-        why = (f"The bench says {computed:.1f} times. The equation alone says {by_rule:.1f} times: it takes "
-               "each body as if it were alone, but here heat flows from the boss into the plate.")
-    else:
-        why = slip(answer, result.setup.layout, computed) or READ_BOTH
-    return Checked(right, why)
-
-
-def modulus_ratio(layout, whole_face=False):
-    """Modulus of the boss over that of the plate by hand, what is joined left out, or all of that face."""
-    plate, boss = layout.block("plate"), layout.block("boss")
-    side = height_of(boss)
-    joined = (side if whole_face else height_of(plate)) * min(plate.depth, boss.depth)
-    of_boss = modulus.box(side, boss.depth, side, covered_area=joined)
-    return of_boss / modulus.bar(plate.depth, height_of(plate))
-
-
-def height_of(block):
-    """Size of a block along gravity [m]."""
-    return block.high[1] - block.low[1]
-
-
-def slip(answer, layout, computed):
-    """Which slip of thought gives this wrong number, in words; empty if none that is known."""
+    layout, computed = result.setup.layout, result.middle_time("boss") / result.middle_time("plate")
     ratio, whole_face = modulus_ratio(layout), modulus_ratio(layout, whole_face=True)
+    if is_near(answer, computed, CLOSE_ENOUGH):
+        return Checked(True, f"The bench says {computed:.1f} times. The equation alone says {ratio**2:.1f} "
+                             "times: it takes each body as if it were alone, but here heat flows from the "
+                             "boss into the plate.")
     sizes = height_of(layout.block("boss")) / height_of(layout.block("plate"))
     slips = (
         (ratio, "That is the ratio of the moduli. The time goes with the square of the modulus."),
@@ -196,25 +169,34 @@ def slip(answer, layout, computed):
         (1.0 / ratio**2, TURNED_ROUND),
         (1.0 / computed, TURNED_ROUND),
     )
-    return next((why for number, why in slips if abs(answer - number) <= SLIP_CLOSE * number), "")
+    return Checked(False, slip_in(answer, slips, SLIP_CLOSE) or READ_BOTH)
+
+def modulus_ratio(layout, whole_face=False):
+    """Modulus of the boss over that of the plate by hand, what is joined left out, or all of that face."""
+    plate, boss = layout.block("plate"), layout.block("boss")
+    side = height_of(boss)
+    joined = (side if whole_face else height_of(plate)) * min(plate.depth, boss.depth)
+    of_boss = modulus.box(side, boss.depth, side, covered_area=joined)
+    return of_boss / modulus.bar(plate.depth, height_of(plate))
 
 
-def task_feeder(bench):
-    """A feeder that works and is not too large."""
-    return Task(bench, TASK_FEEDER, check_feeder)
-
-
-def check_feeder(bench, _):
-    """Sound, and enough of the metal in the casting; else why not."""
+@task(TASK_FEEDER)
+def task_feeder(bench, _):
+    """A feeder that works and is not too large: sound, and enough of the metal in the casting."""
     result, units = bench.solve(), bench.units
-    share = f"{100 * result.yield_share:.0f} % of the metal in the mould is casting"
-    if "feeder" not in [block.name for block in result.setup.layout.blocks]:
+    if not result.has_feeder:
         return Checked(False, f"There is no feeder yet: give it a width. {result.sentence(units)}")
     if not result.sound:
         return Checked(False, f"{result.sentence(units)} {what_to_change(result, units)}")
-    if round(result.yield_share, 2) < YIELD_WANTED:
-        return Checked(False, f"Sound, but only {share}. {LOWER}")
-    return Checked(True, f"{result.sentence(units)} {share[0].upper()}{share[1:]}.")
+    return check_yield(result, units, YIELD_WANTED, LOWER)
+
+
+def check_yield(result, units, wanted, hint):
+    """Whether enough of all metal in a sound casting's mould, the share `wanted`, is casting."""
+    share = f"{100 * result.yield_share:.0f} % of the metal in the mould is casting"
+    if round(result.yield_share, 2) < wanted:
+        return Checked(False, f"Sound, but only {share}. {hint}")
+    return Checked(True, f"{result.sentence(units)} {share}.")
 
 
 def what_to_change(result, units):

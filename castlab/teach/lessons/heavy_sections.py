@@ -5,16 +5,15 @@ hand rule beside it, and says which slip of thought leads to a wrong number.
 """
 
 import math
-from dataclasses import replace
 from functools import partial
 
 import numpy as np
 
 from castlab.rules.junction import junction_circle
 from castlab.teach.bench.misconceptions import asks, volume_asked
-from castlab.teach.bench.questions import Checked, Question, Task
+from castlab.teach.bench.questions import Checked, Question, is_near, slip_in, task
 from castlab.teach.bench.ready_made import bench_of
-from castlab.teach.sliders.to_design import design_of, sliders_for
+from castlab.teach.sliders.to_design import altered, design_of, sliders_for
 
 TOGETHER = 0.10  # times that differ by less count as the same
 CLOSE_ENOUGH = 0.042  # a circle drawn at full size is read to about half a millimetre
@@ -146,33 +145,18 @@ def last_spot(result):
 # ---- tasks on the bracket
 
 
-def task_circle(bench):
-    """The circle that fits into the foot of the rib."""
-    return Task(bench, TASK_CIRCLE, check_circle, number="diameter of the circle")
-
-
-def check_circle(bench, answer):
-    """The circle by geometry; when right, what it says about time, and what the bench says."""
+@task(TASK_CIRCLE, number="diameter of the circle")
+def task_circle(bench, answer):
+    """The circle that fits into the foot of the rib, what it says about time, and what the bench says."""
     values, units = bench.values, bench.units
     base, rib = values["thickness"], values["rib"]
     circle = junction_circle("T", base, rib, values["fillet"])
     given = units.lengths.si(answer)
-    if abs(given - circle) > CLOSE_ENOUGH * circle:
-        why = circle_slip(given, base, rib) or (
-            "It touches the lower face of the base and both inner corners. Draw it at twice the size, or use "
-            "Pythagoras: ((rib / 2)² + base²) / base, as in lesson 3."
-        )
-        return Checked(False, why)
-    ratio = foot_ratio(bench.solve())
-    why = (
-        f"{units.length(circle)}, against a base of {units.length(base)}. By the square, the foot should "
-        f"take {(circle / base) ** 2:.1f} times as long as the base; the bench says {ratio:.1f} times."
-    )
-    return Checked(True, why)
-
-
-def circle_slip(given, base, rib):
-    """Which slip of thought gives this wrong diameter, in words; empty if none that is known."""
+    if is_near(given, circle, CLOSE_ENOUGH):
+        ratio = foot_ratio(bench.solve())
+        return Checked(True, f"{units.length(circle)}, against a base of {units.length(base)}. By the "
+                             f"square, the foot should take {(circle / base) ** 2:.1f} times as long as the "
+                             f"base; the bench says {ratio:.1f} times.")
     slips = (
         (junction_circle("T", base, rib) / 2, "That is the radius. The diameter is asked for."),
         (base, "That circle fits anywhere in the base. At the foot of the rib a larger one finds room."),
@@ -180,25 +164,21 @@ def circle_slip(given, base, rib):
         (junction_circle("X", base, rib), "That would be a cross, with arms on four sides. Here are three."),
         (base + rib, "Thicknesses do not add up: that circle would stick out of the base."),
     )
-    return next((why for number, why in slips if abs(given - number) <= CLOSE_ENOUGH * number), "")
+    return Checked(False, slip_in(given, slips, CLOSE_ENOUGH) or
+                   "It touches the lower face of the base and both inner corners. Draw it at twice the size, "
+                   "or use Pythagoras: ((rib / 2)² + base²) / base, as in lesson 3.")
 
 
-def task_rib(bench):
-    """A rib that makes no hot spot."""
-    return Task(bench, TASK_RIB, check_rib)
-
-
-def check_rib(bench, _):
-    """Base and wall as at first, a fillet, and a foot that is solid in time; else why not."""
-    values, units, first = bench.values, bench.units, first_sizes(bench)
+@task(TASK_RIB)
+def task_rib(bench, _):
+    """A rib that makes no hot spot: base and wall as at first, a fillet, and a foot that is solid in time."""
+    values, units, first = bench.values, bench.units, bench.first_values
     if any(values[name] != first[name] for name in ("thickness", "wall")):
         return Checked(False, UNEVEN)
     if values["fillet"] < LEAST_FILLET_M:
-        why = (
-            f"The fillet is {units.length(values['fillet'])}. A sharp inner corner can tear while the metal "
-            f"is weak; give it {units.length(LEAST_FILLET_M)} or more."
-        )
-        return Checked(False, why)
+        return Checked(False, f"The fillet is {units.length(values['fillet'])}. A sharp inner corner can "
+                              "tear while the metal is weak; give it "
+                              f"{units.length(LEAST_FILLET_M)} or more.")
     result = bench.solve()
     foot, plain = (units.time(spots(result)[name]) for name in ("foot of the rib", "plain base"))
     said = f"The foot is solid after {foot}, the plain base after {plain}: {foot_ratio(result):.2f} times."
@@ -224,15 +204,6 @@ def what_is_left(result):
     return "Something is still solid last, and has the hole: there is always a last place."
 
 
-def first_sizes(bench):
-    """Where the sliders of lengths and the way up stood at first, SI."""
-    return {
-        name: control.slider.value
-        for name, control in bench.controls.items()
-        if control.slider.kind == "length" or name == "turn"
-    }
-
-
 # ---- the eye plate without a feeder
 
 
@@ -245,10 +216,8 @@ def begin_boss():
         "larger": "it is clearly larger",
     }
     names = ("thickness", "boss", "taper", "core", "turn", "chill_thickness")
-    sliders = [
-        replace(each, options=CHILLED_TURNS) if each.name == "turn" else each
-        for each in sliders_for("eye plate", *names, chill_thickness=20e-3)
-    ]
+    sliders = altered(sliders_for("eye plate", *names, chill_thickness=20e-3),
+                      turn={"options": CHILLED_TURNS})
     bench = bench_of(sliders, lambda values: design_of("eye plate", values).setup())
     text = (
         "A chill, a block of steel in the sand, lies under the boss. There is no feeder. Beside the same "
@@ -294,33 +263,26 @@ def slips_chill(bench, result, units):
     }
 
 
-def task_lighter(bench):
-    """Half the hole, without a feeder."""
-    return Task(bench, TASK_LIGHTER, check_lighter)
-
-
-def check_lighter(bench, _):
-    """Boss and plate as large as needed, and half of what the casting paid at first; else why not."""
+@task(TASK_LIGHTER)
+def task_lighter(bench, _):
+    """Half the hole, without a feeder: boss and plate stay as large as needed."""
     values, units = bench.values, bench.units
     for name, least in (("boss", LEAST_BOSS_M), ("thickness", LEAST_PLATE_M)):
         if values[name] < least - 1e-6:
-            label = bench.controls[name].slider.label
-            why = f"The {label} is {units.length(values[name])}; it must be {units.length(least)} or more."
-            return Checked(False, why)
-    first = bench.solve(**first_sizes(bench) | {"chill_thickness": 0.0})
+            return Checked(False, f"The {bench.controls[name].slider.label} is {units.length(values[name])}; "
+                                  f"it must be {units.length(least)} or more.")
+    poured = {name: values[name] for name in ("alloy", "mould", "pour_temp_c")}
+    first = bench.solve(**bench.first_values | poured | {"chill_thickness": 0.0})
     if first.sound:
         return Checked(False, f"This metal leaves no hole to lessen; choose another. {first.sentence(units)}")
     result = bench.solve()
     share = result.casting_paid_m3 / first.casting_paid_m3
-    said = (
-        f"The casting pays {units.volume(result.casting_paid_m3)}, {100 * share:.0f} % of the "
-        f"{units.volume(first.casting_paid_m3)} at first."
-    )
+    said = (f"The casting pays {units.volume(result.casting_paid_m3)}, {100 * share:.0f} % of the "
+            f"{units.volume(first.casting_paid_m3)} at first.")
     if share >= HALF:
         return Checked(False, f"{said} {what_does_little(values, result, first)}")
-    return Checked(
-        True, f"{said} Metal that is not there asks for nothing. What is left: {result.sentence(units)}"
-    )
+    return Checked(True, f"{said} Metal that is not there asks for nothing. What is left: "
+                         f"{result.sentence(units)}")
 
 
 def what_does_little(values, result, first):

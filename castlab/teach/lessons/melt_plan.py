@@ -17,7 +17,7 @@ from castlab.rules import charge, furnace, melting
 from castlab.rules.cooling_curve import find_arrests
 from castlab.rules.cooling_log import read_log
 from castlab.rules.sensor import Reading, fit_sensor, tolerance
-from castlab.teach.bench.questions import Checked, Question, Task
+from castlab.teach.bench.questions import Checked, Question, is_near, slip_in, task
 from castlab.teach.bench.ready_made import eye_plate_bench
 from castlab.teach.melt.melt_bench import melt_bench
 from castlab.teach.melt.pour_sheet_page import PourSheet
@@ -116,17 +116,13 @@ def slips_lag(melt, units):
 # ---- tasks
 
 
-def task_pot(bench):
+@task(TASK_POT, number="kilograms of ZA-12")
+def task_pot(bench, answer):
     """What the rated mass of a pot means for another metal."""
-    return Task(bench, TASK_POT, check_pot, number="kilograms of ZA-12")
-
-
-def check_pot(bench, answer):
-    """Volume from the rating, density of the liquid, room below the brim."""
     metal = alloy("ZA-12")
     volume = charge.rated_volume(POT_KG)
     right = charge.crucible_holds(volume, metal, 470.0)
-    if abs(answer - right) <= CLOSE_ENOUGH * right:
+    if is_near(answer, right, CLOSE_ENOUGH):
         brim = bench.units.volume(volume)
         return Checked(True, f"The pot has {brim} to the brim and takes {right:.2f} kg of ZA-12, not 3 kg: "
                              "its rating seems to mean gold. Measure your own pot, cold, with water, and dry "
@@ -138,18 +134,13 @@ def check_pot(bench, answer):
         (1e3 * right, "That is in grams."),
         (right / POUND_KG, "That is in pounds; give kilograms."),
     )
-    hint = next((why for number, why in slips if abs(answer - number) <= CLOSE_ENOUGH * number),
-                "Volume first: rated mass over 15 500 kg/m3. Then times the density of ZA-12, times 0.8.")
-    return Checked(False, hint)
+    return Checked(False, slip_in(answer, slips, CLOSE_ENOUGH) or
+                   "Volume first: rated mass over 15 500 kg/m3. Then times the density of ZA-12, times 0.8.")
 
 
-def task_old(bench):
-    """A plan for an old furnace with a wrong display."""
-    return Task(bench, TASK_OLD, check_old)
-
-
-def check_old(bench, _):
-    """Old and wrong as asked for, and no problem left; else the first one."""
+@task(TASK_OLD)
+def task_old(bench, _):
+    """A plan that can be poured from an old furnace with a wrong display."""
     melt, units = bench.solve(), bench.units
     if abs(melt.setup.aged - 1.0 - OLD_AGED) > 1e-6 or melt.setup.sensor_error != OLD_ERROR:
         return Checked(False, "First make it old: elements 10 % above new, display "
@@ -157,13 +148,9 @@ def check_old(bench, _):
     return Checked(melt.can_be_poured, melt.sentence(units))
 
 
-def task_sensor(bench):
-    """A set point from readings at freezing points."""
-    return Task(bench, TASK_SENSOR, check_sensor, number="set, °C or °F as on the bench")
-
-
-def check_sensor(bench, answer):
-    """The straight line through the errors."""
+@task(TASK_SENSOR, number="set, °C or °F as on the bench")
+def task_sensor(bench, answer):
+    """A set point from readings at freezing points: the straight line through the errors."""
     fit, units = fit_sensor(READINGS), bench.units
     right, low, _ = fit.set_point(WANTED_C)
     answer = units.temperatures.si(answer)
@@ -175,29 +162,13 @@ def check_sensor(bench, answer):
                              f"{units.temperature(WANTED_C)}; so set {units.temperature(right)}, and the "
                              f"truth lies within {differ(right - low)} of that, 19 times in 20. A new sensor "
                              f"may be off by {differ(tolerance(WANTED_C))} there: replace this one.")
-    if abs(answer - (2.0 * WANTED_C - right)) <= SENSOR_CLOSE_K:
-        return Checked(False, "The other way: the display reads too high, so it must be set higher.")
-    if abs(answer - WANTED_C) <= SENSOR_CLOSE_K:
-        return Checked(False, "That would be right for a display without an error.")
-    return Checked(False, "Take reading less truth for each metal, draw them over temperature, and read the "
-                          f"line at {units.temperature(WANTED_C)}. Add that to what you want.")
-
-
-def task_curve(bench):
-    """Which metal froze there?"""
-    choices = {name: f"{name}: {range_of(name, METRIC)} ({range_of(name, INCH_POUND).split(' ', 1)[1]})"
-               for name in SUSPECTS}
-    return Task(bench, TASK_CURVE, check_curve, choices=choices)
-
-
-def check_curve(bench, answer):
-    """The metal whose liquidus is nearest to the one found, and that ends as found."""
-    found, units = example_arrests(), bench.units
-    nearest = min(SUSPECTS, key=lambda name: abs(alloy(name).liquidus_c - found.liquidus.temp_c))
-    begins, ends = (units.temperature(each.temp_c) for each in (found.liquidus, found.last))
-    seen = (f"Freezing begins at {begins} and ends in a standstill at {ends}; {answer} "
-            f"{range_of(answer, units)}.")
-    return Checked(answer == nearest, seen)
+    slips = (
+        (2.0 * WANTED_C - right, "The other way: the display reads too high, so it must be set higher."),
+        (WANTED_C, "That would be right for a display without an error."),
+    )
+    return Checked(False, slip_in(answer, slips, within=SENSOR_CLOSE_K) or
+                   "Take reading less truth for each metal, draw them over temperature, and read the line at "
+                   f"{units.temperature(WANTED_C)}. Add that to what you want.")
 
 
 def range_of(name, units):
@@ -207,6 +178,20 @@ def range_of(name, units):
         return f"freezes at {units.temperature(metal.liquidus_c)}"
     begins = units.temperatures.shown(metal.liquidus_c)
     return f"freezes from {begins:.0f} to {units.temperature(metal.solidus_c)}"
+
+
+@task(TASK_CURVE, choices={
+    name: f"{name}: {range_of(name, METRIC)} ({range_of(name, INCH_POUND).split(' ', 1)[1]})"
+    for name in SUSPECTS
+})
+def task_curve(bench, answer):
+    """Which metal froze there? The one whose liquidus is nearest to the one found."""
+    found, units = example_arrests(), bench.units
+    nearest = min(SUSPECTS, key=lambda name: abs(alloy(name).liquidus_c - found.liquidus.temp_c))
+    begins, ends = (units.temperature(each.temp_c) for each in (found.liquidus, found.last))
+    seen = (f"Freezing begins at {begins} and ends in a standstill at {ends}; {answer} "
+            f"{range_of(answer, units)}.")
+    return Checked(answer == nearest, seen)
 
 
 # ---- the example curve

@@ -6,27 +6,27 @@ written here: each is worked out from the drawing, or read off the computed cast
 
 import math
 from dataclasses import replace
+from functools import partial
 
 import numpy as np
 
 from castlab.field import parts
 from castlab.materials import flags
 from castlab.rules import junction, modulus
-from castlab.teach.bench.bench import Bench, casting_scene
-from castlab.teach.bench.questions import Checked, Question, Task
+from castlab.teach.bench.bench import casting_scene
+from castlab.teach.bench.questions import Checked, Question, is_near, slip_in, task
+from castlab.teach.bench.ready_made import bench_of
 from castlab.teach.picture.scene import Label
 from castlab.teach.sliders.part_sliders import PART, metal_sliders
 from castlab.teach.sliders.slider import Slider
-from castlab.teach.sliders.to_design import pouring_follows_alloy, setup_of
+from castlab.teach.sliders.to_design import setup_of
 from castlab.teach.trust import row_of_shapes
-from castlab.teach.trust.rule_beside_field import beside_words, hand_time
-from castlab.units import per_cent
+from castlab.teach.trust.rule_beside_field import beside_words, farthest_off, hand_time
 
 SECTIONS = {"rim": "bar", "web": "plate", "hub": "ball"}  # each with the shape that the rule takes it for
 HEIGHT_M = 0.036  # of rim and hub
 TOGETHER = 0.05  # times that differ by less count as the same
-CLOSE_ENOUGH, SLIP_CLOSE = 0.03, 0.03  # of a number worked out by hand, and of a slip that explains another
-CLOSE_RULE = 0.05  # a rule that is off by less needs no reason
+CLOSE_ENOUGH = 0.03  # of a number worked out by hand, and of a slip that explains another
 TASK_HUB = """Work out the modulus of the hub from its sizes: V / A, without the ring by which it is joined to
 the web. Type the length, in the unit that the sliders show (mm or inch)."""
 HUB_HINT = """Volume: pi/4 D² h. Surface: two ends of pi/4 D² each and the side pi D h, less the ring pi D w
@@ -107,19 +107,8 @@ def sentence(result, units):
     by_modulus = [name for name, _, _ in modulus.freezing_order(moduli(result.setup.layout))]
     same = "The moduli give the same order." if by_modulus == order else (
         f"The moduli alone say: {', '.join(by_modulus)}.")
-    return f"{field} {same} {_off(result.setup, times, order)}"
-
-
-def _off(setup, times, order):
-    known = {name: time / times[name] - 1.0 for name, time in times_by_hand(setup).items() if time}
-    if not known:
-        return "No hand rule is known to hold here."
-    worst = max(known, key=lambda name: abs(known[name]))
-    off = known[worst]
-    if abs(off) < CLOSE_RULE:
-        return "The hand rule agrees within 5 %."
-    return (f"The hand rule is farthest off for the {worst}, {per_cent(off)} % too "
-            f"{'long' if off > 0 else 'short'}: {_reason(setup, order, worst, off)}.")
+    off = farthest_off(times_by_hand(result.setup), times, partial(_reason, result.setup, order))
+    return f"{field} {same} {off}"
 
 
 def _reason(setup, order, name, off):
@@ -162,15 +151,12 @@ def begin():
         Slider("hub", "hub diameter", "length", PART, 0.040, 0.026, 0.060, 0.002),
         *metal_sliders(),
     ]
-    bench = Bench(sliders, sheave_setup, follows={"alloy": pouring_follows_alloy}, scene_of=scene,
-                  sentence_of=sentence, numbers_of=numbers)
+    def setup(values):
+        return setup_of(sheave_layout(values["thickness"], values["rim"], values["hub"]), values)
+
+    bench = bench_of(sliders, setup, scene_of=scene, sentence_of=sentence, numbers_of=numbers)
     words = "In which order does the sheave freeze?"
     return bench, Question(bench, words, choices, judge_sheave, slips_sheave)
-
-
-def sheave_setup(values):
-    """The sheave that the sliders describe."""
-    return setup_of(sheave_layout(values["thickness"], values["rim"], values["hub"]), values)
 
 
 def judge_sheave(result, units):
@@ -228,14 +214,10 @@ def begin_shapes():
     }
     sliders = [Slider("modulus", "modulus of all four", "length", PART, 0.010, 0.005, 0.012, 0.001),
                *metal_sliders()]
-    bench = Bench(sliders, shapes_setup, row_of_shapes.solve, {"alloy": pouring_follows_alloy})
+    bench = bench_of(sliders, lambda values: setup_of(row_of_shapes.row_layout(values["modulus"]), values),
+                     solve=row_of_shapes.freeze_row)
     words = "A plate, a square bar, a cylinder and a ball have one modulus. Which is solid first?"
     return bench, Question(bench, words, choices, judge_shapes, slips_shapes)
-
-
-def shapes_setup(values):
-    """The row of shapes that the sliders describe."""
-    return setup_of(row_of_shapes.row_layout(values["modulus"]), values)
 
 
 def judge_shapes(result, units):
@@ -268,33 +250,19 @@ def slips_shapes(result, units):
 # ---- tasks
 
 
-def task_hub(bench):
+@task(TASK_HUB, number="modulus of the hub")
+def task_hub(bench, answer):
     """A modulus with a joined face left out."""
-    return Task(bench, TASK_HUB, check_hub, number="modulus of the hub")
-
-
-def check_hub(bench, answer):
-    """The modulus from the drawing, and the slips that lead past it."""
     layout, units = bench.solve().setup.layout, bench.units
-    right = moduli(layout)["hub"]
-    given = units.lengths.si(answer)
-    if abs(given - right) <= CLOSE_ENOUGH * right:
-        bare = modulus.cylinder(*size_of(layout.block("hub"))[::2])
-        why = (f"{units.length(right, 2)}. With the joined face counted it would be {units.length(bare, 2)}: "
-               "metal that touches hot metal does not cool there.")
-        return Checked(True, why)
-    return Checked(False, hub_slip(given, layout) or HUB_HINT)
-
-
-def hub_slip(given, layout):
-    """Which slip gives this wrong modulus [m], in words; empty if none that is known."""
-    hub, _, height = size_of(layout.block("hub"))
+    right, (hub, _, height) = moduli(layout)["hub"], size_of(layout.block("hub"))
+    given, bare = units.lengths.si(answer), modulus.cylinder(hub, height)
+    if is_near(given, right, CLOSE_ENOUGH):
+        return Checked(True, f"{units.length(right, 2)}. With the joined face counted it would be "
+                             f"{units.length(bare, 2)}: metal that touches hot metal does not cool there.")
     _, _, thickness = size_of(layout.block("web"))
-    right = moduli(layout)["hub"]
     side_only = math.pi * hub * (height - thickness)
     slips = (
-        (modulus.cylinder(hub, height), "You counted all the surface. Where the web is joined, the hub does "
-         "not cool."),
+        (bare, "You counted all the surface. Where the web is joined, the hub does not cool."),
         (modulus.rod(hub), "That is D / 4, a long bar. The hub is short: its two ends cool it too."),
         (modulus.modulus(math.pi / 4 * hub**2 * height, side_only), "You left out the two ends of the hub."),
         (modulus.cylinder(hub, height, joined="side"), "You left out the whole side. Only the ring is joined "
@@ -304,40 +272,31 @@ def hub_slip(given, layout):
         (right / 10, "The right figures, ten times too small: look at the unit of the sliders."),
         (right * 10, "The right figures, ten times too large: look at the unit of the sliders."),
     )
-    return slip(given, slips)
+    return Checked(False, slip_in(given, slips, CLOSE_ENOUGH) or HUB_HINT)
 
 
-def task_junction(bench):
-    """The circle in a junction of the drawing, and the time that it foretells."""
-    return Task(bench, TASK_JUNCTION, check_junction, number="times as large")
-
-
-def check_junction(bench, answer):
-    """The ratio of the circles' areas, and what the field says of the junction."""
+@task(TASK_JUNCTION, number="times as large")
+def task_junction(bench, answer):
+    """The circle in a junction of the drawing, and what the field says of the time that it foretells."""
     result, units = bench.solve(), bench.units
     web, rim = web_and_rim(result.setup.layout)
-    right = area_ratio(web, rim)
-    if abs(answer - right) > CLOSE_ENOUGH * right:
-        hint = "First D from the formula, then (D / r)²."
-        shown = bench.units.lengths.shown(junction.junction_circle("T", rim, web))
-        return Checked(False, junction_slip(answer, web, rim, shown) or hint)
+    circle = junction.junction_circle("T", rim, web)
+    right = (circle / rim) ** 2  # of the areas
+    if not is_near(answer, right, CLOSE_ENOUGH):
+        return Checked(False, junction_slip(answer, web, rim, right, units.lengths.shown(circle)) or
+                       "First D from the formula, then (D / r)².")
     meeting, arm = junction_and_arm(result)
-    why = (f"{right:.2f} times the area, so the circles expect the junction to take {right:.2f} times as "
-           f"long as the rim elsewhere. In the field the junction is solid after {units.time(meeting)}, the "
-           f"rim half-way to its edge after {units.time(arm)}: {meeting / arm:.2f} times. The circle takes "
-           "the junction as if it were alone, but heat flows into it from the web and out along the rim.")
-    return Checked(True, why)
+    return Checked(True, f"{right:.2f} times the area, so the circles expect the junction to take "
+                         f"{right:.2f} times as long as the rim elsewhere. In the field the junction is "
+                         f"solid after {units.time(meeting)}, the rim half-way to its edge after "
+                         f"{units.time(arm)}: {meeting / arm:.2f} times. The circle takes the junction as "
+                         "if it were alone, but heat flows into it from the web and out along the rim.")
 
 
 def web_and_rim(layout):
     """Thicknesses of web and rim [m]."""
     outer, inner, _ = size_of(layout.block("rim"))
     return size_of(layout.block("web"))[2], 0.5 * (outer - inner)
-
-
-def area_ratio(web, rim):
-    """Area of the junction's circle over that of the rim's own."""
-    return (junction.junction_circle("T", rim, web) / rim) ** 2
 
 
 def junction_and_arm(result):
@@ -356,9 +315,8 @@ def cell_at(result, *place):
                  for centre, at in zip(result.run.grid.centres, place, strict=True))
 
 
-def junction_slip(answer, web, rim, circle):
-    """Which slip gives this wrong ratio, in words; `circle` as the bench shows lengths; empty if unknown."""
-    right = area_ratio(web, rim)
+def junction_slip(answer, web, rim, right, circle):
+    """Which slip gives this ratio in place of the `right` one; `circle` as the bench shows lengths."""
     diagonal, by_formula = math.hypot(web, rim) / rim, (web / 2.0 / rim) ** 2 + 1.0
     slips = (
         (math.sqrt(right), "That is the ratio of the diameters. Areas go with the square, and so do times."),
@@ -371,23 +329,12 @@ def junction_slip(answer, web, rim, circle):
         (diagonal, "That is the diagonal, for walls that cross. Here the outer face is flat."),
         (by_formula**2, "The formula ends at w = 2 r. In a thicker web the circle is as wide as the web."),
     )
-    return slip(answer, slips)
+    return slip_in(answer, slips, CLOSE_ENOUGH)
 
 
-def slip(answer, slips):
-    """The words of the slip whose number is nearest to the answer; empty if none is near."""
-    near = [(abs(answer - number) / number, why) for number, why in slips]
-    off, why = min(near, key=lambda each: each[0])
-    return why if off <= SLIP_CLOSE else ""
-
-
-def task_even(bench):
+@task(TASK_EVEN)
+def task_even(bench, _):
     """Two sections that freeze together."""
-    return Task(bench, TASK_EVEN, check_even)
-
-
-def check_even(bench, _):
-    """Rim against web in the field; else which of them is early, and what its modulus is."""
     result, units = bench.solve(), bench.units
     times = times_of(result)
     rim, web = times["rim"], times["web"]
@@ -395,10 +342,9 @@ def check_even(bench, _):
     sizes = moduli(result.setup.layout)
     of_both = f"their moduli are {units.length(sizes['rim'], 2)} and {units.length(sizes['web'], 2)}"
     if abs(rim - web) <= TOGETHER * max(rim, web):
-        why = (f"{both}; {of_both}. They need not be equal: heat flows from hub to web and from web to rim. "
-               f"The {order_of(result)[-1]} still freezes last: even sections do not do away with a last "
-               "place.")
-        return Checked(True, why)
+        return Checked(True, f"{both}; {of_both}. They need not be equal: heat flows from hub to web and "
+                             f"from web to rim. The {order_of(result)[-1]} still freezes last: even sections "
+                             "do not do away with a last place.")
     return Checked(False, f"{both}; {of_both}. {which_way(rim < web, sizes)}")
 
 

@@ -8,7 +8,7 @@ import itertools
 from castlab.errors import InputError
 from castlab.field.diagnosis import CAUSES
 from castlab.field.holes import the
-from castlab.teach.bench.questions import Checked, Task
+from castlab.teach.bench.questions import Checked, is_near, task
 from castlab.teach.read_defect.sawn_casting import SawnCasting
 from castlab.teach.read_defect.trial_casting_form import ShopForm
 
@@ -45,18 +45,13 @@ def shop(table):
 # ---- tasks
 
 
-def task_times(table):
-    """Read two times and compare them."""
-    return Task(table.bench, TASK_TIMES, lambda _, answer: check_times(table, answer),
-                number="times as long")
-
-
-def check_times(table, answer):
-    """The ratio of the two times; what slip of reading gives another one."""
+@task(TASK_TIMES, number="times as long")
+def task_times(table, answer):
+    """Read two times and compare them; what slip of reading gives another ratio."""
     holed, other, ratio = two_times(table)
     account, units = table.casting.account, table.bench.units
     when = {name: units.time(seconds) for name, seconds in account.froze_s.items()}
-    if abs(answer - ratio) <= CLOSE_ENOUGH * ratio:
+    if is_near(answer, ratio, CLOSE_ENOUGH):
         said = "longer" if ratio > 1.0 else "less long"
         return Checked(True, f"Times: {the(holed)} {when[holed]}, {the(other)} {when[other]}. So "
                              f"{the(holed)} was liquid {said} than what could have fed it.")
@@ -86,9 +81,10 @@ def two_times(table):
     return holed, other, account.froze_s[holed] / account.froze_s[other]
 
 
-def task_cure(table):
+@task(TASK_CURE)
+def task_cure(table, _):
     """A cure that works, on the part as it was ordered."""
-    return Task(table.bench, TASK_CURE, lambda bench, _: check_cure(table))
+    return check_cure(table)
 
 
 def check_cure(table):
@@ -102,7 +98,7 @@ def check_cure(table):
         return Checked(False, f"You changed the {labels}. Set it back: the part was ordered so.")
     result = bench.solve()
     if result.sound:
-        return Checked(True, f"{result.sentence(units)} It takes {units.mass(poured_kg(result))} of metal.")
+        return Checked(True, f"{result.sentence(units)} It takes {units.mass(result.poured_kg)} of metal.")
     if bench.values == hidden.values:
         return Checked(False, f"Nothing is changed yet. It fails because {CAUSES[hidden.cause]}.")
     before, left = (each.account.defect_m3 for each in (table.casting, result))
@@ -119,18 +115,15 @@ def what_next(table, left):
     return f"That is the right direction; go further. {NO_NECK if narrow else ''}".strip()
 
 
-def task_lean(table):
-    """A cure that works and wastes nothing."""
-    return Task(table.bench, TASK_LEAN, lambda bench, _: check_lean(table))
-
-
-def check_lean(table):
-    """A cure, and not much more metal than the known one."""
+@task(TASK_LEAN)
+def task_lean(table, _):
+    """A cure that works and wastes nothing: not much more metal than the known one."""
     found = check_cure(table)
     if not found.right:
         return found
     units = table.bench.units
-    used, known = poured_kg(table.bench.solve()), poured_kg(table.bench.solve(**known_cure(table)))
+    known_cure = table.hidden.values | table.hidden.cure
+    used, known = (table.bench.solve(**values).poured_kg for values in ({}, known_cure))
     words = f"The casting is sound with {units.mass(used)} of metal; the known cure pours {units.mass(known)}"
     if used > METAL_OVER * known:
         return Checked(False, f"{words}. Yours is more than ten per cent over it: what is the least that "
@@ -138,23 +131,9 @@ def check_lean(table):
     return Checked(True, f"{words}.")
 
 
-def known_cure(table):
-    """All slider values with the cure that was found when the casting was drawn."""
-    return table.hidden.values | table.hidden.cure
-
-
-def poured_kg(result):
-    """All metal in the mould [kg]."""
-    return result.setup.alloy.density_solid * result.block_volume("casting", "feeder", "gate")
-
-
-def task_row(table):
-    """Three castings read in a row."""
-    return Task(table.bench, TASK_ROW, lambda bench, _: check_row(table))
-
-
-def check_row(table):
-    """The last three readings."""
+@task(TASK_ROW)
+def task_row(table, _):
+    """Three castings read in a row: the last three readings."""
     last = table.readings[-IN_A_ROW:]
     if len(last) < IN_A_ROW:
         return Checked(False, f"You have read {len(last)} so far. Take another casting and say its cause.")

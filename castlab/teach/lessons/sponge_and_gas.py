@@ -12,13 +12,12 @@ from castlab.field import parts
 from castlab.field.layout import Setup
 from castlab.field.sponge import gradient_and_rate, last_fed_fraction
 from castlab.rules import gas
-from castlab.teach.bench.bench import Bench
 from castlab.teach.bench.misconceptions import full_when_poured, heavy_end_is_spared
-from castlab.teach.bench.questions import Checked, Question, Task
+from castlab.teach.bench.questions import Checked, Question, chosen, is_near, slip_in, task
+from castlab.teach.bench.ready_made import bench_of
 from castlab.teach.lessons.first_casting import what_to_change
 from castlab.teach.sliders.part_sliders import FEEDING, METAL, PART, metal_sliders
 from castlab.teach.sliders.slider import Slider
-from castlab.teach.sliders.to_design import pouring_follows_alloy
 from castlab.teach.sliders.to_design import setup_of as poured
 from castlab.units import significant
 
@@ -75,12 +74,6 @@ def setup_of(values):
     sizes = {name: values[name] for name in ("thickness", "length", "feeder_width", "feeder_height")}
     plain = poured(parts.eye_plate(**sizes), values)
     return MeltSetup(**vars(plain), damp=values["damp"] / 100.0)
-
-
-def bench_of_long_plate():
-    """The bench of this lesson."""
-    return Bench(sliders(), setup_of, follows={"alloy": pouring_follows_alloy}, sentence_of=sentence,
-                 numbers_of=numbers)
 
 
 # ---- the rules beside the computed casting
@@ -256,7 +249,7 @@ def begin():
         "sponge": "fine holes in the plate, between the crystals",
         "gate": "a hole beside the gate, far from the feeder",
     }
-    bench = bench_of_long_plate()
+    bench = bench_of(sliders(), setup_of, sentence_of=sentence, numbers_of=numbers)
     text = ("In ZA-12 this plate is sound: its feeder freezes last and holds enough. Now the same mould is "
             "filled with tin bronze, which freezes over 170 K. What will be wrong with it?")
     return bench, Question(bench, text, choices, judge_bronze, slips_bronze)
@@ -310,60 +303,47 @@ def why_no_sponge(result, units):
 # ---- tasks
 
 
-def task_feeder(bench):
+@task(TASK_FEEDER, choices={
+    "gone": "it goes away: more metal is there to feed",
+    "half": "it becomes clearly less, because the feeder stays liquid longer",
+    "same": "it stays as it is",
+    "more": "it becomes clearly more, because the large feeder asks for metal too",
+})
+def task_feeder(bench, answer):
     """Does a larger feeder take sponge out?"""
-    choices = {
-        "gone": "it goes away: more metal is there to feed",
-        "half": "it becomes clearly less, because the feeder stays liquid longer",
-        "same": "it stays as it is",
-        "more": "it becomes clearly more, because the large feeder asks for metal too",
-    }
-    return Task(bench, TASK_FEEDER, check_feeder, choices=choices)
-
-
-def check_feeder(bench, answer):
-    """The same plate with the feeder as it stands at first and with a large one."""
-    first = {slider.name: slider.value for slider in sliders()}
-    small, large = bench.solve(**first), bench.solve(**first | LARGE_FEEDER)
+    small, large = (bench.solve(**bench.first_values | changes) for changes in ({}, LARGE_FEEDER))
     before, after, units = sponge_m3(small), sponge_m3(large), bench.units
     right = ("gone" if large.sound else "more" if after > (1 + CHANGED) * before else
              "half" if after < (1 - CHANGED) * before else "same")
     slips = {
-        "gone": "Metal was there before; it does not arrive. ",
-        "half": "The feeder was liquid to the end before; that is not what is missing. ",
-        "more": "A feeder feeds itself as long as its top is open. ",
+        "gone": "Metal was there before; it does not arrive.",
+        "half": "The feeder was liquid to the end before; that is not what is missing.",
+        "more": "A feeder feeds itself as long as its top is open.",
     }
-    why = "" if answer == right else slips.get(answer, "")
-    return Checked(answer == right, f"{why}The sponge is {units.volume(before)} with the first feeder and "
-                                    f"{units.volume(after)} with the large one. The pressure of the air is "
-                                    "used up on the long way between the crystals.")
+    why = (f"The sponge is {units.volume(before)} with the first feeder and {units.volume(after)} with the "
+           "large one. The pressure of the air is used up on the long way between the crystals.")
+    return chosen(answer, right, slips, why)
 
 
-def task_die(bench):
-    """Faster is not steeper."""
-    choices = {
-        "out": "Niyama's value rises, and the sponge goes away",
-        "still": "Niyama's value rises, but the sponge stays",
-        "falls": "Niyama's value falls, because the metal cools faster, and the sponge grows with that",
-        "same": "nothing changes: only the alloy matters",
-    }
-    return Task(bench, TASK_DIE, check_die, choices=choices)
-
-
-def check_die(bench, answer):
-    """Sand and die, computed for the plate as it stands at first."""
-    first = {slider.name: slider.value for slider in sliders()}
-    sand, die = (bench.solve(**first | {"mould": each}) for each in ("green sand", "cast-iron die"))
+@task(TASK_DIE, choices={
+    "out": "Niyama's value rises, and the sponge goes away",
+    "still": "Niyama's value rises, but the sponge stays",
+    "falls": "Niyama's value falls, because the metal cools faster, and the sponge grows with that",
+    "same": "nothing changes: only the alloy matters",
+})
+def task_die(bench, answer):
+    """Faster is not steeper: sand and die, computed for the plate as it stands at first."""
+    sand, die = (bench.solve(**bench.first_values | {"mould": each})
+                 for each in ("green sand", "cast-iron die"))
     ratio = mush_of(die).niyama / mush_of(sand).niyama
     stays = sponge_m3(die) > 0.5 * sponge_m3(sand)
     right = "same" if abs(ratio - 1.0) < CHANGED else "falls" if ratio < 1.0 else "still" if stays else "out"
     slips = {
-        "out": "Niyama's value does not know how narrow the ways between the crystals are. ",
-        "falls": "The cooling rate stands below, under its root; the gradient stands above, and rises too. ",
-        "same": "The mould draws the heat, so it makes gradient, rate and crystals. ",
+        "out": "Niyama's value does not know how narrow the ways between the crystals are.",
+        "falls": "The cooling rate stands below, under its root; the gradient stands above, and rises too.",
+        "same": "The mould draws the heat, so it makes gradient, rate and crystals.",
     }
-    return Checked(answer == right, ("" if answer == right else slips.get(answer, ""))
-                   + side_by_side(sand, die, bench.units))
+    return chosen(answer, right, slips, side_by_side(sand, die, bench.units))
 
 
 def side_by_side(sand, die, units):
@@ -381,42 +361,27 @@ def side_by_side(sand, die, units):
             f"until {100 * in_die.fed:.0f} % solid instead of {100 * in_sand.fed:.0f} %.")
 
 
-def task_pores(bench):
-    """From dissolved gas to pores, on paper."""
-    return Task(bench, TASK_PORES, check_pores, number="per cent")
-
-
-def check_pores(bench, answer):
-    """Against the rule, for the melt on the bench."""
+@task(TASK_PORES, number="per cent")
+def task_pores(bench, answer):
+    """From dissolved gas to pores, on paper, for the melt on the bench."""
     result = bench.solve()
-    if hydrogen(result.setup) is None:
-        return Checked(False, f"{result.setup.alloy.name} is no aluminium alloy: choose one first. The rule "
-                              "has figures for aluminium only.")
+    alloy, holds = result.setup.alloy, hydrogen(result.setup)
+    if holds is None:
+        return Checked(False, f"{alloy.name} is no aluminium alloy: choose one first. The rule has figures "
+                              "for aluminium only.")
     if gas_share(result.setup) <= 0.0:
         return Checked(False, "The solid keeps all that this melt holds. Take a damper melt.")
-    right, too_much = 100.0 * gas_share(result.setup), pores_of(result.setup)
-    if abs(answer - right) <= CLOSE_ENOUGH * right and abs(answer - right) < abs(answer - too_much):
+    right = 100.0 * gas_share(result.setup)
+    heat = (alloy.solidus_c + gas.ICE_POINT) / gas.ICE_POINT  # gas is so many times as large as at 0 degrees
+    too_much = 100.0 * alloy.density_solid * holds * heat
+    if is_near(answer, right, CLOSE_ENOUGH) and abs(answer - right) < abs(answer - too_much):
         sponge = 100.0 * sponge_m3(result) / result.account.casting_m3
         beside = f"{significant(sponge)} % of sponge" if sponge > 0.0 else "no sponge"
         return Checked(True, f"At most {significant(right)} %; part of the gas escapes or stays. Computed is "
                              f"{beside}: that is another cause, and gas is never put into it.")
-    return Checked(False, slip_in_pores(answer, result.setup) or
-                   "Take what the solid does not keep, times density, then let the gas grow with the heat.")
-
-
-def pores_of(setup):
-    """Pores of all the melt's hydrogen, by hand, as hot as metal that has just become solid [%]."""
-    alloy = setup.alloy
-    return 100.0 * alloy.density_solid * hydrogen(setup) * (alloy.solidus_c + gas.ICE_POINT) / gas.ICE_POINT
-
-
-def slip_in_pores(answer, setup):
-    """Which slip of thought gives this wrong share; empty if none that is known."""
-    alloy = setup.alloy
-    heat = (alloy.solidus_c + gas.ICE_POINT) / gas.ICE_POINT
-    rest = 100.0 * alloy.density_solid * (hydrogen(setup) - kept_by_solid(alloy))
+    rest = 100.0 * alloy.density_solid * (holds - kept_by_solid(alloy))
     slips = (
-        (pores_of(setup), "The solid keeps a part: take that off first."),
+        (too_much, "The solid keeps a part: take that off first."),
         (rest, "That is the gas at 0 degrees. It fills its pore where the metal is just solid, and hot gas "
                "is larger: times kelvin over 273."),
         (rest * alloy.solidus_c / gas.ICE_POINT, "Heat in kelvin, not in degrees Celsius: add 273."),
@@ -425,18 +390,18 @@ def slip_in_pores(answer, setup):
         (rest * heat / 100.0, "That is a share. Times 100 makes it per cent."),
         (rest * heat * 100.0, "The content is for 100 g, not for 1 g: a hundred times less."),
     )
-    return next((why for number, why in slips if abs(answer - number) <= 0.5 * CLOSE_ENOUGH * number), "")
+    return Checked(False, slip_in(answer, slips, 0.5 * CLOSE_ENOUGH) or
+                   "Take what the solid does not keep, times density, then let the gas grow with the heat.")
 
 
-def task_signs(bench):
-    """Gas, shrinkage, or both?"""
-    choices = {"gas": "gas alone", "shrinkage": "shrinkage alone", "both": "both together",
-               "neither": "neither: a hole has no signs"}
-    return Task(bench, TASK_SIGNS, check_signs, choices=choices)
-
-
-def check_signs(_, answer):
-    """Each sign by the rule, then both."""
+@task(TASK_SIGNS, choices={
+    "gas": "gas alone",
+    "shrinkage": "shrinkage alone",
+    "both": "both together",
+    "neither": "neither: a hole has no signs",
+})
+def task_signs(_, answer):
+    """Gas, shrinkage, or both? What each sign speaks for, by the rule."""
     right = gas.tell_gas_from_shrinkage(SEEN)
     each = " ".join(f"“{sign[0].upper()}{sign[1:]}” speaks for {gas.tell_gas_from_shrinkage(sign)}."
                     for sign in SEEN)
@@ -449,13 +414,9 @@ def check_signs(_, answer):
     return Checked(False, f"{why}{each}")
 
 
-def task_sound(bench):
-    """A sound plate of an alloy that freezes over a long range."""
-    return Task(bench, TASK_SOUND, check_sound)
-
-
-def check_sound(bench, _):
-    """Each condition in turn; the first that is not met is named."""
+@task(TASK_SOUND)
+def task_sound(bench, _):
+    """A sound plate of an alloy that freezes over a long range; the first thing that is amiss is named."""
     result, units, values = bench.solve(), bench.units, bench.values
     alloy = result.setup.alloy
     if alloy.freezing_range < LONG_RANGE_K:
@@ -475,6 +436,6 @@ def hint(result, units):
     if result.diagnosis.hole.kind == "sponge":
         return (f"In the middle of the plate liquid arrives until {100 * mush_of(result).fed:.0f} % solid. "
                 "Make the way shorter, or wider: a larger feeder does not.")
-    if "feeder" not in result.account.froze_s:
+    if not result.has_feeder:
         return "There is no feeder: that is another fault than sponge. Give it a width."
     return what_to_change(result, units)

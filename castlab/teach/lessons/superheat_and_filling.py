@@ -11,15 +11,18 @@ import numpy as np
 
 from castlab.field import parts
 from castlab.field.rigging import SPRUE_M
+from castlab.materials import alloy
 from castlab.rules import filling, gating
-from castlab.teach.bench.bench import Bench, casting_scene
+from castlab.teach.bench.bench import casting_scene
+from castlab.teach.bench.drawing import height_of, width_of
 from castlab.teach.bench.misconceptions import last_and_yet_full
-from castlab.teach.bench.questions import Checked, Question, Task
+from castlab.teach.bench.questions import Checked, Question, chosen, is_near, slip_in, task
+from castlab.teach.bench.ready_made import bench_of
 from castlab.teach.lessons.first_casting import what_to_change
 from castlab.teach.picture.scene import Label
 from castlab.teach.sliders.part_sliders import PART, metal_sliders
 from castlab.teach.sliders.slider import Slider
-from castlab.teach.sliders.to_design import pouring_follows_alloy
+from castlab.teach.sliders.to_design import altered
 from castlab.teach.sliders.to_design import setup_of as poured
 from castlab.units import significant
 
@@ -50,12 +53,11 @@ than the middle of the slider. The check looks at the bench as it stands now."""
 
 def sliders():
     """Sliders of a thin eye plate, poured as cold as the alloy allows."""
-    metal = [replace(each, value=each.low) if each.name == "pour_temp_c" else each
-             for each in metal_sliders()]
+    coldest, _ = alloy("ZA-12").pour_range_c
     return [
         Slider("thickness", "section thickness", "length", PART, 0.003, 0.003, 0.012, 0.0005),
         Slider("boss", "heavy-end size", "length", PART, 0.032, 0.024, 0.036, 0.002),
-        *metal,
+        *altered(metal_sliders(), pour_temp_c={"value": coldest}),
         Slider("gate_width", "gate width", "length", POUR, 0.024, 0.008, 0.040, 0.002),
         Slider("sprue_height", "sprue height", "length", POUR, 0.060, 0.040, 0.100, 0.005),
         Slider("feeder_width", "feeder width", "length", POUR, 0.0, 0.0, 0.034, 0.002),
@@ -74,12 +76,6 @@ def setup_of(values):
                "sprue": {"high": (sprue.high[0], level, sprue.high[2])}}
     blocks = tuple(replace(block, **changed.get(block.name, {})) for block in plain.blocks)
     return poured(replace(plain, blocks=blocks, high=(plain.high[0], level, plain.high[2])), values)
-
-
-def bench_of_thin_plate():
-    """The bench of this lesson."""
-    return Bench(sliders(), setup_of, follows={"alloy": pouring_follows_alloy}, scene_of=scene,
-                 sentence_of=sentence, numbers_of=numbers)
 
 
 # ---- the hand rule
@@ -116,7 +112,7 @@ def fill_rule(setup):
     mould = replace(setup.mould, start_temp_c=setup.mould_temp_c)
     head = setup.layout.block("sprue").high[1] - gate.middle[1]
     speed, area = gating.sprue_velocity(head, FRICTION), height_of(gate) * gate.depth
-    volume = volume_of(plate) + volume_of(boss)
+    volume = plate.volume + boss.volume
     time = gating.fill_time(volume, area, head, FRICTION)
     in_plate = speed * area / (height_of(plate) * plate.depth)
     conditions = in_plate, setup.alloy, mould, setup.pour_temp_c
@@ -126,21 +122,6 @@ def fill_rule(setup):
         reach=filling.fluidity_length(height_of(plate), *conditions),
         thinnest=filling.thinnest_section(in_plate * time, *conditions),
     )
-
-
-def height_of(block):
-    """Size of a block along gravity [m]."""
-    return block.high[1] - block.low[1]
-
-
-def length_of(block):
-    """Size of a block along the picture [m]."""
-    return block.high[0] - block.low[0]
-
-
-def volume_of(block):
-    """Volume of a straight block by the drawing [m3]."""
-    return block.volume
 
 
 # ---- the rule beside the computed casting
@@ -164,10 +145,10 @@ def stops_at(result):
 def stop(layout, rule, running_time):
     """Where metal is that has run for so long: (place [m], words), or None when the mould is full."""
     plate, boss = (layout.block(name) for name in ("plate", "boss"))
-    share = rule.reach * running_time / rule.running_time / length_of(plate)
+    share = rule.reach * running_time / rule.running_time / width_of(plate)
     if share < 1.0:
-        return (plate.low[0] + share * length_of(plate), plate.middle[1]), "in the plate"
-    level = (running_time / rule.fill_time * rule.volume - volume_of(plate)) / volume_of(boss)
+        return (plate.low[0] + share * width_of(plate), plate.middle[1]), "in the plate"
+    level = (running_time / rule.fill_time * rule.volume - plate.volume) / boss.volume
     if level < 1.0:
         return (boss.middle[0], boss.low[1] + level * height_of(boss)), "in the boss"
     return None
@@ -234,7 +215,7 @@ def begin():
         MISRUN: "the metal stops before plate and boss are full",
         "late": "plate and boss are full, but they take longer to freeze than with hot metal",
     }
-    bench = bench_of_thin_plate()
+    bench = bench_of(sliders(), setup_of, scene_of=scene, sentence_of=sentence, numbers_of=numbers)
     text = ("Lesson 1 said that hot metal asks for more volume. So the plate is poured as cold as the alloy "
             "allows. What will happen?")
     return bench, Question(bench, text, choices, judge_cold, slips_cold)
@@ -277,31 +258,25 @@ def slips_cold(result, units):
 # ---- tasks
 
 
-def task_price(bench):
-    """What hotter metal costs."""
-    choices = {
-        "late": "it asks for more volume, and the boss stays liquid longer",
-        "soon": "it asks for more volume, but the boss is solid sooner: hot metal loses heat faster",
-        "less": "it asks for less volume, because thin liquid feeds better",
-        "same": "nothing else: the superheat is gone before freezing begins",
-    }
-    return Task(bench, TASK_PRICE, check_price, choices=choices)
-
-
-def check_price(bench, answer):
-    """Both ends of the pouring slider, computed."""
+@task(TASK_PRICE, choices={
+    "late": "it asks for more volume, and the boss stays liquid longer",
+    "soon": "it asks for more volume, but the boss is solid sooner: hot metal loses heat faster",
+    "less": "it asks for less volume, because thin liquid feeds better",
+    "same": "nothing else: the superheat is gone before freezing begins",
+})
+def task_price(bench, answer):
+    """What hotter metal costs: both ends of the pouring slider, computed."""
     low, _, high = bench.controls["pour_temp_c"].range()
     cold, hot = bench.solve(pour_temp_c=low), bench.solve(pour_temp_c=high)
     asked = hot.account.asked_m3 / cold.account.asked_m3
     late = hot.middle_time("boss") / cold.middle_time("boss")
     right = "less" if asked < 0.98 else "same" if asked < 1.02 else "late" if late > 1.0 else "soon"
     slips = {
-        "soon": "Hot metal loses heat faster at first, but it has more to lose, and the mould grows warm. ",
-        "less": "How thin a liquid is says how far it runs, not how much it shrinks. ",
-        "same": "The superheat leaves into the mould and warms it, and meanwhile the liquid shrinks. ",
+        "soon": "Hot metal loses heat faster at first, but it has more to lose, and the mould grows warm.",
+        "less": "How thin a liquid is says how far it runs, not how much it shrinks.",
+        "same": "The superheat leaves into the mould and warms it, and meanwhile the liquid shrinks.",
     }
-    why = "" if answer == right else slips.get(answer, "")
-    return Checked(answer == right, why + in_numbers(cold, hot, bench.units))
+    return chosen(answer, right, slips, in_numbers(cold, hot, bench.units))
 
 
 def in_numbers(cold, hot, units):
@@ -315,27 +290,17 @@ def in_numbers(cold, hot, units):
             f"instead of {times[0]}.")
 
 
-def task_fill(bench):
-    """The time to fill, on paper."""
-    return Task(bench, TASK_FILL, check_fill, number="seconds")
-
-
-def check_fill(bench, answer):
-    """Against the rule for the drawing on the bench."""
-    setup = setup_of(bench.values)
+@task(TASK_FILL, number="seconds")
+def task_fill(bench, answer):
+    """The time to fill, on paper, against the rule for the drawing on the bench."""
+    setup = bench.setup()
     rule, units = fill_rule(setup), bench.units
-    if abs(answer - rule.fill_time) <= CLOSE_ENOUGH * rule.fill_time:
+    if is_near(answer, rule.fill_time, CLOSE_ENOUGH):
         times = rule.running_time / rule.fill_time
         return Checked(True, f"The gate passes {units.volume(rule.speed * rule.area)} a second. The plate "
                              f"stays open for {units.time(rule.running_time)}, {times:.1f} times as long as "
                              "filling takes.")
-    return Checked(False, slip_in_fill(answer, rule, setup.layout) or
-                   "Work out the speed, then speed times area of the gate, then volume over that.")
-
-
-def slip_in_fill(answer, rule, layout):
-    """Which slip of thought gives this wrong time; empty if none that is known."""
-    time, (plate, boss) = rule.fill_time, (volume_of(layout.block(name)) for name in ("plate", "boss"))
+    time, (plate, boss) = rule.fill_time, (volume_of(setup.layout.block(name)) for name in ("plate", "boss"))
     slips = (
         (time * FRICTION, "That is without friction: the real speed is 0.8 times the speed of a free fall."),
         (time * math.sqrt(2.0), "The 2 is missing in the root of 2 g h."),
@@ -349,22 +314,18 @@ def slip_in_fill(answer, rule, layout):
     mixed = ("Metres and millimetres are mixed. Take all sizes in metres; or all in millimetres, and 9810 "
              "mm/s² for g.")
     slips += tuple((time * factor, mixed) for factor in MIXED)
-    return next((why for number, why in slips if abs(answer - number) <= CLOSE_ENOUGH * number), "")
+    return Checked(False, slip_in(answer, slips, CLOSE_ENOUGH) or
+                   "Work out the speed, then speed times area of the gate, then volume over that.")
 
 
-def task_why(bench):
-    """Why the computed plate stays open longer, or shorter, than the rule says."""
-    choices = {
-        "heat": "the rule leaves out that metal also becomes colder while its crystals grow",
-        "boss": "the boss keeps the computed plate warm, and the rule knows no boss",
-        "flow": "the computed metal flows, and brings new heat along",
-        "sand": "the rule takes another mould than the computation",
-    }
-    return Task(bench, TASK_WHY, check_why, choices=choices)
-
-
-def check_why(bench, answer):
-    """Puts the heat into the rule, and takes the boss away from the computation."""
+@task(TASK_WHY, choices={
+    "heat": "the rule leaves out that metal also becomes colder while its crystals grow",
+    "boss": "the boss keeps the computed plate warm, and the rule knows no boss",
+    "flow": "the computed metal flows, and brings new heat along",
+    "sand": "the rule takes another mould than the computation",
+})
+def task_why(bench, answer):
+    """Why the computed plate stays open longer than the rule says: with the heat, and without the boss."""
     result, units = bench.solve(), bench.units
     rule, computed = fill_rule(result.setup).running_time, open_s(result)
     small = open_s(bench.solve(boss=bench.controls["boss"].range()[0]))
@@ -397,17 +358,14 @@ def running_time_with_range(setup):
     return rule * (1.0 + alloy.heat_capacity_liquid * cools / counted) ** power
 
 
-def task_coldest(bench):
-    """The cold end of the window."""
-    return Task(bench, TASK_COLDEST, check_coldest, number="pouring temperature")
-
-
-def check_coldest(bench, answer):
-    """The lowest step of the slider at which the rule says that it fills."""
+@task(TASK_COLDEST, number="pouring temperature")
+def task_coldest(bench, answer):
+    """The cold end of the window: the lowest step of the slider at which the rule says that it fills."""
     units, control = bench.units, bench.controls["pour_temp_c"]
     low, _, high = control.range()
     step, temp = control.slider.step, units.temperatures.si(answer)
-    filled = [each for each in np.arange(low, high + 0.5 * step, step) if verdict_at(bench, each) == FILLS]
+    steps = np.arange(low, high + 0.5 * step, step)
+    filled = [each for each in steps if rule_at(bench, each).verdict == FILLS]
     between = f"The slider goes from {units.temperature(low)} to {units.temperature(high)}."
     if not filled:
         return Checked(False, f"At no temperature of the slider it fills. {between} Press Start again.")
@@ -423,27 +381,23 @@ def check_coldest(bench, answer):
                          "that filling takes. Hotter buys nothing more, and asks for more volume.")
 
 
-def verdict_at(bench, temp_c):
+def rule_at(bench, temp_c):
     """What the rule says with the sliders as they stand, at another pouring temperature."""
-    return fill_rule(setup_of(bench.values | {"pour_temp_c": float(temp_c)})).verdict
+    return fill_rule(bench.setup(pour_temp_c=float(temp_c)))
 
 
 def words_at(bench, temp_c):
     """Why it does not fill at that temperature."""
-    rule, units = fill_rule(setup_of(bench.values | {"pour_temp_c": temp_c})), bench.units
+    rule, units = rule_at(bench, temp_c), bench.units
     times = f"{units.time(rule.running_time)} against {units.time(rule.fill_time)}"
     if rule.verdict == MISRUN:
         return f"the rule says misrun: the plate is open for a shorter time than filling takes, {times}."
     return f"it is marginal: open longer than filling takes, but not twice as long, {times}."
 
 
-def task_window(bench):
-    """Thin, not hot, full and sound."""
-    return Task(bench, TASK_WINDOW, check_window)
-
-
-def check_window(bench, _):
-    """Each condition in turn; the first that is not met is named."""
+@task(TASK_WINDOW)
+def task_window(bench, _):
+    """Thin, not hot, full and sound: the first condition that is not met is named."""
     result, units, values = bench.solve(), bench.units, bench.values
     rule, (_, usual, _) = fill_rule(result.setup), bench.controls["pour_temp_c"].range()
     if values["thickness"] > THIN + 1e-9:
@@ -458,15 +412,9 @@ def check_window(bench, _):
                               f"takes {full_after}; it should be twice that. What passes more metal in a "
                               "second?")
     if not result.sound:
-        return Checked(False, f"It fills. {result.sentence(units)} {feeder_hint(result, units)}")
-    first = {name: control.slider.value for name, control in bench.controls.items()}
-    faster = rule.fill_time < fill_rule(setup_of(first)).fill_time
+        hint = "There is no feeder yet: give it a width."
+        hint = what_to_change(result, units) if result.has_feeder else hint
+        return Checked(False, f"It fills. {result.sentence(units)} {hint}")
+    faster = rule.fill_time < fill_rule(bench.setup(**bench.first_values)).fill_time
     did_it = "Speed" if faster else "A thicker plate"
     return Checked(True, f"{sentence(result, units)} {did_it} did it, not heat.")
-
-
-def feeder_hint(result, units):
-    """What the feeder lacks."""
-    if "feeder" not in [block.name for block in result.setup.layout.blocks]:
-        return "There is no feeder yet: give it a width."
-    return what_to_change(result, units)

@@ -11,12 +11,10 @@ from castlab.field import parts
 from castlab.field.outcome import pour
 from castlab.materials import alloy
 from castlab.rules import contraction
-from castlab.teach.bench.bench import Bench
 from castlab.teach.bench.casting import Casting
-from castlab.teach.bench.questions import Checked, Question, Task
-from castlab.teach.sliders.part_sliders import FEEDING, PART, metal_sliders
-from castlab.teach.sliders.slider import Slider
-from castlab.teach.sliders.to_design import pouring_follows_alloy, setup_of
+from castlab.teach.bench.questions import Checked, Question, slip_in, task
+from castlab.teach.bench.ready_made import bench_of
+from castlab.teach.sliders.to_design import setup_of, sliders_for
 from castlab.units import per_cent
 
 FEEDER_HEIGHT_M = 0.060
@@ -142,14 +140,8 @@ def begin():
         "all": "all three: liquid, freezing and solid",
         "solid": "that of the solid alone, because it goes on for hundreds of degrees",
     }
-    sliders = [
-        Slider("thickness", "section thickness", "length", PART, 0.012, 0.006, 0.024, 0.001),
-        Slider("boss", "heavy-end size", "length", PART, 0.040, 0.026, 0.056, 0.002),
-        *metal_sliders(),
-        Slider("feeder_width", "feeder width", "length", FEEDING, 0.0, 0.0, 0.056, 0.002),
-    ]
-    bench = Bench(sliders, eye_plate_setup, follows={"alloy": pouring_follows_alloy},
-                  sentence_of=sentence, numbers_of=numbers)
+    sliders = sliders_for("eye plate", "thickness", "boss", "feeder_width")
+    bench = bench_of(sliders, eye_plate_setup, sentence_of=sentence, numbers_of=numbers)
     words = "Metal is missing in this casting. Which contraction asked for it?"
     return bench, Question(bench, words, choices, judge_contractions, slips_contractions)
 
@@ -202,18 +194,16 @@ def slips_contractions(result, units):
 # ---- tasks
 
 
-def task_thin(bench):
-    """Do thin parts shrink more?"""
-    choices = {"thin": "the thin one asks for more", "same": "both ask for the same",
-               "thick": "the thick one asks for more"}
-    return Task(bench, TASK_THIN, check_thin, choices=choices)
-
-
-def check_thin(bench, answer):
-    """Both ends of the thickness slider, computed."""
+@task(TASK_THIN, choices={
+    "thin": "the thin one asks for more",
+    "same": "both ask for the same",
+    "thick": "the thick one asks for more",
+})
+def task_thin(bench, answer):
+    """Do thin parts shrink more? Both ends of the thickness slider, computed."""
     low, _, high = bench.controls["thickness"].range()
     thin, thick = (bench.solve(thickness=size) for size in (low, high))
-    share = [each.account.asked_m3 / each.block_volume("casting", "feeder", "gate") for each in (thin, thick)]
+    share = [each.account.asked_m3 / each.metal_m3 for each in (thin, thick)]
     same = math.isclose(*share, rel_tol=SAME, abs_tol=1e-3)
     right = "same" if same else "thin" if share[0] > share[1] else "thick"
     units = bench.units
@@ -223,32 +213,16 @@ def check_thin(bench, answer):
     return Checked(answer == right, why)
 
 
-def task_pattern(bench):
+@task(TASK_PATTERN, number="length of the pattern")
+def task_pattern(bench, answer):
     """The length of a pattern, with contraction and machining."""
-    return Task(bench, TASK_PATTERN, check_pattern, number="length of the pattern")
-
-
-def check_pattern(bench, answer):
-    """The rule's pattern, and the slips that lead past it."""
     metal, units = bench.solve().setup.alloy, bench.units
-    right = pattern_length(metal)
-    if abs(units.lengths.si(answer) - right) > PATTERN_CLOSE_M:
-        hint = "First add what is cut off at both ends, then make it longer by the solid contraction."
-        return Checked(False, pattern_slip(units.lengths.si(answer), metal) or hint)
-    scale = contraction.pattern_scale(metal)
-    return Checked(True, f"{units.length(LENGTH_M + 2 * STOCK_M, 4)} times {scale:.4f} is "
-                   f"{units.length(right, 4)}. A hard mould, or sand inside the casting, holds it back; "
-                   "where you have measured a casting of your own, use that.")
-
-
-def pattern_length(metal):
-    """What the pattern of the plate must measure [m]."""
-    return contraction.pattern_size(LENGTH_M, contraction.pattern_scale(metal), machining=STOCK_M)
-
-
-def pattern_slip(given, metal):
-    """Which slip gives this wrong length [m], in words; empty if none that is known."""
     scale, rough = contraction.pattern_scale(metal), LENGTH_M + 2.0 * STOCK_M
+    right, given = contraction.pattern_size(LENGTH_M, scale, machining=STOCK_M), units.lengths.si(answer)
+    if abs(given - right) <= PATTERN_CLOSE_M:
+        return Checked(True, f"{units.length(rough, 4)} times {scale:.4f} is {units.length(right, 4)}. A "
+                             "hard mould, or sand inside the casting, holds it back; where you have measured "
+                             "a casting of your own, use that.")
     slips = (
         (LENGTH_M * scale, "You left out the machining: what is cut off must be cast first."),
         (rough, "You left out the contraction: the casting comes out smaller than the pattern."),
@@ -259,19 +233,17 @@ def pattern_slip(given, metal):
          "and a feeder pays for it. The pattern pays for the solid."),
         (LENGTH_M, "That is the finished plate. Add what is cut off, then the contraction."),
     )
-    off, why = min((abs(given - size), why) for size, why in slips)
-    return why if off <= PATTERN_CLOSE_M else ""
+    return Checked(False, slip_in(given, slips, within=PATTERN_CLOSE_M) or
+                   "First add what is cut off at both ends, then make it longer by the solid contraction.")
 
 
-def task_larger(bench):
-    """Does the pattern-maker's allowance pay for the hole?"""
-    choices = {"gone": "it goes away, the larger pattern pays for it", "smaller": "it becomes smaller",
-               "larger": "it grows with the casting"}
-    return Task(bench, TASK_LARGER, check_larger, choices=choices)
-
-
-def check_larger(bench, answer):
-    """The same casting, computed 5 % larger in all directions."""
+@task(TASK_LARGER, choices={
+    "gone": "it goes away, the larger pattern pays for it",
+    "smaller": "it becomes smaller",
+    "larger": "it grows with the casting",
+})
+def task_larger(bench, answer):
+    """Does the pattern-maker's allowance pay for the hole? The same casting, computed 5 % larger all over."""
     units, now = bench.units, bench.solve()
     if now.sound:
         return Checked(False, "The casting on the bench has no hole. Press “Start again” first.")
@@ -284,13 +256,9 @@ def check_larger(bench, answer):
     return Checked(answer == right, why)
 
 
-def task_nothing(bench):
+@task(TASK_NOTHING)
+def task_nothing(bench, _):
     """A metal that asks for nothing."""
-    return Task(bench, TASK_NOTHING, check_nothing)
-
-
-def check_nothing(bench, _):
-    """Liquid and freezing contraction together, in the field."""
     result, units = bench.solve(), bench.units
     asked, found = result.account.asked_m3, all_metal(result.setup)
     if asked <= 0.0:

@@ -15,8 +15,8 @@ from castlab.teach.marking.model_answer import ALLOWED_POURS, Truth, allowed_cur
 from castlab.teach.marking.returned import collect
 from castlab.teach.text import markup
 from castlab.teach.text.reader_units import sentence_of
-from castlab.teach.work.alone import LOCK
 from castlab.teach.work.progress import Work
+from castlab.teach.work.shown import Shown, button, guarded
 from castlab.units import METRIC, said
 
 NOTE = (
@@ -75,7 +75,7 @@ def open_exercise(path):
     return read_exercise(text)
 
 
-class MarkingDesk:
+class MarkingDesk(Shown):
     """Choose the exercise and the folder, press Mark, look, and save the table.
 
     exercise   path of the exercise's JSON file       folder   path of the folder with the returned files
@@ -161,10 +161,11 @@ class MarkingDesk:
         self._csv = self._field("table goes to", "marks.csv", ())
         self._replace = widgets.Checkbox(description="may replace a file of that name", indent=False)
         self._said, self._table, self._wrong = widgets.HTML(), widgets.HTML(), widgets.HTML()
-        self._save = self._button("Save the table", self._save_pressed)
+        self._save = button("Save the table", guarded(self._save_pressed, self._said), "max-content")
         saving = widgets.HBox([self._csv, self._replace, self._save], layout=ROW)
-        self._switch = units_switch(lambda units: self._guarded(lambda: self.speak(units)))
-        row = widgets.HBox([self._button("Mark", self.mark), self._switch], layout=ROW)
+        self._switch = units_switch(lambda units: guarded(lambda: self.speak(units), self._said)())
+        mark = button("Mark", guarded(self.mark, self._said), "max-content")
+        row = widgets.HBox([mark, self._switch], layout=ROW)
         self.widget = widgets.VBox([self._exercise, self._folder, row, self._said,
                                     self._work.widget, self._table, self._wrong, saving])
         self._forget()
@@ -172,20 +173,6 @@ class MarkingDesk:
 
     def _field(self, label, value, options):
         return widgets.Combobox(description=label, value=value, options=options, layout=WIDE, style=LABELS)
-
-    def _button(self, words, action):
-        button = widgets.Button(description=words, layout={"width": "max-content"})
-        button.on_click(lambda _: self._guarded(action))
-        return button
-
-    def _guarded(self, action):
-        """An error nobody thought of is shown on the desk, and raised for tests to see."""
-        with LOCK:
-            try:
-                action()
-            except Exception as error:
-                self._said.value = markup.alert(f"{type(error).__name__}: {error}")
-                raise
 
     def _save_pressed(self):
         try:
@@ -209,9 +196,6 @@ class MarkingDesk:
 
     def _say(self, words):
         self._said.value = markup.status(words, markup.TEXT)
-
-    def _repr_mimebundle_(self, **options):
-        return self.widget._repr_mimebundle_(**options)
 
 
 def wrong_words(marks, exercise):

@@ -51,18 +51,18 @@ def within(exercise, changes):
     return wanted
 
 
-def allowed_levers(exercise):
+def allowed_kinds(exercise):
     """Kinds of cure with the settings that the exercise's sliders allow: those of `castlab.field.cures`, and
     each slider alone, up and down from where it stands."""
     found = []
-    for lever in (*cure_kinds.levers(exercise.design()), *_each_slider(exercise)):
+    for kind in (*cure_kinds.kinds_of_cure(exercise.design()), *_each_slider(exercise)):
         settings = []
-        for setting, changes in lever.settings:
+        for setting, changes in kind.settings:
             wanted = within(exercise, changes)
             if wanted:
                 settings.append((setting, tuple(wanted.items())))
         if settings:
-            found.append(replace(lever, settings=tuple(settings)))
+            found.append(replace(kind, settings=tuple(settings)))
     return tuple(found)
 
 
@@ -74,7 +74,7 @@ def allowed_cures(exercise):
     design = exercise.design()
     (before,) = yield Batch([Job(outcome_of, design)], more=ALLOWED_POURS)
     found = yield from side_by_side(
-        cures.smallest_sound(design, lever, before) for lever in allowed_levers(exercise)
+        cures.smallest_sound(design, kind, before) for kind in allowed_kinds(exercise)
     )
     fits = [cure for cure in found if cure.works and cure.outcome.poured_kg <= exercise.most_metal_kg]
     return tuple(sorted(fits, key=lambda cure: (cure.outcome.poured_kg, len(cure.changes), cure.key)))
@@ -85,11 +85,12 @@ def _each_slider(exercise):
         if slider.kind == "choice":
             if slider.name not in ("alloy", "mould"):
                 for option in slider.options:
-                    yield cure_kinds.Lever(slider.name, slider.label, ((option, ((slider.name, option),)),))
+                    yield cure_kinds.KindOfCure(slider.name, slider.label,
+                                                ((option, ((slider.name, option),)),))
             continue
         count = round((slider.high - slider.low) / slider.step)
         values = [round(slider.low + slider.step * step, 9) for step in range(count + 1)]
         for side in ([each for each in values if each > slider.value],
                      [each for each in values if each < slider.value][::-1]):
-            yield cure_kinds.Lever(slider.name, slider.label,
+            yield cure_kinds.KindOfCure(slider.name, slider.label,
                               tuple((value, ((slider.name, value),)) for value in side))

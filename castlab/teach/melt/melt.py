@@ -103,7 +103,7 @@ def furnace_of(setup):
     return replace(new, power=power, top_temp_c=top)
 
 
-def solve(setup, *_):
+def solve_melt(setup, *_):
     """The plan for a `MeltSetup`. A bench says besides how closely to look; here that makes no difference."""
     weighed, pot = charge_for(setup), charge.rated_volume(setup.rated_mass)
     holds = charge.crucible_holds(pot, setup.alloy, max(setup.alloy.liquidus_c, setup.true_set_c))

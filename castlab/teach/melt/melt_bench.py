@@ -2,7 +2,7 @@
 
 from castlab.field.outcome import FULL
 from castlab.teach.bench.bench import Bench
-from castlab.teach.melt.melt import CIRCUITS, MeltSetup, solve
+from castlab.teach.melt.melt import CIRCUITS, MeltSetup, solve_melt
 from castlab.teach.melt.melt_chart import MeltChart, MeltScene
 from castlab.teach.sliders.slider import Slider
 
@@ -42,7 +42,7 @@ def melt_bench(part, **first):
 
     Both always speak the same units, whichever is switched. `first`: what it starts from, see `melt_sliders`.
     """
-    bench = Bench(melt_sliders(**first), lambda values: melt_setup(part.setup(), values), solve,
+    bench = Bench(melt_sliders(**first), lambda values: melt_setup(part.setup(), values), solve_melt,
                   picture=MeltChart(), scene_of=lambda setup, melt, units: MeltScene(setup, melt),
                   looks=(FULL,))
     part.when_moved(bench.guarded(lambda: _follow(part, bench)))

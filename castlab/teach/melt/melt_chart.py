@@ -12,9 +12,9 @@ import numpy as np
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
+from matplotlib.ticker import MaxNLocator
 from PIL import Image
 
-from castlab.errors import InputError
 from castlab.teach.melt.melt import Melt, MeltSetup
 from castlab.teach.picture.picture import DPI, FONT_PT, HEIGHT, WIDTH
 from castlab.units import METRIC
@@ -22,7 +22,7 @@ from castlab.units import METRIC
 METAL, DISPLAY, WINDOW = "#0b3c6f", "#c24a00", "#5b5b5b"  # colour-blind eyes have the strokes as well
 MELTING = "#e9e4d4"
 LEFT, RIGHT, BOTTOM, TOP = 0.085, 0.985, 0.125, 0.93
-NICE = (1.0, 2.0, 2.5, 5.0)
+NICE = (1.0, 2.0, 2.5, 5.0, 10.0)
 MINUTE = 60.0
 LENGTHS = (30, 45, 60, 90, 120, 180, 240, 360, 480, 720, 960)  # of the time axis [min]
 UNKNOWN = 60.0  # minutes, before anything is computed
@@ -54,6 +54,8 @@ class MeltChart:
         self.axes = self.figure.add_axes((LEFT, BOTTOM, RIGHT - LEFT, TOP - BOTTOM))
         self.axes.spines[["top", "right"]].set_visible(False)
         self.axes.tick_params(labelsize=FONT_PT)
+        self.axes.xaxis.set_major_locator(MaxNLocator(8, steps=NICE))
+        self.axes.yaxis.set_major_locator(MaxNLocator(6, steps=NICE))
         self.axes.set_xlabel("minutes after switching on", size=FONT_PT)
         self._unit_words = self.figure.text(0.01, 0.965, "", size=FONT_PT, va="center")
         self._make_moving_parts()
@@ -130,8 +132,7 @@ class MeltChart:
         if frame == self._frame:
             return
         self._frame, self._minutes, self._high, self._background = frame, minutes, self._shown(high_c), None
-        self.axes.set(xlim=(0, minutes), ylim=(0, self._high), xticks=ticks(minutes, 8),
-                      yticks=ticks(self._high, 6))
+        self.axes.set(xlim=(0, minutes), ylim=(0, self._high))
         self._unit_words.set_text(f"temperature, {self.units.temperatures.unit}")
 
     def _show_set_point(self, temp_c):
@@ -187,16 +188,3 @@ class MeltChart:
 def window_in_furnace(melt):
     """Between which temperatures metal must leave the furnace to enter the mould as is usual: (low, high)."""
     return tuple(melt.way(mould_c).furnace_c for mould_c in melt.alloy.pour_range_c)
-
-
-def ticks(high, most):
-    """Round numbers from 0 up to high, at most so many steps.
-
-    >>> ticks(48.0, 8).tolist()
-    [0.0, 10.0, 20.0, 30.0, 40.0]
-    """
-    if high <= 0.0:
-        raise InputError("end of an axis", high, "it must be greater than 0")
-    power = 10.0 ** math.floor(math.log10(high / most))
-    step = next(nice * power for nice in (*NICE, 10.0) if high / (nice * power) <= most)
-    return np.arange(0.0, high * (1.0 + 1e-9), step)

@@ -10,13 +10,8 @@ JOULES_PER_KWH = 3.6e6
 def sentence(melt, units):
     """One to three sentences about a `castlab.teach.melt.melt.Melt`; `units` is METRIC or INCH_POUND."""
     if melt.problems:
-        return why(melt.problems[0], melt, units)
+        return PROBLEMS[melt.problems[0]](melt, units)
     return f"{_ready(melt, units)} {_way(melt, units)}"
-
-
-def why(problem, melt, units):
-    """What one of a melt's `problems` means, and what helps."""
-    return PROBLEMS[problem](melt, units)
 
 
 def _fumes(melt, units):
@@ -71,6 +66,7 @@ def _hot(melt, units):
     return f"Too hot. {_ready(melt, units)} {_way(melt, units)} {_advice(melt, units)}"
 
 
+# What each of a melt's `problems` means, and what helps.
 PROBLEMS = {"fumes": _fumes, "pot": _pot, "circuit": _circuit, "top": _top, "solid": _solid,
             "frozen": _frozen, "cold": _cold, "hot": _hot}
 

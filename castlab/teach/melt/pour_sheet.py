@@ -48,7 +48,7 @@ LEAD = "CONTAINS LEAD: its fume and dust poison. Not for this class, and never f
 
 
 @dataclass(frozen=True)
-class Block:
+class SheetBlock:
     """A heading and what stands under it: sentences, or pairs of name and value."""
 
     heading: str
@@ -66,9 +66,9 @@ class Sheet:
     verdict: str
     good: bool
     reasons: tuple[str, ...]
-    left: tuple[Block, ...]
-    right: tuple[Block, ...]
-    foot: tuple[Block, ...]
+    left: tuple[SheetBlock, ...]
+    right: tuple[SheetBlock, ...]
+    foot: tuple[SheetBlock, ...]
 
 
 def sheet_of(melt, casting, units=METRIC):
@@ -90,17 +90,16 @@ def reasons_against(melt, casting, units):
 
     Asked are the alloy, the melt, and the casting as it was computed.
     """
-    worst, others = ([melt_words.why(each, melt, units) for each in melt.problems
+    worst, others = ([melt_words.PROBLEMS[each](melt, units) for each in melt.problems
                       if (each in DANGEROUS) == wanted] for wanted in (True, False))
     bad = casting.account.verdict == "defective"
     holes = [f"The casting comes out bad. {casting.sentence(units)}"] if bad else []
-    return (*_of_the_alloy(melt.alloy), *worst, *holes, *others)
+    iron = (FAMILY["iron"],) if melt.alloy.family == "iron" else ()
+    return (*_lead(melt.alloy), *iron, *worst, *holes, *others)
 
 
-def _of_the_alloy(alloy):
-    """Why this alloy is not for this shop."""
-    lead = (LEAD,) if "contains lead" in flags(alloy.name) else ()
-    return lead + ((FAMILY["iron"],) if alloy.family == "iron" else ())
+def _lead(alloy):
+    return (LEAD,) if "contains lead" in flags(alloy.name) else ()
 
 
 def doubts(casting, units):
@@ -129,7 +128,7 @@ def weight(kilograms):
 def _metal(melt):
     plan = melt.charge
     low, high = charge.usual_melt_loss(melt.alloy)
-    return Block("Metal to weigh in", (
+    return SheetBlock("Metal to weigh in", (
         ("Weigh in", weight(plan.weigh_in)),
         ("returns, at most", weight(charge.MOST_RETURNS * plan.weigh_in)),
         ("fresh ingot, at least", weight((1.0 - charge.MOST_RETURNS) * plan.weigh_in)),
@@ -141,27 +140,22 @@ def _metal(melt):
 
 
 def _pot(melt):
-    alloy, rated = melt.alloy, melt.setup.rated_mass
+    alloy, rated, plan = melt.alloy, melt.setup.rated_mass, melt.charge
     volume = charge.rated_volume(rated)
     brim, bore = BOTH.volume(volume), pouring.likely_bore(volume)
     lines = [f"Pot rated {rated:g} kg, about {brim} to the brim: takes {weight(melt.holds)} of {alloy.name} "
              "with room below the brim. The volume is our inference: measure yours.",
              f"Only a pot that has held nothing but the {alloy.family} family."]
     if "pot" not in melt.problems:
-        order = melt.order
+        order, again = melt.order, "no" if 2.0 * plan.weigh_in <= melt.holds else "a"
         piece = BOTH.mass(order.rest / order.pieces)
         widest, wide = (BOTH.length(size, 2) for size in (charge.widest_ingot(bore, alloy), bore))
         lines += [f"1. {weight(order.first)} cold and loose, not wedged: metal grows as it warms.",
                   f"2. As it melts, {order.pieces} pieces of {piece}, warmed and dried on the lid, with "
                   "tongs, one after the other.",
                   f"An ingot on end: {widest} across its corners at most, if the pot is {wide} wide.",
-                  _second_mould(melt)]
-    return Block("Pot and order of filling", tuple(lines))
-
-
-def _second_mould(melt):
-    melts = charge.melts_needed(2, melt.charge.weigh_in, melt.holds)
-    return "A second mould alike needs " + ("no second melt." if melts == 1 else "a second melt.")
+                  f"A second mould alike needs {again} second melt."]
+    return SheetBlock("Pot and order of filling", tuple(lines))
 
 
 def _pattern(setup):
@@ -173,7 +167,7 @@ def _pattern(setup):
                      for each in values(metal.name) if each.quantity == "pattern_allowance")
     note = (f"All sizes times {scale:.4f}.{tables} A trial casting says more. Draft and what is machined "
             "off come on top.")
-    return Block("Pattern", (*sizes, note))
+    return SheetBlock("Pattern", (*sizes, note))
 
 
 def overall_sizes(layout):
@@ -205,8 +199,8 @@ def _setting(melt, good):
     supply = setup.circuit
     rows.append(("circuit", f"{supply.volts:g} V, {supply.amps:g} A; furnace {setup.power:.0f} W"))
     if run is not None:
-        rows.append(("electricity", f"{significant(run.energy_in / 3.6e6)} kWh"))
-    return Block("Setting and time line", tuple(rows))
+        rows.append(("electricity", f"{significant(run.energy_in / melt_words.JOULES_PER_KWH)} kWh"))
+    return SheetBlock("Setting and time line", tuple(rows))
 
 
 def _pour(melt):
@@ -220,7 +214,7 @@ def _pour(melt):
                  (f"furnace to end of pour, plan {METRIC.time(melt.setup.carry)}", _at_most(melt))]
     poured = melt.setup.casting
     rows.append(("mould", f"{poured.mould.name}, {BOTH.temperature(poured.mould_temp_c)}"))
-    return Block("Pouring window", (*rows, *_kept_shut(poured)))
+    return SheetBlock("Pouring window", (*rows, *_kept_shut(poured)))
 
 
 def _kept_shut(setup):
@@ -260,12 +254,11 @@ def _wrong(melt, casting, units):
               "If metal is still solid long after the time above, or liquid far too early, the sensor may be "
               "wrong: switch off and check it. The times are those of an example furnace: time yours, and "
               "write it down. Data of metals: 10 to 20 %."]
-    return Block("What can go wrong", tuple(lines))
+    return SheetBlock("What can go wrong", tuple(lines))
 
 
 def _cautions(alloy):
     family, limit = FAMILY.get(alloy.family.split("-")[0], ""), hottest_melt_c(alloy)
     if limit < math.inf:
         family = family.format(name=alloy.name, limit=BOTH.temperature(limit))
-    lead = (LEAD,) if "contains lead" in flags(alloy.name) else ()
-    return Block("Cautions", tuple(line for line in (*lead, family, *COMMON) if line))
+    return SheetBlock("Cautions", tuple(line for line in (*_lead(alloy), family, *COMMON) if line))

@@ -1,19 +1,19 @@
 """The pour sheet as HTML, which a browser prints, and as a widget that fills it in from two benches."""
 
-import io
 import os
 from pathlib import Path
 
 import ipywidgets as widgets
 
 from castlab.errors import InputError
+from castlab.teach.bench.bench import casting_scene
 from castlab.teach.bench.computed_for import as_it_stands
 from castlab.teach.melt.melt_chart import MeltChart, MeltScene
 from castlab.teach.melt.pour_sheet import sheet_of
-from castlab.teach.picture.picture import picture_of
-from castlab.teach.picture.scene import Scene
+from castlab.teach.picture.picture import png_of_scene
 from castlab.teach.text import markup, pages
 from castlab.teach.text.reader_units import sentence_of
+from castlab.teach.work.shown import Shown
 
 HIDDEN = "The pour sheet is filled in when you have said what you expect."
 FILL, SAVE = "Fill in from the benches", "Save it"
@@ -28,13 +28,11 @@ def to_html(sheet, pictures=()):
 
 def pictures_for(melt, casting, units):
     """The casting's section and the melt's chart, as PNG bytes at twice the size of a screen."""
-    section = io.BytesIO()
-    picture_of(Scene(casting.section, tuple(casting.labels(units))), units).savefig(section, format="png")
-    chart = MeltChart(units, scale=2).show(MeltScene(None, melt)).png()
-    return section.getvalue(), chart
+    section = png_of_scene(casting_scene(casting.setup, casting, units), units)
+    return section, MeltChart(units, scale=2).show(MeltScene(None, melt)).png()
 
 
-class PourSheet:
+class PourSheet(Shown):
     """The pour sheet of the casting on one bench and the melt on another, in a notebook.
 
     part, melt   the two benches: `castlab.teach.bench.ready_made`, `castlab.teach.melt.melt_bench`
@@ -46,7 +44,7 @@ class PourSheet:
         self._made_for, self._saved_for = as_it_stands(part, melt), as_it_stands()  # nothing is saved yet
         self._sheet, self._done = "", ""
         self._page, self._said = widgets.HTML(), widgets.HTML()
-        self._buttons = [self._button(FILL, self.fill), self._button(SAVE, self._save_pressed)]
+        self._buttons = [melt.button(FILL, self.fill), melt.button(SAVE, self._save_pressed)]
         self.widget = widgets.VBox([widgets.HBox(self._buttons), self._said, self._page])
         melt.when_revealed(self.fill)
         for bench in (part, melt):
@@ -119,13 +117,5 @@ class PourSheet:
         self._said.value = markup.status("" if hidden else " ".join(filter(None, remarks)), markup.TEXT)
         page = markup.paragraph(HIDDEN) if hidden else self._sheet
         self._page.value = markup.outdated(OLD, page) if old and not hidden else page
-        for button in self._buttons:
-            button.disabled = hidden
-
-    def _button(self, words, action):
-        button = widgets.Button(description=words, layout={"width": "auto"})
-        button.on_click(self._melt.guarded(action))
-        return button
-
-    def _repr_mimebundle_(self, **options):
-        return self.widget._repr_mimebundle_(**options)
+        for each in self._buttons:
+            each.disabled = hidden

@@ -11,6 +11,7 @@ from castlab.teach.sliders.to_design import design_of
 from castlab.teach.text import markup
 from castlab.teach.text.reader_units import sentence_of
 from castlab.teach.work.progress import Work
+from castlab.teach.work.shown import Shown
 from castlab.units import said
 
 HEADINGS = ("cure", "setting", "result", "how sure", "metal poured", "of it casting", "metal more",
@@ -30,7 +31,7 @@ NOTE = (
 )
 
 
-class CureTable:
+class CureTable(Shown):
     """A button, a progress bar, the table, and a menu that puts a cure on the bench.
 
     bench    the bench of a part, made by `bench_for`
@@ -65,10 +66,6 @@ class CureTable:
         self._searched, self._refused = searched, None
         self._work.start(cures.cures(design), on_done=lambda found: self.show(found, searched))
         self._follow()
-
-    def stop(self):
-        """End the search; what was found before stays."""
-        self._work.stop()
 
     def wait(self, timeout=None):
         """Wait for the search to end; returns the cures."""
@@ -159,13 +156,13 @@ class CureTable:
     # ---- widgets
 
     def _build(self):
-        self._button = widgets.Button(description=BUTTON, layout={"width": "auto", "flex": "0 0 auto"})
-        self._button.on_click(self._bench.guarded(self.search))
+        self._button = self._bench.button(BUTTON, self.search)
+        self._button.layout.flex = "0 0 auto"
         self._words, self._table = widgets.HTML(), widgets.HTML()
         self._menu = widgets.Dropdown(description="put on the bench", options=[],
                                       style={"description_width": "initial"}, layout={"width": "460px"})
-        self._try = widgets.Button(description="Try it", disabled=True, layout={"width": "auto"})
-        self._try.on_click(self._bench.guarded(lambda: self.put(self._menu.value)))
+        self._try = self._bench.button("Try it", lambda: self.put(self._menu.value))
+        self._try.disabled = True
         self._say(NONE_YET)
         rows = [widgets.HBox([self._button, self._words]), self._work.widget, self._table,
                 widgets.HBox([self._menu, self._try])]
@@ -173,9 +170,6 @@ class CureTable:
 
     def _say(self, words):
         self._words.value = markup.status(words) if words else ""
-
-    def _repr_mimebundle_(self, **options):
-        return self.widget._repr_mimebundle_(**options)
 
 
 def _within(control, value):

@@ -12,6 +12,7 @@ from castlab.teach.sliders.to_design import design_of
 from castlab.teach.text import markup
 from castlab.teach.text.reader_units import sentence_of
 from castlab.teach.work.progress import Work
+from castlab.teach.work.shown import Shown
 from castlab.units import METRIC, said
 
 BUTTON = "How sure?"
@@ -21,7 +22,7 @@ NOTE = ("The mould's conductivity, the latent heat and the contraction go to the
         "data, the pour {} down or up.")
 
 
-class HowSure:
+class HowSure(Shown):
     """A button, a progress bar and a sentence, under the bench of a part: `HowSure(bench, "eye plate")`.
 
     `widget` goes under the bench; `wait()` is for tests and number cells.
@@ -31,8 +32,8 @@ class HowSure:
         self._bench, self._part, self._work = bench, part, Work()
         self._outcomes, self._asked, self._refused = (), as_it_stands(bench), None
         self._words = widgets.HTML()
-        button = widgets.Button(description=BUTTON, layout={"width": "auto", "flex": "0 0 auto"})
-        button.on_click(bench.guarded(self.ask))
+        button = bench.button(BUTTON, self.ask)
+        button.layout.flex = "0 0 auto"
         row = widgets.HBox([button, self._words], layout={"align_items": "center"})
         self.widget = widgets.VBox([row, self._work.widget])
         self._write()
@@ -58,10 +59,6 @@ class HowSure:
         self._outcomes, self._asked, self._refused = (), asked, None
         self._work.start(map_over(outcome_of, across_bands(design)), on_done=self._show)
         self._write()
-
-    def stop(self):
-        """End the work."""
-        self._work.stop()
 
     def wait(self, timeout=None):
         """Wait for the end of the work; returns the words."""
@@ -96,9 +93,6 @@ class HowSure:
 
     def _say(self, words):
         self._words.value = markup.status(words, markup.TEXT)
-
-    def _repr_mimebundle_(self, **options):
-        return self.widget._repr_mimebundle_(**options)
 
 
 def in_words(outcomes, units=METRIC):

@@ -17,9 +17,10 @@ from castlab.teach.bench.cache import Cache
 from castlab.teach.bench.controls import image
 from castlab.teach.panels.map_picture import WIDTH, Axis, MapPicture, MapScene
 from castlab.teach.panels.map_verdict import CANNOT, KINDS, cannot_be_cast, kind_of, outcome_on_map
-from castlab.teach.sliders.slider import scale_of
+from castlab.teach.sliders.slider import label_of, scale_of, words_of
 from castlab.teach.text import markup
 from castlab.teach.work.progress import Work
+from castlab.teach.work.shown import Shown
 from castlab.units import said
 
 STOPS = 15  # values of each slider
@@ -29,8 +30,6 @@ SIDES = ((1, 0), (-1, 0), (0, 1), (0, -1))
 HIDDEN = "The map is hidden until you have said what you expect."
 OLD = "This map is for other settings. Press “Compute the map” for the present ones."
 EMPTY = "Nothing is computed yet for these settings. Press “Compute the map”."
-
-
 WORDS_STYLE = "font-size:16px; line-height:1.35; min-height:24px; max-width:960px"
 LIMITS = (
     "Computed on cells of {coarse}, finer where a section is thin. A dot: beside a border between two kinds, "
@@ -87,7 +86,7 @@ def stops(control, count):
     return tuple(round(low + step * number, 9) for number in numbers)
 
 
-class WindowMap:
+class WindowMap(Shown):
     """The map beside a bench: `widget` shows it, `compute` fills it, `wait` waits for that.
 
     bench       a `castlab.teach.bench.bench.Bench`
@@ -149,7 +148,7 @@ class WindowMap:
         """Move the bench's two sliders to a place of the map, counted from the lowest values."""
         across, up = self._values
         column, row = min(max(column, 0), len(across) - 1), min(max(row, 0), len(up) - 1)
-        self.bench.set(**{self._across.value: across[column], self._up.value: up[row]})
+        self.bench.set(**dict(zip(self._pair, (across[column], up[row]), strict=True)))
 
     def step(self, right, up):
         """Move the bench so many places to the right and up."""
@@ -161,9 +160,8 @@ class WindowMap:
     def _lay_out(self):
         """Take the present settings, and whatever is known about them."""
         self.work.stop()
-        names = self._across.value, self._up.value
-        self._values = tuple(stops(self.bench.controls[name], self.count) for name in names)
-        self._others, self._setups, self.outcomes = self._present_others(), {}, {}
+        names, self._setups, self.outcomes = self._pair, {}, {}
+        self._others = _, _, self._values = self._present_others()
         for column, x in enumerate(self._values[0]):
             for row, y in enumerate(self._values[1]):
                 self._place((column, row), dict(zip(names, (x, y), strict=True)))
@@ -196,9 +194,14 @@ class WindowMap:
         if time.monotonic() - self._drawn_at > REDRAW_SECONDS:
             self._draw()
 
+    @property
+    def _pair(self):
+        """The names of its two sliders."""
+        return self._across.value, self._up.value
+
     def _present_others(self):
         """All that the map depends on besides its two sliders."""
-        names = self._across.value, self._up.value
+        names = self._pair
         values = {name: value for name, value in self.bench.values.items() if name not in names}
         return names, values, tuple(stops(self.bench.controls[name], self.count) for name in names)
 
@@ -216,22 +219,20 @@ class WindowMap:
 
     def _here(self):
         """Where the bench stands, in columns and rows; between two of them, a fraction."""
-        names = self._across.value, self._up.value
         return tuple(float(np.interp(self.bench.values[name], values, range(len(values))))
-                     for name, values in zip(names, self._values, strict=True))
+                     for name, values in zip(self._pair, self._values, strict=True))
 
     # ---- what is seen
 
     def _speak(self):
         """New axes, in the bench's units."""
         self._units = self.bench.units
-        self._axes = tuple(self._axis(name, values) for name, values in
-                           zip((self._across.value, self._up.value), self._values, strict=True))
-        self._picture = MapPicture(*self._axes)
+        axes = tuple(map(self._axis, self._pair, self._values))
+        self._picture = MapPicture(*axes)
         coarse, fine = (self._units.length(cell, 2) for cell in (COARSE.cell, FULL.cell))
         self._limits.value = markup.paragraph(LIMITS.format(coarse=coarse, fine=fine))
         self._quiet = True
-        for slider, axis in zip(self._look, self._axes, strict=True):
+        for slider, axis in zip(self._look, axes, strict=True):
             index = slider.index or 0
             slider.description, slider.options = axis.label, axis.ticks
             slider.index = min(index, len(axis.ticks) - 1)
@@ -239,16 +240,15 @@ class WindowMap:
         self._draw()
 
     def _axis(self, name, values):
-        control = self.bench.controls[name]
-        unit = scale_of(control.slider.kind, self._units).unit
-        label = f"{control.slider.label} [{unit}]" if unit else control.slider.label
-        return Axis(label, tuple(control.words(value, self._units).split()[0] for value in values))
+        slider = self.bench.controls[name].slider
+        ticks = tuple(words_of(slider, value, self._units).split()[0] for value in values)
+        return Axis(label_of(slider, scale_of(slider.kind, self._units)), ticks)
 
     def _draw(self):
         old, hidden = self._old, self.bench.hidden
         kinds = {} if hidden else self.kinds
-        checked = frozenset() if hidden else frozenset(
-            spot for spot in self._setups if self._is_checked(spot))
+        fine = (spot for spot, outcome in self.outcomes.items() if outcome.look == FULL)
+        checked = frozenset(() if hidden else fine)
         look = tuple(slider.index for slider in self._look)
         here = None if old else self._here()
         self._image.value = self._picture.png(MapScene(kinds, checked, here, look, old))
@@ -257,10 +257,6 @@ class WindowMap:
         self._looked_at.value = markup.status(self._words_at(look, hidden), WORDS_STYLE)
         self._compute_button.disabled = hidden
         self._drawn_at = time.monotonic()
-
-    def _is_checked(self, spot):
-        """Computed on fine cells although coarse ones come first."""
-        return spot in self.outcomes and self.outcomes[spot].look == FULL
 
     def _summary(self):
         """Such as "Of 225 settings 97 are sound, 128 have a sink."."""
@@ -294,9 +290,9 @@ class WindowMap:
             options=["0"], style={"description_width": "initial"}, layout={"width": "400px"}) for _ in "xy")
         for slider in self._look:
             slider.observe(self.bench.guarded(self._look_moved), "value")
-        self._compute_button = self._button("Compute the map", self.compute)
-        go = self._button("Set the bench to the frame", self._go)
-        arrows = [self._button(f"{arrow} bench", lambda right=right, up=up: self.step(right, up))
+        self._compute_button = self.bench.button("Compute the map", self.compute)
+        go = self.bench.button("Set the bench to the frame", self._go)
+        arrows = [self.bench.button(f"{arrow} bench", lambda right=right, up=up: self.step(right, up))
                   for arrow, (right, up) in zip("→←↑↓", SIDES, strict=True)]
         row = {"flex_flow": "row wrap", "align_items": "center"}
         menus = widgets.HBox([self._across, self._up, self._compute_button], layout=row)
@@ -316,7 +312,7 @@ class WindowMap:
         """A slider chosen for both sides changes places with the one that it takes the place of."""
         if self._quiet:
             return
-        (across, up), now = self._others[0], (self._across.value, self._up.value)
+        (across, up), now = self._others[0], self._pair
         self.choose(*((up, across) if now[0] == now[1] else now))
 
     def _look_moved(self):
@@ -325,11 +321,3 @@ class WindowMap:
 
     def _go(self):
         self.jump(*(slider.index for slider in self._look))
-
-    def _button(self, words, action):
-        button = widgets.Button(description=words, layout={"width": "auto"})
-        button.on_click(self.bench.guarded(action))
-        return button
-
-    def _repr_mimebundle_(self, **options):
-        return self.widget._repr_mimebundle_(**options)

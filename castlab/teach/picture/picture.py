@@ -6,6 +6,7 @@ Words are set by the imaging library: Matplotlib takes longer for one label than
 """
 
 import functools
+import io
 
 import numpy as np
 from matplotlib import colormaps, font_manager
@@ -299,3 +300,10 @@ def picture_of(scene, units=METRIC, scale=2):
     """
     low, high = raster.bounds([scene.section.layout])
     return Picture(low, high, units, scale).show(scene).still()
+
+
+def png_of_scene(scene, units=METRIC):
+    """That Figure as the bytes of a PNG, for a page to print."""
+    file = io.BytesIO()
+    picture_of(scene, units).savefig(file, format="png")
+    return file.getvalue()

@@ -228,48 +228,24 @@ def _paint_voids(pixels, section, view, metal):
         part[_rim(empty) | (here & marks)] = ink
 
 
-def _slanted(across, down):
-    return (across + down) % 10 < 3
-
-
-def _crossed(across, down):
-    return ((across + down) % 12 < 2) | ((across - down) % 12 < 2)
-
-
-def _dotted(across, down):
-    return ((across + 8 * (down // 8 % 2)) % 16 < 4) & (down % 8 < 4)
-
-
-def _upright(across, down):
-    return (across % 8 < 3) & (down >= 0)
-
-
-def _level(across, down):
-    return (down % 8 < 1) & (across >= 0)
-
-
-HATCHES = {SINK: (RED, _slanted), CAVITY: (RED, _crossed), SPONGE: (RED, _dotted), PIPE: (RED, _upright),
-            HARMLESS: (GREY, _level)}
-
-
-def _banked(across, down):
-    return (across - down) % 8 < 2
-
-
-def _short(across, down):
-    return (across % 10 < 2) & (down % 10 < 5)
-
-
-def _sparse(across, down):
-    return (across + down) % 14 < 1
-
-
-BODIES = {"chill": _banked, "sleeve": _short, "core": _sparse}
+# The strokes of each hatch, of the columns (across) and rows (down) that `View.strokes` counts.
+HATCHES = {
+    SINK: (RED, lambda across, down: (across + down) % 10 < 3),
+    CAVITY: (RED, lambda across, down: ((across + down) % 12 < 2) | ((across - down) % 12 < 2)),
+    SPONGE: (RED, lambda across, down: ((across + 8 * (down // 8 % 2)) % 16 < 4) & (down % 8 < 4)),
+    PIPE: (RED, lambda across, down: (across % 8 < 3) & (down >= 0)),
+    HARMLESS: (GREY, lambda across, down: (down % 8 < 1) & (across >= 0)),
+}
+# Chills, sleeves and cores carry a hatch of their own, so that they can be told apart without colour.
+BODY_HATCHES = {
+    "chill": lambda across, down: (across - down) % 8 < 2,
+    "sleeve": lambda across, down: (across % 10 < 2) & (down % 10 < 5),
+    "core": lambda across, down: (across + down) % 14 < 1,
+}
 
 
 def _paint_bodies(pixels, codes, view):
-    """Chills, sleeves and cores carry a hatch of their own: they can be told apart without colour."""
-    for role, strokes in BODIES.items():
+    for role, strokes in BODY_HATCHES.items():
         here = codes == CODE[role]
         if here.any():
             pixels[here & strokes(*view.strokes())] = BLACK

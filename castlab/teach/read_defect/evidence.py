@@ -8,10 +8,11 @@ import numpy as np
 from castlab.field.diagnosis import CAUSES, EMPTY_FEEDER
 from castlab.field.holes import the
 from castlab.materials import alloy
+from castlab.teach.bench.bench import casting_scene
 from castlab.teach.picture import raster
 from castlab.teach.picture.scene import Label, Scene
 from castlab.teach.read_defect.hidden_castings import higher_feeder, insulate, short_range, wider_neck
-from castlab.teach.text.sentence import worth_a_label
+from castlab.teach.text.sentence import listed, worth_a_label
 
 LOOKS = {"sink": "open hollow", "cavity": "closed hollow", "pipe_into_casting": "open hollow",
          "sponge": "fine holes"}
@@ -53,11 +54,6 @@ def sawn_layout(layout, roles=("casting", "core")):
     return replace(layout, blocks=tuple(block for block in layout.blocks if block.role in roles), high=far)
 
 
-def full_scene(casting, units):
-    """When each place froze, and the holes."""
-    return Scene(casting.section, tuple(casting.labels(units)))
-
-
 def sawn_words(casting, units):
     """The same in words: what holes there are, and in which part of the casting."""
     sums = {}
@@ -66,17 +62,13 @@ def sawn_words(casting, units):
         sums[key] = sums.get(key, 0.0) + piece.volume_m3
     holes = [_hole(look, block, units.volume(volume)) for (look, block), volume in sums.items()]
     share = 100.0 * casting.account.defect_share
-    return f"On the sawn face: {_listed(holes)}. In all that is {share:.1f} % of the casting."
+    return f"On the sawn face: {listed(holes)}. In all that is {share:.1f} % of the casting."
 
 
 def _hole(look, block, size):
     if look == "fine holes":
         return f"fine holes like a sponge in {the(block)}, {size} in all"
     return f"{'an' if look[0] == 'o' else 'a'} {look} of {size} in {the(block)}"
-
-
-def _listed(words):
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
 
 
 # ---- pieces of evidence: each a function (bench, hidden, casting, units) -> words
@@ -134,10 +126,6 @@ def _compared(before, after, units):
     return f"{holes}. That is {'better, but no cure' if new < old else 'worse'}."
 
 
-def _hottest(values):
-    return {"pour_temp_c": alloy(values["alloy"]).pour_range_c[1]}
-
-
 def _last(cures):
     """The change of a cure as far as it goes; None where there is nothing to change."""
     return lambda values: (cures(values) or [None])[-1]
@@ -149,9 +137,11 @@ PIECES = {
         Piece("scrap", "look in the scrap for the feeder", scrap,
               lambda casting, units: sawn_scene(casting, units, ("casting", "core", *CUT_OFF))),
         Piece("times", "when was each part solid?", times),
-        Piece("map", "map of the freezing", freeze_map, full_scene),
+        Piece("map", "map of the freezing", freeze_map,
+              lambda casting, units: casting_scene(casting.setup, casting, units)),
         Piece("hotter", "what if poured hotter?", _what_if(
-            lambda change, units: f"at {units.temperature(change['pour_temp_c'])}", _hottest, "")),
+            lambda change, units: f"at {units.temperature(change['pour_temp_c'])}",
+            lambda values: {"pour_temp_c": alloy(values["alloy"]).pour_range_c[1]}, "")),
         Piece("higher", "what if the feeder were higher?", _what_if(
             lambda change, units: f"with a feeder {units.length(change['feeder_height'])} high",
             _last(higher_feeder), "There is no feeder that could be made higher.")),

@@ -16,6 +16,7 @@ from castlab.materials import alloy
 from castlab.plan import Batch, Job, run_here
 from castlab.teach.read_defect.readable import REFUSED, SOUND, cut_tells
 from castlab.teach.sliders.part_sliders import RIGGING, SIZES, middle
+from castlab.teach.sliders.slider import on_step
 from castlab.teach.sliders.to_design import design_of
 
 LARGEST_NUMBER = 999_999
@@ -105,7 +106,7 @@ def drawing(number):
     for count in range(MOST_DRAWS):
         cause = order[count // DRAWS_A_CAUSE % len(order)]
         part, fixed, values = RECIPES[cause](chance)
-        cure = yield from fair_cure(part, fixed, values, cause)
+        cure = yield from cure_if_readable(part, fixed, values, cause)
         if cure is not None:
             return Hidden(number, part, values, fixed, cause, cure)
     raise InputError("number of the casting", number, "no casting comes of it; choose another")
@@ -116,10 +117,10 @@ def ranges_of(part):
     return {size: (_range_of(part, size).low, _range_of(part, size).high) for size in ("thickness", "heavy")}
 
 
-# ---- is it fair?
+# ---- can it be read?
 
 
-def fair_cure(part, fixed, values, cause):
+def cure_if_readable(part, fixed, values, cause):
     """A plan; its answer is a cure, when the casting fails by that cause alone and can be read, else None.
 
     The cure is the first of those for this cause that is sound on coarse cells and on full ones. A cure for
@@ -151,8 +152,8 @@ def fair_cure(part, fixed, values, cause):
 
 def wrong_cures(values, cause):
     """The cure for each of the other causes, as far as it goes, where it changes anything."""
-    levers = [lever for lever in TELLING.values() if lever is not TELLING.get(cause)]
-    return [changes[-1] for changes in (lever(values) for lever in levers) if changes]
+    others = [cures for cures in TELLING.values() if cures is not TELLING.get(cause)]
+    return [changes[-1] for changes in (cures(values) for cures in others) if changes]
 
 
 # ---- cures: each a function of the values, from the least change on
@@ -198,7 +199,7 @@ RIGHT = {
     "way closes": wider_neck,
     "even": short_range,
 }
-# The lever that cures this cause and, in a fair casting, no other.
+# The cure for this cause that, in a casting that can be read, cures no other.
 TELLING = {"freezes first": insulate, "runs empty": higher_feeder, "way closes": wider_neck,
            "even": short_range}
 
@@ -211,8 +212,8 @@ def _plain(chance, alloys=EASY, parts=tuple(OWN_NAMES)):
     part, name = str(chance.choice(parts)), str(chance.choice(alloys))
     thin, heavy = (_range_of(part, size) for size in ("thickness", "heavy"))
     values = {
-        "thickness": _between(chance, thin.low, 0.5 * (thin.low + thin.high), thin.step),
-        "heavy": _between(chance, 0.6 * heavy.high, 0.9 * heavy.high, heavy.step),
+        "thickness": on_step(thin, chance.uniform(thin.low, 0.5 * (thin.low + thin.high))),
+        "heavy": on_step(heavy, chance.uniform(0.6 * heavy.high, 0.9 * heavy.high)),
         "alloy": name,
         "mould": str(chance.choice(MOULDS)),
         "pour_temp_c": usual_pour(name),
@@ -223,10 +224,6 @@ def _plain(chance, alloys=EASY, parts=tuple(OWN_NAMES)):
         "chill_thickness": 0.0,
     }
     return part, (), values
-
-
-def _without(chance):
-    return _plain(chance)
 
 
 def _slim(chance):
@@ -243,7 +240,8 @@ def _squat(chance):
 def _narrow(chance):
     part, fixed, values = _plain(chance, AS_A_SKIN, ("eye plate", "step wedge"))
     values |= _feeder(values["heavy"], chance.uniform(1.0, 1.3), 1.5)
-    return part, fixed, values | {"neck_width": _between(chance, 4e-3, 8e-3, 2e-3)}
+    neck = on_step(FEEDER_SIZES["neck_width"], chance.uniform(4e-3, 8e-3))
+    return part, fixed, values | {"neck_width": neck}
 
 
 def _flat(chance):
@@ -253,16 +251,14 @@ def _flat(chance):
     return part, fixed, values | _feeder(values["heavy"], chance.uniform(1.0, 1.3), 1.5)
 
 
-RECIPES = {"no feeder": _without, "freezes first": _slim, "runs empty": _squat, "way closes": _narrow,
+RECIPES = {"no feeder": _plain, "freezes first": _slim, "runs empty": _squat, "way closes": _narrow,
            "even": _flat}
 
 
 def _feeder(size, share, slender):
     """A feeder whose width is a share of some size [m], and whose height is so many times its width."""
-    wide, high = FEEDER_SIZES["feeder_width"], FEEDER_SIZES["feeder_height"]
-    width = min(_on_step(share * size, wide.step), wide.high)
-    return {"feeder_width": width,
-            "feeder_height": min(max(_on_step(slender * width, high.step), high.low), high.high)}
+    width = on_step(FEEDER_SIZES["feeder_width"], share * size)
+    return {"feeder_width": width, "feeder_height": on_step(FEEDER_SIZES["feeder_height"], slender * width)}
 
 
 def _range_of(part, common):
@@ -274,11 +270,3 @@ def _range_of(part, common):
 def usual_pour(name):
     """The middle of an alloy's usual pouring temperatures [deg C]."""
     return middle(*alloy(name).pour_range_c)
-
-
-def _between(chance, low, high, step):
-    return _on_step(chance.uniform(low, high), step)
-
-
-def _on_step(size, step):
-    return round(step * round(size / step), 6)

@@ -3,7 +3,7 @@
 The bench shows no more than the saw does until the cause has been said; then its sliders appear.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import ipywidgets as widgets
 import numpy as np
@@ -32,6 +32,7 @@ from castlab.teach.sliders.to_design import mould_follows, pouring_follows_alloy
 from castlab.teach.text import markup
 from castlab.teach.text.reader_units import sentence_of
 from castlab.teach.work.progress import Work
+from castlab.teach.work.shown import Shown
 
 QUESTION = """Why does this casting have its hole? Ask for evidence above until you are sure, but for no more
 than you need. Look at the largest hole."""
@@ -53,15 +54,15 @@ NARROWEST = 2e-3  # [m] the neck's slider needs a range even without a feeder
 
 
 @dataclass(frozen=True)
-class Reading:
-    """One casting read: its number, how many pieces of evidence were asked for, and whether it was right."""
+class CastingRead:
+    """One casting that was read: how many pieces of evidence were asked for, and whether it was right."""
 
     number: int
     asked: int
     right: bool
 
 
-class SawnCasting:
+class SawnCasting(Shown):
     """What lies on the table; `bench`, its bench; `question`, which asks for the cause.
 
     number   of the casting, 1 to 999 999 (see `hidden_castings.draw`)
@@ -154,7 +155,7 @@ class SawnCasting:
         number = self.hidden.number
         if self.question.answered and number not in self._seen:
             right = self.question.record[-1].checked.right
-            self.readings.append(Reading(number, len(self.evidence), right))
+            self.readings.append(CastingRead(number, len(self.evidence), right))
             self._write()
         self._seen.add(number)
 
@@ -175,7 +176,8 @@ class SawnCasting:
 
     def _write(self):
         units, hidden = self._units, self.hidden
-        poured = (f"Casting number {hidden.number}: {_article(hidden.part)}, {hidden.values['alloy']} in "
+        article = "an" if hidden.part[0] in "aeiou" else "a"
+        poured = (f"Casting number {hidden.number}: {article} {hidden.part}, {hidden.values['alloy']} in "
                   f"{hidden.values['mould']}. Gate, sprue and feeder, if it had one, were cut off.")
         lines = [poured, sawn_words(self.casting, units),
                  *(f"Evidence {count}: {words}" for count, words in enumerate(self.evidence.values(), 1))]
@@ -197,11 +199,7 @@ class SawnCasting:
         self.widget = widgets.VBox([self._image, self._words, *rows, self._work.widget, self._said])
 
     def _row(self, actions, *more):
-        buttons = []
-        for words, action in actions.items():
-            button = widgets.Button(description=words, layout={"width": "auto"})
-            button.on_click(self.bench.guarded(action))
-            buttons.append(button)
+        buttons = [self.bench.button(words, action) for words, action in actions.items()]
         return widgets.HBox([*buttons, *more], layout={"flex_flow": "row wrap"})
 
     def _back(self):
@@ -217,9 +215,6 @@ class SawnCasting:
             self.look_for(int(typed) if typed.isdecimal() else typed)
         except InputError as error:
             self._said.value = markup.status(sentence_of(error, self.bench.units), LINE)
-
-    def _repr_mimebundle_(self, **options):
-        return self.widget._repr_mimebundle_(**options)
 
 
 def judge(result, units):
@@ -242,14 +237,10 @@ def _sliders(hidden):
 
 def _standing(slider, values):
     most = max(values["feeder_width"], NARROWEST) if slider.name == "neck_width" else slider.high
-    return Slider(**{**vars(slider), "value": values[slider.name], "high": most})
+    return replace(slider, value=values[slider.name], high=most)
 
 
 def _neck_follows(values):
     """A neck is never wider than its feeder; 0 is the whole foot."""
     most = max(values["feeder_width"], NARROWEST)
     return {"neck_width": (0.0, most, min(values["neck_width"], most))}
-
-
-def _article(part):
-    return f"{'an' if part[0] in 'aeiou' else 'a'} {part}"

@@ -4,6 +4,7 @@ An empty form works out a made-up example and says that it is one.
 """
 
 import math
+from dataclasses import replace
 
 import ipywidgets as widgets
 
@@ -21,6 +22,7 @@ from castlab.teach.sliders.part_sliders import middle
 from castlab.teach.sliders.to_design import usual_mould_temperature
 from castlab.teach.text import markup
 from castlab.teach.text.reader_units import sentence_of
+from castlab.teach.work.shown import Shown, menu
 from castlab.units import INCH_POUND, METRIC, significant
 
 MOULDS = ("green sand", "dry silica sand", "oil-bonded sand", "zircon sand", "investment")
@@ -32,23 +34,23 @@ LABELS = {"in_air": "weight in air", "in_water": "weight hung in water", "reads_
           "thickness": "plate thickness", "time": "time until its middle was solid"}
 
 
-class ShopForm:
-    """Numbers from the shop, and what they say; `work_out` does by code what its buttons do.
+class ShopForm(Shown):
+    """Numbers from the shop, and what they say; `weigh` and `time` do by code what its buttons do.
 
     bench   the `Bench` whose prediction they are held against
     """
 
     def __init__(self, bench):
         self._bench = bench
-        self._alloy = _menu("alloy", alloy_names(), "ZA-12")
-        self._mould = _menu("mould", MOULDS, "green sand")
-        self._units = _menu("units", [("g, mm", METRIC), ("lb, inch", INCH_POUND)], METRIC)
-        self._fields = {name: _field() for name in LABELS}
+        self._alloy = menu("alloy", alloy_names(), "ZA-12", "250px")
+        self._mould = menu("mould", MOULDS, "green sand", "250px")
+        self._units = menu("units", [("g, mm", METRIC), ("lb, inch", INCH_POUND)], METRIC, "250px")
+        self._fields = {name: widgets.Text(placeholder="a number", layout={"width": "310px"},
+                                           style={"description_width": "initial"}) for name in LABELS}
         self._units.observe(bench.guarded(self._label), "value")
         self._weighed, self._timed = widgets.HTML(), widgets.HTML()
-        weigh, time = _button("What do the weights say?"), _button("What does the time say?")
-        weigh.on_click(bench.guarded(self.weigh))
-        time.on_click(bench.guarded(self.time))
+        weigh = bench.button("What do the weights say?", self.weigh)
+        time = bench.button("What does the time say?", self.time)
         self._label()
         row = {"flex_flow": "row wrap"}
         fields = self._fields
@@ -62,9 +64,9 @@ class ShopForm:
 
     def fill_in(self, alloy=None, mould=None, units=None, **numbers):
         """Fill in by code what a student fills in by hand; numbers as they would be typed."""
-        for menu, choice in ((self._alloy, alloy), (self._mould, mould), (self._units, units)):
+        for chosen, choice in ((self._alloy, alloy), (self._mould, mould), (self._units, units)):
             if choice is not None:
-                menu.value = choice
+                chosen.value = choice
         for name, typed in numbers.items():
             self._fields[name].value = str(typed)
         return self
@@ -118,7 +120,7 @@ class ShopForm:
         numbers, made_up = self._read("thickness", "time")
         metal, around = alloy(self._alloy.value), mould(self._mould.value)
         pour, modulus = middle(*metal.pour_range_c), numbers["thickness"] / 2
-        around = _as_warm(around, metal)
+        around = replace(around, start_temp_c=usual_mould_temperature(metal, around))
         by_rule = freezing_time_in_sand(modulus, metal, around, pour)
         own = heat_diffusivity_from_trial(numbers["time"], modulus, metal, around, pour)
         thicker = freezing_time(2.0 * modulus, constant_from_trial(numbers["time"], modulus))
@@ -162,9 +164,6 @@ class ShopForm:
             scale = self._scale(name)
             field.description = f"{LABELS[name]} [{scale.unit if scale else 's'}]"
 
-    def _repr_mimebundle_(self, **options):
-        return self.widget._repr_mimebundle_(**options)
-
 
 OUTSIDE = ("Before you believe that, look again at the thermocouple's place, the plate's edges and the "
            "pouring temperature.")
@@ -175,22 +174,3 @@ def sound_density(name):
     row = next(value for value in values(name) if value.quantity == "density_20c")
     ends = [end for end in (row.low, row.high) if end is not None]
     return row.value, max((abs(end - row.value) for end in ends), default=0.0)
-
-
-def _as_warm(around, metal):
-    """The mould as warm as it is used for this metal."""
-    return type(around)(**{**vars(around), "start_temp_c": usual_mould_temperature(metal, around)})
-
-
-def _menu(label, options, value):
-    return widgets.Dropdown(options=options, value=value, description=label, layout={"width": "250px"},
-                            style={"description_width": "initial"})
-
-
-def _field():
-    return widgets.Text(placeholder="a number", layout={"width": "310px"},
-                        style={"description_width": "initial"})
-
-
-def _button(words):
-    return widgets.Button(description=words, layout={"width": "auto"})

@@ -27,7 +27,7 @@ FEEDER = ("feeder_width", "feeder_height")
 
 def sliders_for(part, *names, metal="ZA-12", sand="green sand", **first):
     """The sliders of `bench_for`, in the order in which they stand."""
-    known = {slider.name: slider for slider in levers_of(part)}
+    known = {slider.name: slider for slider in sliders_of_part(part)}
     for name in (*names, *first):
         require_known("slider", name, [*known, "pour_temp_c", "mould_temp_c"])
     chosen = [known[name] for name in known if name in (names or known)]
@@ -42,7 +42,12 @@ def sliders_for(part, *names, metal="ZA-12", sand="green sand", **first):
     ]
 
 
-def levers_of(part):
+def altered(sliders, **changes):
+    """These sliders, of some of them other fields: `changes` are {field: value}, by the slider's name."""
+    return [replace(each, **changes.get(each.name, {})) for each in sliders]
+
+
+def sliders_of_part(part):
     """All sliders that a part can have but those of metal and mould."""
     require_known("part", part, SIZES)
     labels = ON_ROUND if part in ROUND_PARTS else {}

@@ -26,11 +26,6 @@ class Word:
     means: str
     forms: tuple[str, ...] = ()
 
-    @property
-    def spellings(self):
-        """All that counts as this word, in small letters."""
-        return tuple(dict.fromkeys((self.name, f"{self.name}s", *self.forms)))
-
 
 WORDS = (
     # 1. The first casting
@@ -112,8 +107,6 @@ WORDS = (
     Word("freezing range", 10, "from the temperature of the first crystal to that of the last liquid."),
     Word("heat diffusivity", 10, "how strongly a mould draws heat from metal: high for iron, low for sand."),
 )
-# Words that also mean something else: the course may use them before they are explained.
-COMMON = ("open", "blind", "skin", "field", "rule", "return", "sound", "govern", "pot", "pots")
 
 
 def page():

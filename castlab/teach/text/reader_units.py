@@ -1,6 +1,6 @@
 """Both ways of speaking at once, for paper; and an error as a sentence of the person who reads it."""
 
-from castlab.units import INCH_POUND, METRIC, said
+from castlab.units import INCH_POUND, METRIC, SAID_AS, said
 
 
 def sentence_of(error, units):
@@ -15,6 +15,11 @@ def sentence_of(error, units):
     return f"{words[:1].upper()}{words[1:]}."
 
 
+def _twice(name):
+    """A way of speaking that says what METRIC says, and what INCH_POUND says behind it."""
+    return lambda self, *value: f"{getattr(METRIC, name)(*value)} ({getattr(INCH_POUND, name)(*value)})"
+
+
 class Both:
     """Metric, and inch-pound behind it: for paper, because scales, displays and rulers in a shop differ.
 
@@ -23,38 +28,8 @@ class Both:
     """
 
     lengths = METRIC.lengths  # a scale bar is a round number of these
-
-    def length(self, *value):
-        """A length [m] in both."""
-        return self._twice("length", *value)
-
-    def volume(self, *value):
-        """A volume [m3] in both."""
-        return self._twice("volume", *value)
-
-    def mass(self, *value):
-        """A mass [kg] in both."""
-        return self._twice("mass", *value)
-
-    def temperature(self, *value):
-        """A temperature [deg C] in both."""
-        return self._twice("temperature", *value)
-
-    def temperature_difference(self, *value):
-        """A difference [K] in both."""
-        return self._twice("temperature_difference", *value)
-
-    def contact(self, *value):
-        """A coefficient of contact [W/m2K] in both."""
-        return self._twice("contact", *value)
-
-    def time(self, *value):
-        """Seconds are the same in both."""
-        return METRIC.time(*value)
-
-    @staticmethod
-    def _twice(name, *value):
-        return f"{getattr(METRIC, name)(*value)} ({getattr(INCH_POUND, name)(*value)})"
+    length, volume, mass, temperature, temperature_difference, contact = map(_twice, SAID_AS.values())
+    time = staticmethod(METRIC.time)  # the same in both
 
 
 BOTH = Both()

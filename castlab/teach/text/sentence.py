@@ -67,7 +67,16 @@ def _holes(diagnosis, units):
     holes[0] = holes[0][0].upper() + holes[0][1:]
     if rest := _not_named(diagnosis):
         holes.append(f"{units.volume(rest)} in other holes")
-    *first, last = holes
+    return listed(holes)
+
+
+def listed(words):
+    """Words one after the other.
+
+    >>> listed(["a sink", "a pipe", "sponge"])
+    'a sink, a pipe and sponge'
+    """
+    *first, last = words
     return f"{', '.join(first)} and {last}" if first else last
 
 

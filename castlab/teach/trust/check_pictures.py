@@ -11,6 +11,7 @@ from matplotlib.figure import Figure
 from castlab.plan import map_over
 from castlab.teach.text import markup
 from castlab.teach.work.progress import Work
+from castlab.teach.work.shown import Shown, button
 
 SIZE_INCHES, DOTS_PER_INCH = (7.0, 3.2), 110
 MARKS = "osD^vP"
@@ -128,7 +129,7 @@ def draw_stated(axes, found):
     axes.set(xlabel="casting, in the order of the table", ylabel="off by [%]")
 
 
-class LongCheck:
+class LongCheck(Shown):
     """A check that takes longer: a button, a bar, and the page when it is done.
 
     function, items   each answer is `function(item)`, computed in other processes
@@ -138,8 +139,7 @@ class LongCheck:
     def __init__(self, function, items, check_of, words):
         self._function, self._items, self._check_of = function, items, check_of
         self.check, self._work, self._page = None, Work(), widgets.HTML()
-        self.button = widgets.Button(description=words, layout={"width": "auto"})
-        self.button.on_click(lambda _: self.start())
+        self.button = button(words, lambda _: self.start())
         self.widget = widgets.VBox([self.button, self._work.widget, self._page])
 
     def start(self):
@@ -154,6 +154,3 @@ class LongCheck:
     def _show(self, found):
         self.check = self._check_of(found)
         self._page.value = page(self.check)
-
-    def _repr_mimebundle_(self, **options):
-        return self.widget._repr_mimebundle_(**options)

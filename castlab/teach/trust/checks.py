@@ -11,7 +11,6 @@ from functools import cached_property
 import numpy as np
 
 from castlab.field.bodies import cylinder
-from castlab.field.design import design
 from castlab.field.freeze import freeze
 from castlab.field.layout import Layout, Setup, box
 from castlab.field.outcome import COARSE, pour
@@ -22,13 +21,13 @@ from castlab.materials import Mould, alloy, mould
 from castlab.rules.exact import front_against_mould
 from castlab.rules.feeding import feeding_distance_bar, feeding_distance_plate
 from castlab.rules.scatter import scatter_of_freezing_time
-from castlab.teach.sliders.to_design import mould_for, usual_mould_temperature
+from castlab.teach.sliders import to_design
 from castlab.teach.text.reader_units import BOTH
 from castlab.teach.trust import check_pictures
 from castlab.teach.trust import rule_beside_field as beside
 from castlab.teach.trust.stated_error import stated_error
 
-RULE_ALLOYS, RULE_CELL = ("ZA-12", "A356"), 2e-3
+RULE_ALLOYS, RULE_CELLS = ("ZA-12", "A356"), 5  # cells in a modulus
 PLATE_M, PLATE_CELLS = 25e-3, 9  # of steel, and an odd number of cells: one row of them lies in the middle
 PLATE_LENGTHS = (3.0, 4.5, 6.0, 8.0)  # in thicknesses
 BAR_M = 100e-3  # a thickness that the rule for bars knows
@@ -127,7 +126,7 @@ def _front(name, metal, around, pour_c, metal_m, mould_m, cell, read):
 
 def plain_shapes():
     """Plate, bar, cylinder and ball of one modulus: field and hand rule, which share no code. A Check."""
-    found = [_pair(name, shape) for name in RULE_ALLOYS for shape in beside.SHAPES]
+    found = beside.pairs(RULE_ALLOYS, RULE_CELLS)
     rows = tuple((row.alloy, row.shape, f"{row.rule_s:.0f} s", f"{row.field_s:.0f} s",
                   f"{100.0 * (row.rule_over_field - 1.0):+.0f} %") for row in found)
     worst = max(abs(row.rule_over_field - 1.0) for row in found)
@@ -136,13 +135,6 @@ def plain_shapes():
         f"Modulus {BOTH.length(beside.MODULUS_M)} in green sand: rule and field differ by at most "
         f"{100.0 * worst:.0f} %.",
         {"worst": worst}, lambda axes: check_pictures.draw_pairs(axes, found))
-
-
-def _pair(name, shape):
-    metal, sand, modulus = alloy(name), mould("green sand"), beside.MODULUS_M
-    pour_c = 0.5 * sum(metal.pour_range_c)
-    run = freeze(Setup(beside.layout_of(shape, modulus), metal, sand, pour_c), RULE_CELL)
-    return beside.Pair(name, shape, beside.by_rule(shape, modulus, metal, sand, pour_c), run.last_time_s)
 
 
 # ---- against published rules of feeding
@@ -242,10 +234,8 @@ def setup_of(part, metal, sand, sizes):
 
 def design_of(part, metal, sand, sizes):
     """The same as a Design."""
-    metal = alloy(metal)
-    pour = 0.5 * sum(metal.pour_range_c)
-    around = mould_for({"mould": sand, "pour_temp_c": pour})
-    return design(part, metal, around, pour, usual_mould_temperature(metal, around), **sizes)
+    pour_c = 0.5 * sum(alloy(metal).pour_range_c)
+    return to_design.design_of(part, {"alloy": metal, "mould": sand, "pour_temp_c": pour_c, **sizes})
 
 
 def name_of(part, metal, sand, sizes):
@@ -302,7 +292,7 @@ def property_ranges(case=CASTINGS[0]):
     """The stated scatter of the last time against eight pours at the ends of the data's ranges: a Check."""
     plain = design_of(*case)
     share = scatter_of_freezing_time(plain.alloy, plain.mould, plain.pour_temp_c)
-    times = [_quick_time(each.setup()) for each in (plain, *across_bands(plain))]
+    times = [COARSE.freeze(each.setup()).last_time_s for each in (plain, *across_bands(plain))]
     low, high = min(times[1:]) / times[0] - 1.0, max(times[1:]) / times[0] - 1.0
     rows = (("stated beside the time, by a hand formula", f"-{100 * share:.0f} %", f"+{100 * share:.0f} %"),
             ("eight pours in the field", f"{100 * low:.0f} %", f"{100 * high:+.0f} %"))
@@ -312,10 +302,6 @@ def property_ranges(case=CASTINGS[0]):
         "cells.",
         {"stated": share, "low": low, "high": high},
         lambda axes: check_pictures.draw_ranges(axes, times, share))
-
-
-def _quick_time(setup):
-    return COARSE.freeze(setup).last_time_s
 
 
 def stated_errors(found, cases=CASTINGS):

@@ -15,15 +15,13 @@ from castlab.field.section import whole_section
 from castlab.materials import flags
 from castlab.teach.picture import raster
 from castlab.teach.picture.scene import Label
-from castlab.teach.trust.rule_beside_field import SHAPES, beside_words, hand_time, layout_of
-from castlab.units import per_cent
+from castlab.teach.trust.rule_beside_field import SHAPES, beside_words, farthest_off, hand_time, layout_of
 
 PLACES = {"plate": (-13, -7), "bar": (-5, -1), "cylinder": (1, 5), "ball": (7, 13)}  # in moduli
 DRAWN_SAND_M = 0.2  # of the drawing only: the picture shows nothing but sand round the row
 CELLS = {COARSE: 3, FULL: 4}  # in a modulus
 PIXELS = 12  # in a modulus, of the arrays that the picture is made of
 TOGETHER = 0.03  # times that differ by less are called the same: they have two digits
-CLOSE = 0.05  # a rule that is off by less needs no reason
 ROUND = "the last liquid, in the middle, must give its heat through the metal that is solid"
 REASONS = {
     "plate": "it leaves out what the metal itself does to the flow of heat",
@@ -59,7 +57,7 @@ def modulus_of(layout):
     return 0.25 * (bar.high[1] - bar.low[1])
 
 
-def solve(setup, look=FULL, rough=None):
+def freeze_row(setup, look=FULL, rough=None):
     """Freeze each shape of the row alone, as closely as the `look` says; `rough` is what a bench kept."""
     modulus = modulus_of(setup.layout)
     cell = modulus / CELLS[look]
@@ -115,19 +113,7 @@ class Row:
         between = ", ".join(f"the {each} {units.time(self.times[each])}" for each in middle)
         return (f"All four have the modulus {size}. The {first} is solid first, after "
                 f"{units.time(self.times[first])}, then {between}, last the {last}, "
-                f"{units.time(self.times[last])}. {self._off()}")
-
-    def _off(self):
-        known = {shape: self.by_hand[shape] / self.times[shape] - 1.0
-                 for shape in self.times if self.by_hand[shape]}
-        if not known:
-            return "No hand rule is known to hold here."
-        worst = max(known, key=lambda shape: abs(known[shape]))
-        off = known[worst]
-        if abs(off) < CLOSE:
-            return "The hand rule agrees within 5 %."
-        return (f"The hand rule is farthest off for the {worst}, {per_cent(off)} % too "
-                f"{'long' if off > 0 else 'short'}: {self._reason(worst, off)}.")
+                f"{units.time(self.times[last])}. {farthest_off(self.by_hand, self.times, self._reason)}")
 
     def _reason(self, shape, off):
         if self.setup.mould.kind == "die":

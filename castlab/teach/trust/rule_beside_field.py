@@ -3,6 +3,7 @@
 The two share no code: the rule is one line of algebra, the field follows heat from cell to cell.
 """
 
+import itertools
 from dataclasses import dataclass, replace
 
 from castlab.errors import InputError
@@ -25,6 +26,7 @@ SHAPES = {
 ALLOYS = ("ZA-12", "A356", "Al-12Si", "tin bronze", "fine silver")
 MODULUS_M = 10e-3
 CELLS_A_MODULUS = 10
+CLOSE = 0.05  # a rule that is off by less needs no reason
 
 
 @dataclass(frozen=True)
@@ -57,21 +59,19 @@ def by_rule(shape, modulus, metal, sand, pour_temp_c):
     return freezing_time_in_sand(modulus, metal, sand, pour_temp_c, SHAPES[shape][2], metal.solidus_c)
 
 
-def by_field(shape, modulus, metal, sand, pour_temp_c):
+def by_field(shape, modulus, metal, sand, pour_temp_c, cells_a_modulus=CELLS_A_MODULUS):
     """When the last metal is solid in the field [s]."""
     setup = Setup(layout_of(shape, modulus), metal, sand, pour_temp_c)
-    return freeze(setup, modulus / CELLS_A_MODULUS).last_time_s
+    return freeze(setup, modulus / cells_a_modulus).last_time_s
 
 
-def pairs(names=ALLOYS, modulus=MODULUS_M, sand="green sand"):
+def pairs(names=ALLOYS, cells_a_modulus=CELLS_A_MODULUS):
     """Rule and field for all shapes in these alloys, each poured in the middle of its usual range."""
     rows = []
-    for name in names:
+    for name, shape in itertools.product(names, SHAPES):
         metal = alloy(name)
-        pour = 0.5 * sum(metal.pour_range_c)
-        for shape in SHAPES:
-            case = shape, modulus, metal, mould(sand), pour
-            rows.append(Pair(name, shape, by_rule(*case), by_field(*case)))
+        case = shape, MODULUS_M, metal, mould("green sand"), 0.5 * sum(metal.pour_range_c)
+        rows.append(Pair(name, shape, by_rule(*case), by_field(*case, cells_a_modulus)))
     return tuple(rows)
 
 
@@ -94,6 +94,25 @@ def hand_time(modulus, setup, shape):
         return rule(modulus, setup.alloy, warm, setup.pour_temp_c, shape)
     except InputError:
         return None
+
+
+def farthest_off(by_hand, computed, reason):
+    """Where the hand rule is farthest off, as a sentence.
+
+    by_hand, computed   {name: time [s]}; None where no rule holds
+    reason              function: (name, how far off as a share) -> why, as the end of the sentence
+
+    >>> farthest_off({"rim": 112.0, "hub": 98.0}, {"rim": 100.0, "hub": 100.0}, lambda *_: "it is thin")
+    'The hand rule is farthest off for the rim, 12 % too long: it is thin.'
+    """
+    off = {name: time / computed[name] - 1.0 for name, time in by_hand.items() if time}
+    if not off:
+        return "No hand rule is known to hold here."
+    worst = max(off, key=lambda name: abs(off[name]))
+    if abs(off[worst]) < CLOSE:
+        return "The hand rule agrees within 5 %."
+    return (f"The hand rule is farthest off for the {worst}, {per_cent(off[worst])} % too "
+            f"{'long' if off[worst] > 0 else 'short'}: {reason(worst, off[worst])}.")
 
 
 def beside_words(rule_s, field_s, units):

@@ -38,7 +38,7 @@ def material():
     """The truth, and what one slider can do: all computed, but for less than a minute."""
     truth = model_answer.truth_of(SMALL)
     allowed = run_here(model_answer.allowed_cures(SMALL))
-    failing = run_here(cures.smallest_sound(SMALL.design(), cures.lever(SMALL.design(), "cooler pour"),
+    failing = run_here(cures.smallest_sound(SMALL.design(), cures.kind_of_cure(SMALL.design(), "cooler pour"),
                                             truth.outcome))
     return Material(truth, (*allowed, failing), allowed)
 

@@ -26,7 +26,7 @@ from castlab.teach.bad_examples.wanted_defect import (
     POT,
     SECTION,
     WINDOW,
-    Wish,
+    WantedDefect,
     blocks_of,
     broken,
 )
@@ -35,7 +35,8 @@ from castlab.units import INCH_POUND, METRIC
 CM3 = 1e-6
 CASTING_M3 = 100 * CM3
 SOUND = Outcome("sound", casting_m3=CASTING_M3, poured_kg=1.0)
-SMALL = Wish("eye plate", "ZA-12", "green sand", "sink", "boss", 3 * CM3, turn=("boss", "pour_temp_c"))
+SMALL = WantedDefect("eye plate", "ZA-12", "green sand", "sink", "boss", 3 * CM3,
+                     turn=("boss", "pour_temp_c"))
 
 
 def with_holes(*rows):
@@ -181,7 +182,7 @@ def wishes(number):
     moulds = ("green sand", "investment", "cast-iron die")
     for _ in range(number):
         part = str(rng.choice(["eye plate", "step wedge", "bracket", "cleat", "sheave", "bollard cap"]))
-        yield Wish(part, str(rng.choice(metals)), str(rng.choice(moulds)),
+        yield WantedDefect(part, str(rng.choice(metals)), str(rng.choice(moulds)),
                    str(rng.choice(["sink", "cavity", "sponge"])), str(rng.choice(blocks_of(part))),
                    float(rng.uniform(0.5, 6)) * CM3, most_metal_kg=float(rng.uniform(0.3, 2.5)),
                    hottest_pour_c=float(rng.choice([500.0, 800.0, 1150.0, 1700.0])),

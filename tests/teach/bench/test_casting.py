@@ -7,7 +7,7 @@ import pytest
 
 from castlab import Setup, alloy, mould, parts
 from castlab.field.outcome import COARSE
-from castlab.teach.bench.casting import cell_at, solve, time_and_cell
+from castlab.teach.bench.casting import cell_at, solve_casting, time_and_cell
 from castlab.teach.picture import raster
 from castlab.units import METRIC
 
@@ -27,7 +27,7 @@ def share_at(casting, place, values):
 ])
 def test_the_mark_of_the_last_metal_lies_in_metal(layout):
     """A pipe takes the metal that would have frozen last; the mark then stands at its edge in that body."""
-    casting = solve(poured(layout), COARSE)
+    casting = solve_casting(poured(layout), COARSE)
     mark, last, grid = casting.section.last_place, casting.run.last_place, casting.run.grid
     assert share_at(casting, mark, casting.account.void) < raster.MOSTLY_VOID
     assert share_at(casting, mark, grid.block) == share_at(casting, last, grid.block)
@@ -38,7 +38,7 @@ def test_the_mark_of_the_last_metal_lies_in_metal(layout):
 
 
 def test_the_middles_are_said_in_the_unit_of_the_last_metal_and_none_is_later():
-    casting = solve(poured(parts.eye_plate(boss=0.08, boss_depth=0.08, thickness=0.02), "tin bronze"))
+    casting = solve_casting(poured(parts.eye_plate(boss=0.08, boss_depth=0.08, thickness=0.02), "tin bronze"))
     words = dict(casting.numbers(METRIC))
     last = words["last metal solid"].split(" (")[0]
     middles = [text for name, text in words.items() if name.startswith("middle of the")]
@@ -49,7 +49,7 @@ def test_the_middles_are_said_in_the_unit_of_the_last_metal_and_none_is_later():
 def test_the_cell_where_the_last_metal_was_is_read_off_the_grid():
     """In a boss of 40 mm beside a plate of 3 mm: only the rows of cells in the plate are finer than 6 mm."""
     layout = parts.eye_plate(thickness=0.003, gate_thickness=0.002)
-    look = solve(poured(layout), COARSE)
+    look = solve_casting(poured(layout), COARSE)
     sizes = [np.diff(edge)[(edge[:-1] < at) & (at < edge[1:])][0]
              for edge, at in zip(look.run.grid.edges, look.run.last_place, strict=True)]
     assert time_and_cell(look.run) == (look.run.last_time_s, pytest.approx(math.prod(sizes) ** (1 / 3)))

@@ -11,14 +11,14 @@ from castlab.field.outcome import COARSE
 from castlab.teach.bad_examples.example_exercise import ANSWERS, EXERCISE
 from castlab.teach.bench.bench import HIDDEN as USUAL_WORDS
 from castlab.teach.bench.bench import Bench
-from castlab.teach.bench.casting import solve
+from castlab.teach.bench.casting import solve_casting
 from castlab.teach.exercise import hand_in
 from castlab.teach.exercise.exercise import exercise_text, read_answer
 from castlab.teach.exercise.hand_in import HandIn, brief
 from castlab.teach.text import markup
 
 GOOD = ANSWERS["ida"]
-SOLVE_ONCE = cache(solve)
+SOLVE_ONCE = cache(solve_casting)
 
 
 @pytest.fixture(autouse=True)

@@ -26,6 +26,7 @@ from castlab.teach.marking.marking_desk import (
 from castlab.teach.marking.model_answer import Truth
 from castlab.teach.marking.returned import collect
 from castlab.teach.text import markup
+from castlab.teach.work.shown import guarded
 from castlab.units import INCH_POUND, METRIC
 
 EXAMPLE = FOLDER / file_names(EXERCISE.title)[0]
@@ -210,7 +211,7 @@ def test_an_error_nobody_thought_of_is_shown(monkeypatch):
     desk = MarkingDesk(EXAMPLE, FOLDER / "returned")
     monkeypatch.setattr(desk, "look", lambda: 1 / 0)
     with pytest.raises(ZeroDivisionError):
-        desk._guarded(desk.mark)
+        guarded(desk.mark, desk._said)()
     assert "ZeroDivisionError" in desk._said.value and 'role="alert"' in desk._said.value
 
 

@@ -9,11 +9,12 @@ from types import SimpleNamespace
 
 import pytest
 
+from castlab.field.outcome import COARSE
 from castlab.field.parts import PARTS
 from castlab.materials import alloy, alloy_names, flags
-from castlab.teach.bench.casting import solve as solve_casting
+from castlab.teach.bench.casting import solve_casting
 from castlab.teach.melt import pour_sheet
-from castlab.teach.melt.melt import solve
+from castlab.teach.melt.melt import solve_melt
 from castlab.teach.melt.melt_bench import melt_setup, melt_sliders
 from castlab.teach.sliders.to_design import design_of, sliders_for
 from castlab.units import INCH_POUND, METRIC
@@ -40,8 +41,8 @@ def casting_of(setup, verdict):
 def advised(setup, **changes):
     """The melt with the set point that brings what is wanted into the mould."""
     values = FIRST | STRONG | changes
-    melt = solve(melt_setup(setup, values))
-    return solve(melt_setup(setup, values | {"set_point_c": melt.advised_c}))
+    melt = solve_melt(melt_setup(setup, values))
+    return solve_melt(melt_setup(setup, values | {"set_point_c": melt.advised_c}))
 
 
 def sheet(part="eye plate", metal="ZA-12", verdict="sound", share=0.5, **changes):
@@ -112,7 +113,7 @@ def test_a_computed_hole_is_a_no_in_the_units_of_the_reader():
     """The plain eye plate, computed: a sink on its boss. With a feeder it is sound, and may be poured."""
     for feeder, good in ((0.0, False), (0.040, True)):
         setup = setup_of("eye plate", "ZA-12", feeder_width=feeder, feeder_height=0.060)
-        page = pour_sheet.sheet_of(advised(setup), solve_casting(setup, cell=4e-3), INCH_POUND)
+        page = pour_sheet.sheet_of(advised(setup), solve_casting(setup, COARSE), INCH_POUND)
         assert page.good == good
         assert good or "in3" in page.reasons[0] and "boss" in page.reasons[0]
 

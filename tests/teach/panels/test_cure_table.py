@@ -70,12 +70,12 @@ def sure(made, bench):
 @pytest.fixture
 def quick(monkeypatch):
     """Coarse cells, and one kind of cure that works, one that fails."""
-    kinds = cures.levers
+    kinds = cures.kinds_of_cure
 
     def some(design):
         return [each for each in kinds(design) if each.key in ("squat feeder on top", "cooler pour")]
 
-    monkeypatch.setattr(cures, "levers", some)
+    monkeypatch.setattr(cures, "kinds_of_cure", some)
     monkeypatch.setattr(cures, "FULL", cures.COARSE)
 
 

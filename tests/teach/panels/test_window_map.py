@@ -16,7 +16,7 @@ from castlab.field.layout import Setup, box
 from castlab.field.outcome import COARSE, FULL, Outcome, outcome_of, summary_of
 from castlab.plan import run_here
 from castlab.teach.bench import filling, ready_made
-from castlab.teach.bench.casting import solve
+from castlab.teach.bench.casting import solve_casting
 from castlab.teach.bench.controls import control_of
 from castlab.teach.bench.filling import fills
 from castlab.teach.panels import window_map
@@ -43,7 +43,7 @@ def poured(thickness=0.012, pour_temp_c=495.0, **more):
 @pytest.mark.parametrize("feeder", [0.0, 0.028, 0.050])
 def test_the_map_says_what_the_bench_says(feeder):
     setup = poured(feeder_width=feeder, feeder_height=0.06)
-    casting, found = solve(setup, COARSE), outcome_on_map(setup, COARSE)
+    casting, found = solve_casting(setup, COARSE), outcome_on_map(setup, COARSE)
     assert found == summary_of(casting.account, COARSE)
     assert found.defect_m3 == pytest.approx(casting.casting_paid_m3)
     assert (kind_of(found) == "sound") == casting.sound

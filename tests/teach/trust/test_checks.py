@@ -20,7 +20,7 @@ from castlab.materials import Mould, values
 from castlab.rules.exact import Front, front_against_mould
 from castlab.rules.freezing import freezing_time_in_sand, heat_to_freeze
 from castlab.rules.scatter import scatter_of_freezing_time
-from castlab.teach.bench.casting import Casting, solve
+from castlab.teach.bench.casting import Casting, solve_casting
 from castlab.teach.trust import check_pictures, checks
 from castlab.teach.trust.stated_error import stated_error
 from castlab.units import INCH_POUND, METRIC
@@ -71,17 +71,15 @@ def test_it_is_what_the_tests_of_the_field_solve_in_their_own_way(metal, sand, a
     metal, sand = alloy(metal), BARE_IRON if sand == "bare iron" else mould(sand)
     found = front_against_mould(metal, sand, metal.liquidus_c + above)
     theirs = similarity(metal, sand, metal.liquidus_c, metal.liquidus_c + above)
-    assert (found.root, found.interface_c, found.diffusivity) == pytest.approx(theirs, rel=1e-9)
+    assert (found.root, found.diffusivity) == pytest.approx(theirs[::2], rel=1e-9)
 
 
-def test_depth_and_time_of_a_front_are_each_others_inverse():
-    front = Front(0.3, 4e-5, 600.0)
-    assert front.depth(front.time(0.02)) == pytest.approx(0.02)
+def test_the_depth_of_a_front_grows_with_the_root_of_time():
+    front = Front(0.3, 4e-5)
     assert front.depth(0.0) == 0.0
     assert front.depth(0.25) == pytest.approx(0.6 * math.sqrt(4e-5 * 0.25))
-    for bad in (lambda: front.depth(-1.0), lambda: front.time(0.0)):
-        with pytest.raises(InputError):
-            bad()
+    with pytest.raises(InputError):
+        front.depth(-1.0)
 
 
 def test_endless_hot_metal_never_freezes_against_sand():
@@ -191,7 +189,7 @@ def test_the_ranges_of_the_data_move_a_time_as_much_as_stated(case):
     """
     plain = checks.design_of(*case)
     share = scatter_of_freezing_time(plain.alloy, plain.mould, plain.pour_temp_c)
-    times = [checks._quick_time(each.setup()) for each in (plain, *across_bands(plain))]
+    times = [COARSE.freeze(each.setup()).last_time_s for each in (plain, *across_bands(plain))]
     moved = [abs(math.log(each / times[0])) for each in times[1:]]
     assert 0.7 * share < max(moved) < 1.5 * share
 
@@ -232,7 +230,7 @@ def test_scatter_is_that_of_the_rule_with_one_property_changed_at_a_time(name):
 
 @cache
 def answer(number):
-    return solve(checks.setup_of(*checks.CASTINGS[number]))
+    return solve_casting(checks.setup_of(*checks.CASTINGS[number]))
 
 
 def test_the_bench_says_how_sure_its_time_is():
@@ -253,8 +251,8 @@ def test_a_material_without_ranges_states_its_cells_only():
 def test_what_is_said_of_a_casting_is_computed_before(monkeypatch):
     """While a slider moves no error is stated; at rest nothing more is solved for the numbers."""
     setup = checks.setup_of("eye plate", "ZA-12", "green sand", {"thickness": 0.0135})
-    rough = solve(setup, COARSE)
-    full = solve(setup, FULL, rough)
+    rough = solve_casting(setup, COARSE)
+    full = solve_casting(setup, FULL, rough)
     monkeypatch.setattr(outcome, "freeze", None)  # nothing may be frozen from here on
     assert rough.grid_error_s is None and "±" not in rough.numbers(METRIC)[0][1]
     assert full.grid_error_s > 0.0 and "±" in full.numbers(METRIC)[0][1]
@@ -263,7 +261,7 @@ def test_what_is_said_of_a_casting_is_computed_before(monkeypatch):
 def test_without_a_quick_answer_the_error_is_the_same():
     """A notebook that is run from above has no quick answers; its numbers must be those of a moved slider."""
     setup = checks.setup_of("eye plate", "ZA-12", "green sand", {"thickness": 0.0145})
-    alone, moved = solve(setup), solve(setup, FULL, solve(setup, COARSE))
+    alone, moved = solve_casting(setup), solve_casting(setup, FULL, solve_casting(setup, COARSE))
     assert alone.grid_error_s == moved.grid_error_s
     assert alone.numbers(METRIC) == moved.numbers(METRIC)
 
