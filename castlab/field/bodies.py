@@ -7,6 +7,7 @@ away: a core is empty of metal wherever it lies.
 from castlab.errors import InputError, require_known
 from castlab.field.forms import Ball, Cone, Disc, Polygon, Prism
 from castlab.field.layout import AXIS_NAMES, SMALLEST_M, Block, coordinate, require_size
+from castlab.units import given, phrase
 
 
 def cylinder(name, role, axis, middle, diameter, span, material=None):
@@ -36,8 +37,9 @@ def ring(name, role, axis, middle, inner, outer, span, material=None):
     if outer - inner < SMALLEST_M:
         raise InputError(
             f"diameter of {name}",
-            f"{2e3 * inner:g} mm inside, {2e3 * outer:g} mm outside",
-            "the wall of a ring must be 0.5 mm or thicker",
+            phrase("{} inside, {} outside", given(2.0 * inner, "m"), given(2.0 * outer, "m")),
+            "the wall of a ring must be {} or thicker",
+            given(SMALLEST_M, "m"),
         )
     flat = Disc(_point(name, middle), outer, inner)
     return _block(name, role, Prism(_axis(axis), flat, *_span(name, span)), material)
@@ -55,7 +57,7 @@ def cone(name, role, axis, middle, diameters, span, material=None):
     start, end = (coordinate(name, each) / 2.0 for each in diameters)
     require_size(f"diameter of {name}", 2.0 * max(start, end))
     if min(start, end) < 0.0:
-        raise InputError(f"diameter of {name}", min(diameters), "it must be 0 or more")
+        raise InputError(f"diameter of {name}", given(min(diameters), "m"), "it must be 0 or more")
     form = Cone(_axis(axis), _point(name, middle), (start, end), *_span(name, span))
     return _block(name, role, form, material)
 

@@ -1,9 +1,9 @@
 """Convex edges of metal, where heat flows out faster than cells can show.
 
 Round an outer corner of 90 degrees temperature falls as r^(2/3) sin(2 a / 3), r from the edge and a from the
-metal's face (harmonic functions in a sector of 270 degrees). Through the sides of a cell beside the edge flows
-the integral of its slope. The middle of the cell shows less, by the cube root of 2 where cells are as wide as
-high, and by as much less what flows from there into the cell on the corner.
+metal's face (harmonic functions in a sector of 270 degrees). Through the sides of a cell beside it flows the
+integral of its slope. The middle of the cell shows less, by the cube root of 2 where cells are as wide
+as high, and by as much less what flows from there into the cell on the corner.
 """
 
 import numpy as np

@@ -120,8 +120,10 @@ def freezing(setup, cell=None, pace=1.0):
     yield 0.0
     case = (SolidCase if setup.layout.kind == "solid" else _Case)(setup, grid)
     times, history = yield from _march(case, pace)
-    history = np.array(history)
-    solid, temp_c = case.table.solid_fraction(history), case.table.temperature(history)
+    solid, temp_c = np.empty((2, len(times), case.count))
+    for number in range(len(times)):  # each row is freed as it is read: they are most of the memory
+        heat, history[number] = history[number], None
+        solid[number], temp_c[number] = case.table.solid_fraction(heat), case.table.temperature(heat)
     freeze_time = np.full(grid.metal.size, np.nan)
     freeze_time[case.metal_cells] = case.freeze_time
     freeze_time = freeze_time.reshape(grid.shape)

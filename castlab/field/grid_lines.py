@@ -11,7 +11,7 @@ import numpy as np
 from castlab.errors import InputError
 from castlab.field.forms import Disc, Polygon, Prism
 from castlab.field.symmetry import planes_of
-from castlab.units import METRIC
+from castlab.units import given, metres
 
 GAP = 0.5  # two faces nearer than this share of a cell get one grid line; the other face then cuts cells
 FIRST = 1.0  # the mould's first cell beside metal, in cells
@@ -235,9 +235,9 @@ def _refuse_too_many(layout, cell, look, planes, thin):
             fits *= 1.05
         raise InputError(
             "cell",
-            f"{cell * 1e3:.3g} mm",
-            f"so many cells need more than {MOST_BYTES / 1e9:g} GB of memory; take "
-            f"{np.ceil(fits * 1e4) / 10:g} mm or more",
+            given(cell, "m"),
+            f"so many cells need more than {MOST_BYTES / 1e9:g} GB of memory; take {{}} or more",
+            given(_rounded_up(fits), "m"),
         )
     worst = min(thin, key=lambda each: each.cell)
     fits = worst.thickness
@@ -258,7 +258,13 @@ def _refuse_too_many(layout, cell, look, planes, thin):
             break
     raise InputError(
         f"thickness of {worst.body.name}",
-        METRIC.length(worst.thickness),
-        f"too thin for the size of this casting: the computer's memory allows no cells so fine. Make it "
-        f"{np.ceil(fits * 1e4) / 10:g} mm or more, or leave it out",
+        metres(worst.thickness),
+        "too thin for the size of this casting: the computer's memory allows no cells so fine. Make it {} or "
+        "more, or leave it out",
+        given(_rounded_up(fits), "m"),
     )
+
+
+def _rounded_up(size):
+    """To the next tenth of a millimetre, so that the advice is good [m]."""
+    return round(float(np.ceil(size * 1e4 - 1e-9)) * 1e-4, 6)

@@ -149,7 +149,7 @@ BAD = {
         "area",
     ),
     "no axis": (lambda: cylinder("c", "casting", "w", (0, 0), 0.04, (0, 0.1)), "axis", "'x'"),
-    "tiny": (lambda: ball("b", "casting", (0, 0, 0), 1e-5), "diameter of b", "0.0005"),
+    "tiny": (lambda: ball("b", "casting", (0, 0, 0), 1e-5), "diameter of b", "0.5 mm"),
     "negative tip": (
         lambda: cone("c", "casting", "y", (0, 0), (-0.01, 0.1), (0, 0.1)),
         "diameter of c",

@@ -211,13 +211,14 @@ def _block_in_3d(depth):
     return pour(layout, 2.5e-3)
 
 
-@pytest.mark.parametrize("depth, other_solver_s", [(20e-3, 97.0), (40e-3, 165.0), (80e-3, 240.0)])
-def test_slice_with_a_depth_freezes_like_the_block(depth, other_solver_s):
-    """40 x 40 mm section; `other_solver_s` by an explicit solver in three dimensions, before castlab was."""
-    solid = _block_in_3d(depth)
-    assert solid.last_time_s == pytest.approx(other_solver_s, rel=0.05)  # its grid was even and 2.5 mm
-    sliced = pour(cases.slice_of_block(depth), 2.5e-3)
-    assert sliced.last_time_s == pytest.approx(solid.last_time_s, rel=0.10)
+@pytest.mark.parametrize("depth, without_cells_s", [(20e-3, 91.11), (40e-3, 157.63), (80e-3, 231.75)])
+def test_block_and_the_slice_that_stands_for_it(depth, without_cells_s):
+    """40 x 40 mm section. `without_cells_s` by a plain explicit solver (tests/benchmark/blocks.py): on cells of
+    2.5 mm it gives the 97, 165 and 240 s that were known before castlab was, 3 to 7 % late.
+    """
+    assert _block_in_3d(depth).last_time_s == pytest.approx(without_cells_s, rel=0.02)
+    sliced = pour(cases.slice_of_block(depth), 1.25e-3)
+    assert sliced.last_time_s == pytest.approx(without_cells_s, rel=0.10)
 
 
 def test_cube_freezes_the_same_along_each_axis():
