@@ -300,7 +300,7 @@ def task_fill(bench, answer):
         return Checked(True, f"The gate passes {units.volume(rule.speed * rule.area)} a second. The plate "
                              f"stays open for {units.time(rule.running_time)}, {times:.1f} times as long as "
                              "filling takes.")
-    time, (plate, boss) = rule.fill_time, (volume_of(setup.layout.block(name)) for name in ("plate", "boss"))
+    time, (plate, boss) = rule.fill_time, (setup.layout.block(name).volume for name in ("plate", "boss"))
     slips = (
         (time * FRICTION, "That is without friction: the real speed is 0.8 times the speed of a free fall."),
         (time * math.sqrt(2.0), "The 2 is missing in the root of 2 g h."),
