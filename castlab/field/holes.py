@@ -89,7 +89,7 @@ def _piece(run, kind, holes):
 
 
 def middle_of_holes(grid, holes):
-    """The middle [m] of `holes` [m3] on the cells of a `grid`; where they touch a plane of symmetry, on it."""
+    """The middle [m] of `holes` [m3] on cells of a `grid`; where they touch a plane of symmetry, on it."""
     spots = np.nonzero(holes)
     weight = holes[spots] / holes[spots].sum()
     middle = [float(np.dot(weight, centre[cells])) for centre, cells in zip(grid.centres, spots, strict=True)]

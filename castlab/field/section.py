@@ -10,7 +10,7 @@ import numpy as np
 from castlab.field.forms import Polygon, Prism
 
 CORNERS = 48  # of the polygon that stands for a circle
-ENOUGH = 0.5  # the middle plane will do where it cuts at least this share of a hole's largest section; judgement
+ENOUGH = 0.5  # the middle plane will do where it cuts this share of a hole's largest section; judgement
 
 
 def outlines(body, z):
@@ -24,8 +24,6 @@ def outlines(body, z):
     >>> len(outlines(ring("rim", "casting", "z", (0.0, 0.0), 0.1, 0.12, (0.0, 0.02)), 0.01))
     2
     """
-    if len(body.low) == 2:
-        return (body.outline or _rectangle(*zip(body.low, body.high, strict=True)),)
     if not body.low[2] <= z <= body.high[2]:
         return ()
     form = body.form
@@ -90,11 +88,9 @@ def middle_plane(layout):
     """Where the plane lies through the middle of the casting [m].
 
     >>> from castlab.field import parts
-    >>> middle_plane(parts.eye_plate(solid=True))
+    >>> middle_plane(parts.eye_plate())
     0.0
     """
-    if layout.axes == 2:
-        return 0.0
     own = [body for body in layout.blocks if body.role == "casting"]
     return 0.5 * (min(body.low[2] for body in own) + max(body.high[2] for body in own))
 
@@ -126,7 +122,7 @@ def layer_at(grid, z):
 
 
 def whole_section(grid, values, z):
-    """The layer at `z` [m] of `values` on the cells of a `grid`, with its mirror image where only half is solved.
+    """The layer at `z` [m] of `values` on the cells of a `grid`, whole where only half is solved.
 
     Returns the edges along x and y [m], and for each of the values its layer, shape (x, y).
     """

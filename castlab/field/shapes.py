@@ -70,7 +70,7 @@ def _in_sand(body, size, endless):
     room = [0.0 if axis in endless else SAND_SIZES * size for axis in range(3)]
     low = tuple(each - more for each, more in zip(body.low, room, strict=True))
     high = tuple(each + more for each, more in zip(body.high, room, strict=True))
-    return Layout("solid", (body,), low, high, title=body.name)
+    return Layout((body,), low, high, title=body.name)
 
 
 def _size(parameter, value):

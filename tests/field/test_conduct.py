@@ -29,7 +29,7 @@ def in_sand(*bodies, sand=60e-3):
         tuple(pick(getattr(body, end)[axis] for body in bodies) for axis in range(3))
         for pick, end in ((min, "low"), (max, "high"))
     )
-    return Layout("solid", bodies, tuple(each - sand for each in low), tuple(each + sand for each in high))
+    return Layout(bodies, tuple(each - sand for each in low), tuple(each + sand for each in high))
 
 
 def pour(layout, cell, pace=1.0, metal=cases.REFERENCE_METAL):
@@ -76,7 +76,7 @@ def test_a_plate_freezes_the_same_however_it_lies(degrees):
             for x, y in ((-50e-3, -7e-3), (50e-3, -7e-3), (50e-3, 7e-3), (-50e-3, 7e-3))
         ]
         body = prism("plate", "casting", "z", corners, (-6e-3, 6e-3))
-        return pour(Layout("solid", (body,), (-0.12, -0.12, -6e-3), (0.12, 0.12, 6e-3)), cell).last_time_s
+        return pour(Layout((body,), (-0.12, -0.12, -6e-3), (0.12, 0.12, 6e-3)), cell).last_time_s
 
     assert plate(degrees, 4e-3) == pytest.approx(plate(0, 1e-3), rel=0.03)
 
@@ -90,7 +90,7 @@ def test_ball_inside_cylinder_inside_cube():
 
 def test_a_long_cylinder_converges_to_a_library_integrator():
     body = cylinder("bar", "casting", "z", (0.0, 0.0), 40e-3, (-6e-3, 6e-3))
-    layout = Layout("solid", (body,), (-0.1, -0.1, -6e-3), (0.1, 0.1, 6e-3))
+    layout = Layout((body,), (-0.1, -0.1, -6e-3), (0.1, 0.1, 6e-3))
     off = [abs(pour(layout, cell).last_time_s / on_a_ray(1, 20e-3) - 1.0) for cell in (4e-3, 2e-3, 1e-3)]
     assert off[0] < 0.045 and off[1] < 0.025 and off[2] < 0.01 and off == sorted(off, reverse=True)
 
@@ -98,7 +98,7 @@ def test_a_long_cylinder_converges_to_a_library_integrator():
 @pytest.mark.parametrize("part", PARTS)
 def test_a_quick_look_at_each_part_and_its_answer_agree(part):
     metal = alloy("ZA-12")
-    layout = layout_of(part, feeder_width=0.03, feeder_height=0.06, solid=True)
+    layout = layout_of(part, feeder_width=0.03, feeder_height=0.06)
     setup = Setup(layout, metal, mould("green sand"), 475.0)
     look, answer = freeze(setup, 6e-3, QUICK), freeze(setup, 4e-3)
     assert look.last_time_s == pytest.approx(answer.last_time_s, rel=0.04)
@@ -131,7 +131,7 @@ def test_energy_is_kept_with_chill_core_sleeve_and_open_top():
 
 
 def test_far_mould_in_blocks_hardly_changes_the_time(monkeypatch):
-    layout = layout_of("eye plate", feeder_width=0.03, feeder_height=0.06, solid=True)
+    layout = layout_of("eye plate", feeder_width=0.03, feeder_height=0.06)
     setup = Setup(layout, alloy("ZA-12"), mould("green sand"), 475.0)
     merged = freeze(setup, 4e-3)
     monkeypatch.setattr(conduct, "blocks_of", lambda grid, near: far_mould.blocks_of(grid, 1e9))
@@ -142,7 +142,7 @@ far_mould = importlib.import_module("castlab.field.far_mould")
 
 
 def test_blocks_of_far_mould_are_mould_and_fill_the_grid():
-    grid = build(layout_of("sheave", chill_thickness=0.01, solid=True), 5e-3)
+    grid = build(layout_of("sheave", chill_thickness=0.01), 5e-3)
     block, length, _ = far_mould.blocks_of(grid, 1.5)
     whole = np.bincount(block.ravel(), weights=(grid.volume / grid.width).ravel())
     assert whole == pytest.approx(length.prod(axis=0), rel=1e-9)
@@ -165,7 +165,7 @@ def test_a_thin_neck_costs_little_more_than_a_thick_one():
     thick, thin = (
         _work(
             Setup(
-                layout_of("eye plate", feeder_width=0.034, feeder_height=0.06, neck_width=neck, solid=True),
+                layout_of("eye plate", feeder_width=0.034, feeder_height=0.06, neck_width=neck),
                 alloy("ZA-12"),
                 mould("green sand"),
                 475.0,
@@ -178,7 +178,7 @@ def test_a_thin_neck_costs_little_more_than_a_thick_one():
 
 
 def test_the_march_gives_way_and_can_be_dropped():
-    setup = Setup(layout_of("cleat", solid=True), alloy("ZA-12"), mould("green sand"), 475.0)
+    setup = Setup(layout_of("cleat"), alloy("ZA-12"), mould("green sand"), 475.0)
     march = freezing(setup, 6e-3, QUICK)
     first = next(march)
     assert 0.0 <= first < 0.5

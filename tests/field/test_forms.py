@@ -108,7 +108,7 @@ def test_a_body_moved_there_and_back_is_the_same(name):
 
 
 def _flask(*blocks, size=0.2):
-    return Layout("solid", blocks, (-size,) * 3, (size,) * 3)
+    return Layout(blocks, (-size,) * 3, (size,) * 3)
 
 
 def test_bodies_that_touch_along_a_curve_do_not_overlap_and_closer_ones_do():

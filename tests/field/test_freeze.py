@@ -231,7 +231,7 @@ def test_eighth_of_a_block_stands_for_the_whole(monkeypatch):
     # With all mould in single cells: which far ones are merged depends on where the flask begins.
     monkeypatch.setattr(conduct, "blocks_of", lambda grid, near: blocks_of(grid, 1e9))
     body = box("block", "casting", (60e-3, 100e-3), (60e-3, 100e-3), (60e-3, 90e-3))
-    whole = pour(Layout("solid", (body,), (0.0, 0.0, 0.0), (160e-3, 160e-3, 150e-3)), 5e-3)
+    whole = pour(Layout((body,), (0.0, 0.0, 0.0), (160e-3, 160e-3, 150e-3)), 5e-3)
     part = pour(cases.eighth_of_block(40e-3, 40e-3, 30e-3), 5e-3)
     assert part.last_time_s == pytest.approx(whole.last_time_s, rel=1e-6)
 

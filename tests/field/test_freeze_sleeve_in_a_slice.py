@@ -22,7 +22,7 @@ def drawn(half, thick):
         box("beside", "sleeve", (half, out), (0.0, out), up, material=SLEEVE),
         box("behind", "sleeve", (0.0, half), (half, out), up, material=SLEEVE),
     )
-    return Layout("solid", blocks, (0.0, 0.0, 0.0), (out + SAND_M, out + SAND_M, DEEP_M))
+    return Layout(blocks, (0.0, 0.0, 0.0), (out + SAND_M, out + SAND_M, DEEP_M))
 
 
 def sliced(half, thick):

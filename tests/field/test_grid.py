@@ -73,7 +73,7 @@ def test_volumes_in_three_dimensions():
         box("a", "casting", (0.0, 0.05), (0.0, 0.03), (0.0, 0.02)),
         box("b", "feeder", (0.01, 0.03), (0.03, 0.0612), (0.0, 0.02)),
     )
-    grid = build(Layout("solid", blocks, (0.0,) * 3, (0.1,) * 3), 4e-3)
+    grid = build(Layout(blocks, (0.0,) * 3, (0.1,) * 3), 4e-3)
     assert block_volume(grid, "a") == pytest.approx(0.05 * 0.03 * 0.02, rel=1e-9)
     assert block_volume(grid, "b") == pytest.approx(0.02 * 0.0312 * 0.02, rel=1e-9)
 
@@ -172,7 +172,7 @@ def test_surface_of_a_cylinder_and_of_a_ring():
 
 def test_surface_of_a_block_in_three_dimensions_has_no_bare_sides():
     body = box("body", "casting", (0.03, 0.06), (0.03, 0.07), (0.03, 0.05))
-    grid = build(Layout("solid", (body,), (0.0,) * 3, (0.1,) * 3), 4e-3)
+    grid = build(Layout((body,), (0.0,) * 3, (0.1,) * 3), 4e-3)
     assert not grid.bare_sides().any()
     assert surface(grid) == pytest.approx(2 * (0.03 * 0.04 + 0.04 * 0.02 + 0.02 * 0.03), rel=1e-9)
 

@@ -59,13 +59,13 @@ REFUSED = {
     "two of one name": (lambda: layout(plate(), plate(x=(0.1, 0.15))), "names", "plate", "name of its own"),
     "no depth": (lambda: layout(plate(depth=None)), "depth of plate", "None", "needs a depth"),
     "two spans in a solid layout": (
-        lambda: Layout("solid", (plate(depth=None),), (0, 0, 0), (1, 1, 1)),
+        lambda: Layout((plate(depth=None),), (0, 0, 0), (1, 1, 1)),
         "axes of plate",
         "2",
         "has 3",
     ),
     "a depth in a solid layout": (
-        lambda: Layout("solid", (box("p", "casting", *[(0.1, 0.2)] * 3, depth=0.1),), (0, 0, 0), (1, 1, 1)),
+        lambda: Layout((box("p", "casting", *[(0.1, 0.2)] * 3, depth=0.1),), (0, 0, 0), (1, 1, 1)),
         "shape of p",
         "depth",
         "take `bodies.prism`",

@@ -473,7 +473,7 @@ def sleeved_block(material, thick):
             box("front", "sleeve", (0.0, half), upright, (half, wide), material=material),
             box("corner", "sleeve", (half, wide), upright, (half, wide), material=material),
         ]
-    return Layout("solid", tuple(blocks), (0.0, 0.0, 0.0), (wide + sand, high + 2 * sand, wide + sand))
+    return Layout(tuple(blocks), (0.0, 0.0, 0.0), (wide + sand, high + 2 * sand, wide + sand))
 
 
 @functools.cache

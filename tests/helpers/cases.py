@@ -58,7 +58,7 @@ def bar_and_block(cell):
     deep = (0.0, 3.0 * cell)
     bar = box("bar", "casting", (70e-3, 190e-3), (94e-3, 106e-3), deep)
     block = box("block", "casting", (190e-3, 230e-3), (80e-3, 120e-3), deep)
-    return Layout("solid", (bar, block), (0.0, 0.0, 0.0), (0.3, 0.2, 3.0 * cell))
+    return Layout((bar, block), (0.0, 0.0, 0.0), (0.3, 0.2, 3.0 * cell))
 
 
 def rod(metal_length, mould_length, cell):
@@ -77,7 +77,7 @@ def slice_of_block(depth, side=40e-3, sand=60e-3):
 def eighth_of_block(x, y, z, sand=60e-3):
     """One eighth of a block in three dimensions: its planes of symmetry are walls of the flask."""
     body = box("block", "casting", (0.0, x / 2), (0.0, y / 2), (0.0, z / 2))
-    return Layout("solid", (body,), (0.0, 0.0, 0.0), (x / 2 + sand, y / 2 + sand, z / 2 + sand))
+    return Layout((body,), (0.0, 0.0, 0.0), (x / 2 + sand, y / 2 + sand, z / 2 + sand))
 
 
 def share_solid(metal, temp_c):

@@ -27,7 +27,7 @@ def plate(thickness=0.012, boss=0.04, feeder_width=0.0, feeder_height=0.05):
         centre = 0.12 + boss / 2
         blocks.append(box("feeder", "feeder", (centre - feeder_width / 2, centre + feeder_width / 2),
                           (top, top + feeder_height), (-0.02, 0.02)))
-    return Layout("solid", tuple(blocks), (-0.05, -0.05, -0.05), (0.3, 0.25, 0.05), title="eye plate")
+    return Layout(tuple(blocks), (-0.05, -0.05, -0.05), (0.3, 0.25, 0.05), title="eye plate")
 
 
 def wheel(web=0.010):
@@ -37,7 +37,7 @@ def wheel(web=0.010):
         turned("rim", "casting", (0.05, 0.065), (0.005, 0.035)),
         turned("feeder", "feeder", (0.0, 0.018), (0.04, 0.09)),
     )
-    return Layout("solid", blocks, (-0.12, -0.05, -0.12), (0.12, 0.15, 0.12), title="sheave")
+    return Layout(blocks, (-0.12, -0.05, -0.12), (0.12, 0.15, 0.12), title="sheave")
 
 
 def setup_of(values):

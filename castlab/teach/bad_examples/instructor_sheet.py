@@ -101,9 +101,9 @@ def where_to_saw(exercise, truth):
     else:
         off, half = truth.outcome.off_middle_m, 0.5 * layout.block(name).depth
         where = "the middle" if not off else f"{BOTH.length(abs(off), 2)} beside the middle"
-        cut = (f"Saw along the plane of the picture, lengthwise through {where}: "
-               f"{BOTH.length(half - abs(off), 2 if off else 3)} from {'one' if off else 'either'} side of the "
-               f"{name}.")
+        side, away = "one" if off else "either", BOTH.length(half - abs(off), 2 if off else 3)
+        cut = (f"Saw along the plane of the picture, lengthwise through {where}: {away} from {side} side of "
+               f"the {name}.")
         left = BOTH.length(along - min(body.low[0] for body in blocks), 2)
         place = f"{left} from the left end of the casting in the picture and {above} above its lowest face"
     return (cut, f"The middle of the largest hole lies in the {name}, {place}.",

@@ -3,7 +3,8 @@
     slider values -> Setup -> result (kept or computed) -> picture + sentence + numbers
 
 While a slider moves a coarse answer comes at once. When it has rested for a moment the full one is computed,
-in slices between which the next move is heard, and takes its place. What goes wrong in a callback is shown on the bench and raised again, so that tests see it.
+in slices between which the next move is heard, and takes its place. What goes wrong in a callback is shown
+on the bench and raised again, so that tests see it.
 
 Jupyter may hand the messages of sliders to a second thread while a cell runs in the first, so everything
 that a bench does, it does alone: one lock for all benches, because the drawing library has fonts in common.

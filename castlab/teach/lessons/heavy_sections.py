@@ -139,7 +139,8 @@ def last_spot(result):
         "middle": [rib, wall, (0.5 * base[0], base[1])],
         "free": [(rib[0], far), (wall[0], far), (0.0, base[1])],
     }
-    return min(places, key=lambda key: min(math.dist(result.run.last_place[:2], spot) for spot in places[key]))
+    last = result.run.last_place[:2]
+    return min(places, key=lambda key: min(math.dist(last, spot) for spot in places[key]))
 
 
 # ---- tasks on the bracket

@@ -19,7 +19,7 @@ def weight_needed(setup):
     cells = grid.build(layout, FULL.cell_in(layout))
     volume, height = cells.metal_volume, cells.sizes[up]
     level = layout.high[up] if layout.up_sign > 0 else layout.low[up]
-    below = grid.along(np.abs(level - cells.centres[up]), up, layout.axes) + 0.5 * height
+    below = grid.along(np.abs(level - cells.centres[up]), up, 3) + 0.5 * height
     area, head = (np.max(each, axis=up) for each in (volume / height, below * (volume > 0.0)))
     plan, full = float(area.sum()), float((area * (head + CUP_M)).sum())
     lift = cope_lift(plan, full / plan, setup.alloy.liquid_density(setup.pour_temp_c), float(volume.sum()))

@@ -157,17 +157,17 @@ class Picture:
 
     def _say_where(self, section, room):
         """In the lower left corner, through which plane the section goes."""
-        if section.layout.axes == 3:
-            words = words_as_pixels(where_cut(section, self.units), False, self._letters)
-            rows, columns = words.shape[:2]
-            row = len(self._pixels) - rows
-            room.keep_free(slice(row, None), slice(0, columns))
-            self._words.append((words, 0, row))
+        words = words_as_pixels(where_cut(section, self.units), False, self._letters)
+        rows, columns = words.shape[:2]
+        row = len(self._pixels) - rows
+        room.keep_free(slice(row, None), slice(0, columns))
+        self._words.append((words, 0, row))
 
     def _write(self, scene, room):
         """Put each label beside its place, where it hides neither metal nor another label."""
         for label, line in zip(scene.labels, self._lines, strict=False):
-            at, words = self._pixel(*label.place[:2]), words_as_pixels(label.text, label.strong, self._letters)
+            at = self._pixel(*label.place[:2])
+            words = words_as_pixels(label.text, label.strong, self._letters)
             column, row = room.take(words.shape, at)
             line.set_data(*zip(self._metres(*at), self._metres(column, row), strict=True))
             self._used.append(line)

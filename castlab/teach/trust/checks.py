@@ -110,7 +110,7 @@ def _front(name, metal, around, pour_c, metal_m, mould_m, cell, read):
     side = 0.0, 3.0 * cell
     body = box("metal", "casting", side, (0.0, metal_m), side)
     flask = (0.0, 0.0, 0.0), (side[1], metal_m + mould_m, side[1])
-    rod = Layout("solid", (body,), *flask)  # its walls let no heat through, so that it flows along y only
+    rod = Layout((body,), *flask)  # its walls let no heat through, so that it flows along y only
     run = freeze(Setup(rod, metal, around, pour_c), cell)
     front = front_against_mould(metal, around, pour_c)
     volume = run.grid.metal_volume.ravel()[run.metal_cells]
@@ -168,7 +168,7 @@ def _along_the_plate(length):
     start = sand + 2 * thick
     plate = box("plate", "casting", (start, start + length * thick), (sand, sand + thick), slice_of_it)
     flask = start + length * thick + sand, sand + 3 * thick, slice_of_it[1]
-    layout = Layout("solid", (feeder, plate), (0.0, 0.0, 0.0), flask)
+    layout = Layout((feeder, plate), (0.0, 0.0, 0.0), flask)
     steel = alloy("carbon steel")
     setup = Setup(layout, steel, mould("dry silica sand", hot=True), steel.liquidus_c + 60.0)
     run = freeze(setup, thick / PLATE_CELLS)
@@ -218,7 +218,7 @@ def _fed(name, radius):
     foot, top = sand + CAST_M, float(sand + CAST_M + 4.0 * radius)
     body = cylinder("casting", "casting", "y", (0.0, 0.0), CAST_M, (sand, foot))
     feeder = cylinder("feeder", "feeder", "y", (0.0, 0.0), 2.0 * float(radius), (foot, top))
-    layout = Layout("solid", (body, feeder), (-end, 0.0, -end), (end, top, end))
+    layout = Layout((body, feeder), (-end, 0.0, -end), (end, top, end))
     metal = alloy(name)
     run = freeze(Setup(layout, metal, mould("green sand"), metal.liquidus_c + 50.0), FEEDER_CELL)
     return shrinkage(run).verdict == "sound"

@@ -39,7 +39,7 @@ def row_layout(modulus):
     """
     blocks = [_drawn(shape, modulus) for shape in SHAPES]
     across, up = 13.0 * modulus + DRAWN_SAND_M, 3.0 * modulus + DRAWN_SAND_M
-    return Layout("solid", tuple(blocks), (-across, -up, -up), (across, up, up), title="row of shapes")
+    return Layout(tuple(blocks), (-across, -up, -up), (across, up, up), title="row of shapes")
 
 
 def _drawn(shape, modulus):

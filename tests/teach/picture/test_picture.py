@@ -32,7 +32,7 @@ from castlab.teach.text.reader_units import BOTH
 from castlab.units import INCH_POUND, METRIC
 
 FLASK = (-0.05, -0.05, -0.05), (0.1, 0.1, 0.05)
-BLOCK = Layout("solid", (box("block", "casting", (0.0, 0.04), (0.0, 0.02), (-0.01, 0.01)),), *FLASK)
+BLOCK = Layout((box("block", "casting", (0.0, 0.04), (0.0, 0.02), (-0.01, 0.01)),), *FLASK)
 
 
 def section(void=0.0, kind=0, layout=BLOCK, frozen=((0.1, 0.5), (0.3, 1.0))):
@@ -106,7 +106,7 @@ def test_the_section_off_the_middle_misses_the_hub_and_says_so():
 
 
 def test_above_the_flask_there_is_air():
-    flask = Layout("solid", BLOCK.blocks, (-0.05, -0.05, -0.05), (0.1, 0.02, 0.05))
+    flask = Layout(BLOCK.blocks, (-0.05, -0.05, -0.05), (0.1, 0.02, 0.05))
     view = raster.View((-0.01, -0.01), (0.05, 0.05), 120, 120)
     codes = raster.role_codes(flask, view)
     assert (codes[view.y > 0.02] == raster.AIR).all() and not (codes[view.y < 0.02] == raster.AIR).any()
@@ -114,7 +114,7 @@ def test_above_the_flask_there_is_air():
 
 def test_a_polygon_is_filled_to_its_slanted_edge():
     body = prism("wedge", "casting", "z", [(0, 0), (0.04, 0), (0.04, 0.02)], (-0.01, 0.01))
-    wedge = Layout("solid", (body,), *FLASK)
+    wedge = Layout((body,), *FLASK)
     codes = raster.role_codes(wedge, raster.View((0.0, 0.0), (0.04, 0.02), 320, 160))
     assert (codes == raster.CODE["casting"]).mean() == pytest.approx(0.5, abs=0.01)
     assert codes[150, 300] == raster.CODE["casting"] and codes[20, 20] == raster.MOULD
@@ -123,7 +123,7 @@ def test_a_polygon_is_filled_to_its_slanted_edge():
 def test_chill_and_sleeve_differ_from_each_other_in_grey():
     def body(role, material):
         below = box("body", role, (0.0, 0.04), (-0.02, 0.0), (-0.01, 0.01), material=mould(material))
-        layout = Layout("solid", (*BLOCK.blocks, below), *FLASK)
+        layout = Layout((*BLOCK.blocks, below), *FLASK)
         view = raster.View((0.0, -0.02), (0.04, 0.02), 160, 160)
         return luminance(raster.paint(raster.Section(layout), view, BAND_COLOURS)[0][90:150, 10:150, :3])
 
@@ -203,7 +203,7 @@ def test_on_paper_the_scale_bar_says_both():
 def test_gravity_points_against_up():
     picture = Picture((0.0, 0.0), (0.04, 0.02))
     for up, rows in (("+y", 1), ("-y", -1)):
-        layout = Layout("solid", BLOCK.blocks, BLOCK.low, BLOCK.high, up=up)
+        layout = Layout(BLOCK.blocks, BLOCK.low, BLOCK.high, up=up)
         picture.show(Scene(raster.Section(layout))).png()
         tip, tail = picture._arrow.xy, picture._arrow.get_position()
         assert np.sign(tip[1] - tail[1]) == rows  # rows run downwards on the page

@@ -22,7 +22,7 @@ def row(*more, up="+y"):
         box("rib", "casting", (0.07, 0.10), (0.0, 0.02), (-0.02, 0.02)),
         box("gate", "gate", (-0.01, 0.0), (0.0, 0.01), (-0.01, 0.01)),
     )
-    return Layout("solid", (*blocks, *more), (-0.05, -0.05, -0.05), (0.15, 0.15, 0.05), up=up)
+    return Layout((*blocks, *more), (-0.05, -0.05, -0.05), (0.15, 0.15, 0.05), up=up)
 
 
 def chill(low, high, name="chill", top=0.0):
