@@ -15,7 +15,7 @@ from castlab import Setup, alloy, mould
 from castlab.field.bodies import ball, cone, cylinder, prism
 from castlab.field.freeze import QUICK, freeze, freezing
 from castlab.field.grid import build
-from castlab.field.layout import Layout, box, polygon
+from castlab.field.layout import Layout, box
 from castlab.field.parts import PARTS, layout_of
 from castlab.field.shrinkage import shrinkage
 
@@ -144,7 +144,7 @@ far_mould = importlib.import_module("castlab.field.far_mould")
 def test_blocks_of_far_mould_are_mould_and_fill_the_grid():
     grid = build(layout_of("sheave", chill_thickness=0.01), 5e-3)
     block, length, _ = far_mould.blocks_of(grid, 1.5)
-    whole = np.bincount(block.ravel(), weights=(grid.volume / grid.width).ravel())
+    whole = np.bincount(block.ravel(), weights=(grid.volume / grid.images).ravel())
     assert whole == pytest.approx(length.prod(axis=0), rel=1e-9)
     several = np.bincount(block.ravel()) > 1
     assert several.any() and several.sum() < len(several)

@@ -156,11 +156,6 @@ BAD = {
         "0 or more",
     ),
     "words": (lambda: ball("b", "casting", ("a", 0, 0), 0.04), "coordinate of b", "number"),
-    "a planar block": (
-        lambda: _flask(box("p", "casting", (0, 0.1), (0, 0.1), depth=0.1)),
-        "axes of p",
-        "has 3",
-    ),
 }
 
 

@@ -52,7 +52,7 @@ def test_bar_and_block_freezes_when_other_solvers_say(cell, within):
 def _solid_at(run):
     """Thickness of metal that is solid at each snapshot of a rod [m]."""
     share = run.solid * run.grid.metal_volume.ravel()[run.metal_cells]
-    return share.sum(axis=1) / (math.pi * run.grid.edges[0][-1] ** 2)
+    return share.sum(axis=1) / run.setup.layout.high[0] ** 2
 
 
 def _cell_times(run):

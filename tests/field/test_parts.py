@@ -7,8 +7,9 @@ import re
 import pytest
 
 from castlab import InputError, Setup, alloy, freeze, mould
-from castlab.field.grid import build, natural_cell
-from castlab.field.layout import Layout, polygon
+from castlab.field.bodies import prism
+from castlab.field.grid import build
+from castlab.field.layout import Layout
 from castlab.field.parts import bollard_cap, bracket, cleat, eye_plate, sheave, step_wedge
 
 ROLES = {"plate": "casting", "boss": "casting", "gate": "gate", "sprue": "gate", "feeder": "feeder"}
@@ -39,7 +40,7 @@ def test_eye_plate_is_what_was_asked_for():
 def test_sheave_is_what_was_asked_for():
     layout = sheave(0.009, 0.140, 0.012, 0.022, 0.040, 0.034, feeder_width=0.030, feeder_height=0.050,
                     gate_thickness=0.006)
-    assert layout.kind == "round"
+    assert layout.is_round
     assert size(layout, "web") == (0.038, 0.009)  # 70 less 12 less 20 mm
     assert size(layout, "hub") == (0.020, 0.034) and size(layout, "rim") == (0.012, 0.022)
     assert size(layout, "feeder") == (0.015, 0.050)
@@ -80,14 +81,14 @@ def test_every_corner_of_the_sliders_can_be_cut_into_cells():
         (0.004, 0.020), (0.020, 0.060), (0.0, 0.01, 0.08), (0.01, 0.1)
     ):
         layout = eye_plate(thickness=thickness, boss=boss, feeder_width=width, feeder_height=height)
-        assert build(layout, natural_cell(layout, 4e-3)).metal.any()
+        assert build(layout, 4e-3).metal.any()
     for thickness, hub, width, height in itertools.product(
         (0.004, 0.020), (0.020, 0.060), (0.0, 0.01, 0.06), (0.01, 0.1)
     ):
         layout = sheave(
             thickness=thickness, rim_height=0.03, hub=hub, feeder_width=width, feeder_height=height
         )
-        assert build(layout, natural_cell(layout, 4e-3)).metal.any()
+        assert build(layout, 4e-3).metal.any()
 
 
 @pytest.mark.parametrize("bad", [-0.01, 0.0, math.nan, math.inf, "thick", None, 1.0, 12.0])
@@ -263,7 +264,7 @@ def test_a_slanted_side_moved_by_a_tenth_of_a_cell_moves_the_time_by_little():
     highs = [0.090 + tenth * 0.3e-3 for tenth in range(8)]
     outlines = [[(0.06, 0.06), (0.15, 0.06), (0.15, high)] for high in highs]
     layouts = [
-        Layout("planar", (polygon("wedge", "casting", each, 0.04),), (0.0, 0.0), (0.22, 0.18))
+        Layout((prism("wedge", "casting", "z", each, (-0.02, 0.02)),), (0.0, 0.0, -0.08), (0.22, 0.18, 0.08))
         for each in outlines
     ]
     times = _times(layouts, 3e-3)

@@ -8,7 +8,7 @@ import pytest
 
 from castlab import InputError, Setup, alloy, freeze, mould
 from castlab.field import rigging
-from castlab.field.grid import build, natural_cell
+from castlab.field.grid import build
 from castlab.field.layout import Block, Layout, box
 from castlab.field.parts import PARTS, layout_of
 from castlab.teach.sliders.to_design import sliders_of_part
@@ -338,7 +338,7 @@ def test_turned_bodies_keep_their_volumes(part, turn):
 
 def metal(layout, cell):
     """Volume of the casting on the grid [m3]."""
-    grid = build(layout, natural_cell(layout, cell))
+    grid = build(layout, cell)
     return float(grid.metal_volume[grid.is_role("casting")].sum())
 
 
@@ -423,7 +423,7 @@ def test_the_heat_balance_closes_with_whatever_is_in_the_mould(name):
     part, how = RIGGED[name]
     layout = layout_of(part, **how)
     setup = Setup(layout, alloy("ZA-12"), mould("green sand"), 475.0)
-    assert freeze(setup, natural_cell(layout, 4 * MM)).energy_error < 1e-10
+    assert freeze(setup, 4 * MM).energy_error < 1e-10
 
 
 # One feeder of 40 x 40 x 60 mm in sand, with a sleeve round its four sides: as a slice whose sleeve in front
