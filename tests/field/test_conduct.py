@@ -58,11 +58,9 @@ def test_a_ball_freezes_when_a_library_integrator_says(cell, pace, within):
 
 @pytest.mark.parametrize("cell, pace, within", [(6e-3, QUICK, 0.04), (2e-3, 1.0, 0.015)])
 def test_a_cone_freezes_as_on_another_kind_of_grid(cell, pace, within):
-    """Radius and height alone, cut finely: another grid, other cut cells. Halved again it changes 0.2 %."""
-    flat = polygon("cone", "casting", [(0.0, -30e-3), (15e-3, -30e-3), (30e-3, 30e-3), (0.0, 30e-3)])
-    expected = pour(Layout("round", (flat,), (0.0, -90e-3), (90e-3, 90e-3)), 1e-3).last_time_s
+    """218.1 s: a plain explicit solver in radius and height alone (tests/benchmark/cone.py), cells 0.75 to 2 mm."""
     body = cone("cone", "casting", "y", (0.0, 0.0), (30e-3, 60e-3), (-30e-3, 30e-3))
-    assert pour(in_sand(body), cell, pace).last_time_s == pytest.approx(expected, rel=within)
+    assert pour(in_sand(body), cell, pace).last_time_s == pytest.approx(218.1, rel=within)
 
 
 @pytest.mark.parametrize("degrees", [0, 10, 30, 45])
