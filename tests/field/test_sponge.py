@@ -92,7 +92,7 @@ def followed(temp_of, solid, metal=LONG, up="+y", cell=4e-3):
     setup = Setup(layout, metal, mould("green sand"), metal.liquidus_c + 40.0)
     grid = build(layout, cell)
     cells = np.flatnonzero(grid.metal > 0.0)
-    x, y = (centre[at] for centre, at in zip(
+    x, y, _ = (centre[at] for centre, at in zip(
         grid.centres, np.unravel_index(cells, grid.shape), strict=True))
     temp = np.array([temp_of(number)(x, y) for number in range(len(solid))])
     times = 100.0 * np.arange(len(solid))
