@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given as for_all
 from hypothesis import strategies as st
 
-from castlab import Setup, alloy, freeze, mould, parts
+from castlab import Setup, alloy, mould, parts
 from castlab.errors import InputError, require_between, require_known, require_number, require_positive
 from castlab.field.layout import Layout, box
 from castlab.rules import charge, cooling_curve, feeding, filling, furnace, gating, weighing
@@ -54,11 +54,8 @@ ROOMS = {
     "contact": (lambda: parts.eye_plate(chill_contact=-5.678263),
                 "-5.67826 W/m²K: it must lie between 0 W/m²K and 100000",
                 "-1 Btu/h ft² °F: it must lie between 0 Btu/h ft² °F and 17600"),
-    "cells": (lambda: freeze(pour(), cell=0.01),
-              "10 mm: plate is 12 mm across and needs at least 3 cells; take 4 mm",
-              "0.394 in: plate is 0.472 in across and needs at least 3 cells; take 0.157 in"),
-    "flask": (lambda: Layout("planar", (box("p", "casting", (0.1, 0.2), (0.0, 0.1), depth=0.1),), (0, 0),
-                             (0.15, 0.2)),
+    "flask": (lambda: Layout((box("p", "casting", (0.1, 0.2), (0.0, 0.1), (0.0, 0.1)),), (0, 0, 0),
+                             (0.15, 0.2, 0.2)),
               "100 mm to 200 mm: it must lie inside the flask, 0 mm to 150 mm",
               "3.94 in to 7.87 in: it must lie inside the flask, 0 in to 5.91 in"),
     "pour": (lambda: pour(pour_temp_c=400.0),

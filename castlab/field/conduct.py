@@ -199,7 +199,7 @@ class SolidCase:
         """
         grid = self.grid
         size = grid.sizes[axis]
-        area = np.broadcast_to(grid.width.flat[0] * _area(grid.sizes, axis), grid.shape)
+        area = np.broadcast_to(grid.images * _area(grid.sizes, axis), grid.shape)
         area = sides(area, axis)[0]
         half = 0.5 * size
         up = down = 0.5 * self.length[axis][self.block]
@@ -292,7 +292,7 @@ class SolidCase:
         return (
             self.own.ravel()[cells],
             self.other.ravel()[cells],
-            grid.width.flat[0] * area,
+            grid.images * area,
             metal_off / self.setup.alloy.conductivity_solid + self.contact.ravel()[cells],
             2.0 * other_off,
             self.resistivity.ravel()[cells],

@@ -46,7 +46,7 @@ def fill(layout, edges):
 
     >>> from castlab.field.layout import Layout, box
     >>> body = box("block", "casting", (0.0, 0.03), (0.0, 0.03), (0.0, 0.03))
-    >>> layout = Layout("solid", (body,), (0.0,) * 3, (0.04,) * 3)
+    >>> layout = Layout((body,), (0.0,) * 3, (0.04,) * 3)
     >>> metal, block, cut = fill(layout, [np.array([0.0, 0.02, 0.04])] * 3)
     >>> float(metal[0, 0, 0]), round(float(metal[0, 0, 1]), 3), cut is None
     (1.0, 0.5, False)
@@ -147,7 +147,7 @@ def faces_between(grid, metal):
     >>> from castlab.field.layout import Layout
     >>> from castlab.field.bodies import ball
     >>> flask = (-0.1,) * 3, (0.1,) * 3
-    >>> grid = build(Layout("solid", (ball("ball", "casting", (0.0, 0.0, 0.0), 0.05),), *flask), 2e-3)
+    >>> grid = build(Layout((ball("ball", "casting", (0.0, 0.0, 0.0), 0.05),), *flask), 2e-3)
     >>> cells, area, metal_off, other_off = faces_between(grid, grid.metal)
     >>> round(1e4 * 4 * float(area.sum()) / (np.pi * 25), 2)  # a quarter of the ball is solved
     1.0
@@ -190,7 +190,7 @@ def slant(grid, axis):
     >>> from castlab.field.layout import Layout
     >>> from castlab.field.bodies import ball
     >>> flask = (-0.1,) * 3, (0.1,) * 3
-    >>> factor = slant(build(Layout("solid", (ball("ball", "casting", (0.0,) * 3, 0.05),), *flask), 4e-3), 0)
+    >>> factor = slant(build(Layout((ball("ball", "casting", (0.0,) * 3, 0.05),), *flask), 4e-3), 0)
     >>> bool(factor.min() < 1.0 < factor.max()), float(factor[-1, -1, -1])
     (True, 1.0)
     """

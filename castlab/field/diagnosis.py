@@ -9,7 +9,7 @@ from functools import cached_property
 
 from scipy import ndimage
 
-from castlab.field.layout import line_spans
+from castlab.field.section import upright_spans
 from castlab.units import METRIC
 
 CLEARLY = 0.15  # two times or shares that differ by this share are told apart by anyone who reads them off
@@ -207,7 +207,8 @@ class Diagnosis:
         low, high = self._ends(self._layout.block(hole.block))
         for body in self._layout.blocks:
             if body.is_metal and abs(self._ends(body)[0] - high) < 1e-6:
-                if sum(top - foot for foot, top in line_spans(body, hole.middle[0])) > FILLET_M:
+                x, _, z = hole.middle
+                if sum(top - foot for foot, top in upright_spans(body, x, z)) > FILLET_M:
                     return "under a body"
         return "on top" if 2.0 * self.height(hole.middle) > low + high else "at the foot"
 

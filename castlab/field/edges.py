@@ -20,7 +20,7 @@ def at_edges(grid, axis):
     >>> from castlab.field.grid import build
     >>> from castlab.field.layout import Layout, box
     >>> body = box("block", "casting", (-0.01, 0.01), (-0.01, 0.01), (-0.01, 0.01))
-    >>> grid = build(Layout("solid", (body,), (-0.1,) * 3, (0.1,) * 3), 5e-3)
+    >>> grid = build(Layout((body,), (-0.1,) * 3, (0.1,) * 3), 5e-3)
     >>> from_metal, _ = at_edges(grid, 0)
     >>> sorted({round(float(each), 2) for each in from_metal.ravel()})  # on a face, at its edges, its corners
     [1.0, 1.26, 1.59]

@@ -13,7 +13,7 @@ def blocks_of(grid, near):
 
     >>> from castlab.field import parts
     >>> from castlab.field.grid import build
-    >>> grid = build(parts.eye_plate(solid=True), 4e-3)
+    >>> grid = build(parts.eye_plate(), 4e-3)
     >>> block, length, away = blocks_of(grid, 1.5)
     >>> len(away) < 0.7 * block.size, bool(len(away) == length.shape[1] == block.max() + 1)
     (True, True)

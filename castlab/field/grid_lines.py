@@ -51,7 +51,7 @@ def cell_for(layout, look):
     """The cell [m] for a `look`, FULL or QUICK, at a solid `layout`: the usual one, or a larger if need be.
 
     >>> from castlab.field import parts
-    >>> cell_for(parts.eye_plate(solid=True), FULL), cell_for(parts.eye_plate(solid=True), QUICK)
+    >>> cell_for(parts.eye_plate(), FULL), cell_for(parts.eye_plate(), QUICK)
     (0.003, 0.006)
     """
     planes, cell = planes_of(layout), look.cell
@@ -63,6 +63,19 @@ def cell_for(layout, look):
     return cell
 
 
+def thinnest_section(layout, roles=("casting",)):
+    """The thinnest section [m] of bodies of these `roles`, walls round cores too; of an outline, that in its middle.
+
+    >>> from castlab.field import parts
+    >>> thinnest_section(parts.eye_plate(thickness=0.008))
+    0.008
+    """
+    cores = [body for body in layout.blocks if body.role == "core"]
+    found = [thickness for body in layout.blocks if body.role in roles for axis in range(3)
+             for _, _, thickness, _ in _sections(body, axis, cores, FULL)]
+    return round(min(found), 9)
+
+
 def lines_of(layout, cell, look, planes):
     """Grid lines along the three axes of a solid layout [m].
 
@@ -71,7 +84,7 @@ def lines_of(layout, cell, look, planes):
     where so many cells would not fit into memory, with what would.
 
     >>> from castlab.field import parts
-    >>> x, y, z = lines_of(parts.eye_plate(solid=True), 4e-3, FULL, {2: 0.0})
+    >>> x, y, z = lines_of(parts.eye_plate(), 4e-3, FULL, {2: 0.0})
     >>> float(z[0]), bool((abs(x - 0.12) < 1e-9).any())
     (0.0, True)
     """

@@ -77,19 +77,26 @@ def pieces_of(run, void_of, least_m3):
 
 
 def _piece(run, kind, holes):
-    grid = run.grid
-    volume = float(holes.sum())
-    spots = np.nonzero(holes)
-    weight = holes[spots] / volume
-    centre = tuple(float(np.dot(weight, grid.centres[axis][spots[axis]])) for axis in range(holes.ndim))
-    blocks = np.bincount(grid.block[spots], weights=weight)
+    grid, spots = run.grid, np.nonzero(holes)
+    blocks = np.bincount(grid.block[spots], weights=holes[spots])
     return Place(
         kind,
-        volume,
-        centre,
+        float(holes.sum()),
+        middle_of_holes(grid, holes),
         grid.layout.blocks[int(blocks.argmax())].name,
         float(np.max(run.freeze_time_s[spots])),
     )
+
+
+def middle_of_holes(grid, holes):
+    """The middle [m] of `holes` [m3] on cells of a `grid`; where they touch a plane of symmetry, on it."""
+    spots = np.nonzero(holes)
+    weight = holes[spots] / holes[spots].sum()
+    middle = [float(np.dot(weight, centre[cells])) for centre, cells in zip(grid.centres, spots, strict=True)]
+    for axis, plane in grid.planes:
+        if spots[axis].min() == 0:  # with its mirror image it is one hole
+            middle[axis] = plane
+    return tuple(middle)
 
 
 def name_of(kind):

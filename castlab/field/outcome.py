@@ -3,37 +3,39 @@
 from dataclasses import dataclass
 
 from castlab.errors import InputError
+from castlab.field import grid_lines
 from castlab.field.diagnosis import diagnose
-from castlab.field.freeze import QUICK, freeze
-from castlab.field.grid import natural_cell
+from castlab.field.freeze import QUICK, freeze, freezing, to_the_end
 from castlab.field.holes import Hole
-from castlab.field.shrinkage import shrinkage
+from castlab.field.section import middle_plane, plane_of
+from castlab.field.shrinkage import accounting
 from castlab.units import Phrase
 
 
 @dataclass(frozen=True)
 class Look:
-    """How closely a pour is solved: its name, the cells [m], and the pace of its steps in time."""
+    """How closely a pour is solved: its name, the usual cells [m], and the pace of its steps in time.
+
+    Thin sections get finer cells of their own, large castings larger ones, so that none takes very long.
+    """
 
     name: str
     cell: float
     pace: float = 1.0
 
     def cell_in(self, layout):
-        """The cells in the metal of a layout [m]: finer in all of it where a section is thin.
-
-        A coarse look keeps its cells, and gives a thin section some of its own.
-        """
-        return self.cell if self.pace > 1.0 else natural_cell(layout, self.cell)
+        """The cells in the metal of a layout [m]."""
+        usual = grid_lines.QUICK if self.pace > 1.0 else grid_lines.FULL
+        return self.cell / usual.cell * grid_lines.cell_for(layout, usual)
 
     def freeze(self, setup):
         """Let a Setup freeze, looked at so closely: a Freeze. Raises InputError for what cannot be cast."""
         return freeze(setup, self.cell_in(setup.layout), self.pace)
 
 
-COARSE = Look("coarse", 4e-3, QUICK)  # while a slider moves, and where a search looks first
-FULL = Look("full", 2e-3)  # an answer
-FINE = Look("fine", 1e-3)  # to see whether an answer holds
+COARSE = Look("coarse", grid_lines.QUICK.cell, QUICK)  # while a slider moves, and where a search looks first
+FULL = Look("full", grid_lines.FULL.cell)  # an answer
+FINE = Look("fine", 2e-3)  # to see whether an answer holds
 
 
 def pour(design_or_setup, look=FULL):
@@ -48,8 +50,14 @@ def pour(design_or_setup, look=FULL):
     >>> account.verdict
     'defective'
     """
+    return to_the_end(pouring(design_or_setup, look))
+
+
+def pouring(design_or_setup, look=FULL):
+    """The same as `pour`, giving way every few steps: a generator that returns the Shrinkage."""
     setup = design_or_setup.setup() if hasattr(design_or_setup, "setup") else design_or_setup
-    return shrinkage(look.freeze(setup))
+    run = yield from freezing(setup, look.cell_in(setup.layout), look.pace)
+    return (yield from accounting(run))
 
 
 @dataclass(frozen=True)
@@ -66,6 +74,7 @@ class Outcome:
     sponge_m3       the part of them that is sponge
     last_block, froze_s       where the last metal of the casting froze, and when [s]
     casting_m3, casting_kg, poured_kg   the casting, and all metal in the mould
+    off_middle_m    how far in front of the middle of the casting the largest hole shows best [m]; 0: in it
     """
 
     verdict: str
@@ -81,6 +90,7 @@ class Outcome:
     casting_m3: float = 0.0
     casting_kg: float = 0.0
     poured_kg: float = 0.0
+    off_middle_m: float = 0.0
 
     @property
     def sound(self):
@@ -161,4 +171,5 @@ def summary_of(account, look=FULL):
         casting_m3=account.casting_m3,
         casting_kg=density * account.casting_m3,
         poured_kg=density * float(grid.metal_volume.sum()),
+        off_middle_m=plane_of(account) - middle_plane(grid.layout),
     )

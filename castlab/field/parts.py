@@ -32,7 +32,7 @@ def eye_plate(
     core=0.0,
     **rigging,
 ):
-    """A plate that ends in a heavy boss (its eye is drilled later, or cored); planar.
+    """A plate that ends in a heavy boss (its eye is drilled later, or cored).
 
     thickness, length, width [m]  of the plate, 3 to 60, 20 to 500 and (across the picture) 6 to 500 mm
     boss, boss_depth [m]          sides of the boss in the picture, 6 to 150 mm, and across it, 6 to 500 mm
@@ -80,7 +80,7 @@ def eye_plate(
 
 
 def step_wedge(thin=6e-3, heavy=36e-3, step_length=32e-3, width=50e-3, fillet=0.0, **rigging):
-    """Four steps of growing thickness on one level base, from `thin` to `heavy`; a test piece; planar.
+    """Four steps of growing thickness on one level base, from `thin` to `heavy`; a test piece.
 
     thin, heavy [m]         thickness of the first and the last step, 3 to 60 and 6 to 150 mm
     step_length, width [m]  of each step, 10 to 150 mm, and of all across the picture, 6 to 500 mm
@@ -128,7 +128,7 @@ def step_wedge(thin=6e-3, heavy=36e-3, step_length=32e-3, width=50e-3, fillet=0.
 def bracket(
     thickness=10e-3, length=120e-3, rib=14e-3, wall=14e-3, height=50e-3, width=40e-3, fillet=0.0, **rigging
 ):
-    """A base with a rib on its middle (a T junction) and a wall at its end (an L junction); planar.
+    """A base with a rib on its middle (a T junction) and a wall at its end (an L junction).
 
     thickness, length, width [m]  of the base, 3 to 60, 40 to 500 and (across the picture) 6 to 500 mm
     rib, wall [m]                 their thicknesses, 3 to 60 mm
@@ -187,7 +187,7 @@ def cleat(
     fillet=0.0,
     **rigging,
 ):
-    """A cleat to tie a rope to: a base, a heavy post on its middle, and a horn bar across the top; planar.
+    """A cleat to tie a rope to: a base, a heavy post on its middle, and a horn bar across the top.
 
     thickness, length, width [m]  of the base, 3 to 60, 40 to 500 and (across the picture) 6 to 500 mm
     post, post_height [m]         the post's width in the picture and its height, 6 to 150 mm
@@ -241,7 +241,7 @@ def sheave(
     core=0.0,
     **rigging,
 ):
-    """A rope wheel: hub, web and rim (the bore is drilled later, or cored), gated at the rim; round.
+    """A rope wheel: hub, web and rim (the bore is drilled later, or cored), gated at the rim.
 
     thickness [m]        of the web, 3 to 60 mm
     diameter [m]         of the whole, 30 to 500 mm
@@ -254,8 +254,8 @@ def sheave(
     they are in the shop, not rings. Returns a Layout with the blocks "web", "hub", "rim", "gate", "sprue" and
     what `rigging` adds. Raises InputError outside the ranges, and where hub and rim leave no web.
 
-    >>> sheave().kind
-    'round'
+    >>> sheave().is_round
+    True
     """
     how = _rigging({"gate_thickness": 5e-3} | rigging)
     thickness = _size("section thickness", thickness, SECTION)
@@ -296,7 +296,7 @@ def bollard_cap(
     core=0.0,
     **rigging,
 ):
-    """The cap of a mooring post: a round crown with a skirt, and a boss under its middle for a bolt; round.
+    """The cap of a mooring post: a round crown with a skirt, and a boss under its middle for a bolt.
 
     thickness [m]            of the crown, 3 to 60 mm
     diameter [m]             of the whole, 40 to 500 mm
@@ -360,7 +360,7 @@ def layout_of(part, **sizes):
     """
     require_known("part", part, PARTS)
     make = PARTS[part]
-    known = [*make.__code__.co_varnames[: make.__code__.co_argcount], *RIGGING_NAMES, "solid"]
+    known = [*make.__code__.co_varnames[: make.__code__.co_argcount], *RIGGING_NAMES]
     for name in sizes:
         require_known(f"size of the {part}", name, known)
     return make(**sizes)
@@ -435,5 +435,5 @@ def _require_at_least(parameter, value, least, what):
 
 def _rigging(named):
     for name in named:
-        require_known("name of a size", name, (*RIGGING_NAMES, "solid"))
+        require_known("name of a size", name, RIGGING_NAMES)
     return Rigging(**named)

@@ -11,7 +11,6 @@ from dataclasses import dataclass, fields, replace
 from castlab.errors import InputError, require_between, require_known, require_number
 from castlab.field.bodies import cylinder, moved, prism, ring
 from castlab.field.layout import SMALLEST_M, TOUCH_M, Block, Layout, box
-from castlab.field.sliced import sliced
 from castlab.materials import mould
 from castlab.units import metres
 
@@ -90,7 +89,6 @@ class Rigging:
     gate_place: str = THIN
     gate_thickness: float = 4e-3
     turn: str = "as drawn"
-    solid: bool = False  # whether the layout is the solid, or as yet a slice of it
 
     def __post_init__(self):
         for parameter, value, known in (
@@ -127,7 +125,7 @@ class Rigging:
         return self.feeder_width > 0.0 and self.feeder_height > 0.0
 
 
-RIGGING_NAMES = tuple(each.name for each in fields(Rigging) if each.name != "solid")
+RIGGING_NAMES = tuple(each.name for each in fields(Rigging))
 
 
 def slab(name, role, x, y, depth, material=None):
@@ -172,8 +170,7 @@ def rig(part, rigging):
     level = _level(rigging, feeder, top)
     sleeve = _sleeve(part, rigging, feeder) if feeder and rigging.sleeve_thickness else []
     blocks = [*part.bodies, *_gate(part, rigging, level), *feeder, *sleeve, *_chill(part, rigging)]
-    layout = Layout("solid", tuple(blocks), *_flask(blocks, level), up="+y", title=part.title)
-    return layout if rigging.solid else sliced(layout, part.is_round, rigging.sleeve_thickness)
+    return Layout(tuple(blocks), *_flask(blocks, level), up="+y", title=part.title)
 
 
 def _turned(part, turn):

@@ -4,81 +4,73 @@ They have no gate and no feeder, so that nothing but their shape makes them diff
 than heat does before they are solid. Straight from the drawing board; no real mould is made so.
 """
 
-import math
-
 from castlab.errors import require_between
-from castlab.field.layout import Layout, box, polygon
+from castlab.field import bodies
+from castlab.field.layout import Layout, box
 
-LONG_M = 2.0  # a bar so long that its two ends draw about 1 % of its heat
 SAND_SIZES = 5.0  # sand on each side, in sizes of the shape: several times as far as heat reaches
-PLATE_WIDE = 1.5  # a disc of that radius in thicknesses, cut off at walls that let no heat through
-CORNERS = 96  # of the polygon that stands for a circle
+SLICE = 0.25  # of what has no end a slice so wide is cut out, in sizes; its walls let no heat through
 SMALLEST_M, LARGEST_M = 4e-3, 150e-3
 
 
 def plate(thickness):
-    """A plate without end: sand above and below, and no heat flows sideways; round layout.
+    """A plate without end: sand above and below, and no heat flows sideways.
 
     thickness [m], 4 mm to 150 mm. Returns a Layout with one block, "plate". Raises InputError outside that.
 
-    >>> plate(0.020).kind
-    'round'
+    >>> plate(0.020).block("plate").high
+    (0.0025, 0.01, 0.0025)
     """
     thickness = _size("thickness", thickness)
-    wide, half, sand = PLATE_WIDE * thickness, thickness / 2.0, SAND_SIZES * 2.0 * thickness
-    body = box("plate", "casting", (0.0, wide), (-half, half))
-    return Layout("round", (body,), (0.0, -half - sand), (wide, half + sand), title="plate")
+    across, up = 0.5 * SLICE * thickness, 0.5 * thickness
+    body = box("plate", "casting", (-across, across), (-up, up), (-across, across))
+    return _in_sand(body, thickness, (0, 2))
 
 
 def bar(side):
-    """A long square bar, seen from its end; planar, 2 m deep.
+    """A square bar without end, seen from its end.
 
     side [m], 4 mm to 150 mm. Returns a Layout with one block, "bar". Raises InputError outside that.
 
-    >>> bar(0.040).block("bar").depth
-    2.0
+    >>> bar(0.040).block("bar").high
+    (0.02, 0.02, 0.005)
     """
-    half = _size("side", side) / 2.0
-    return _planar(box("bar", "casting", (-half, half), (-half, half), depth=LONG_M))
+    half = 0.5 * _size("side", side)
+    deep = SLICE * half
+    return _in_sand(box("bar", "casting", (-half, half), (-half, half), (-deep, deep)), side, (2,))
 
 
 def rod(diameter):
-    """A long cylinder, seen from its end; planar, 2 m deep.
+    """A cylinder without end, seen from its end.
 
     diameter [m], 4 mm to 150 mm. Returns a Layout with one block, "cylinder". Raises InputError outside that.
 
-    >>> len(rod(0.040).block("cylinder").outline)
-    96
+    >>> rod(0.040).block("cylinder").high
+    (0.02, 0.02, 0.005)
     """
-    radius = _size("diameter", diameter) / 2.0
-    return _planar(polygon("cylinder", "casting", _arc(radius, 0.0, 2.0 * math.pi)[:-1], depth=LONG_M))
+    deep = 0.5 * SLICE * _size("diameter", diameter)
+    body = bodies.cylinder("cylinder", "casting", "z", (0.0, 0.0), diameter, (-deep, deep))
+    return _in_sand(body, diameter, (2,))
 
 
 def ball(diameter):
-    """A ball; round layout, x is the radius.
+    """A ball.
 
     diameter [m], 4 mm to 150 mm. Returns a Layout with one block, "ball". Raises InputError outside that.
 
     >>> ball(0.060).block("ball").high
-    (0.03, 0.03)
+    (0.03, 0.03, 0.03)
     """
-    radius = _size("diameter", diameter) / 2.0
-    outline = _arc(radius, -math.pi / 2.0, math.pi / 2.0)
-    outline = [(0.0, -radius), *outline[1:-1], (0.0, radius)]  # exactly on the axis
-    end = radius + SAND_SIZES * 2.0 * radius
-    body = polygon("ball", "casting", outline)
-    return Layout("round", (body,), (0.0, -end), (end, end), title="ball")
+    body = bodies.ball("ball", "casting", (0.0, 0.0, 0.0), _size("diameter", diameter))
+    return _in_sand(body, diameter, ())
 
 
-def _planar(body):
-    end = body.high[0] + SAND_SIZES * (body.high[0] - body.low[0])
-    return Layout("planar", (body,), (-end, -end), (end, end), title=body.name)
-
-
-def _arc(radius, start, end):
-    """Points on a circle, both ends included."""
-    angles = [start + (end - start) * i / CORNERS for i in range(CORNERS + 1)]
-    return [(radius * math.cos(angle), radius * math.sin(angle)) for angle in angles]
+def _in_sand(body, size, endless):
+    """A flask round a body, with sand but along the axes on which the body has no end."""
+    room = [0.0 if axis in endless else SAND_SIZES * size for axis in range(3)]
+    low = tuple(each - more for each, more in zip(body.low, room, strict=True))
+    high = tuple(each + more for each, more in zip(body.high, room, strict=True))
+    return Layout((body,), low, high, title=body.name)
 
 
 def _size(parameter, value):

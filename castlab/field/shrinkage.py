@@ -13,6 +13,7 @@ from typing import NamedTuple
 import numpy as np
 from scipy import ndimage
 
+from castlab.field.freeze import to_the_end
 from castlab.field.holes import DEFECTS, LEAST_PIECE, holes_of, pieces_of
 from castlab.field.sponge import last_fed_fraction
 
@@ -122,9 +123,16 @@ def shrinkage(run):
     >>> abs(account.asked_m3 - sum(account.paid_m3.values())) < 1e-9 * account.asked_m3
     True
     """
+    return to_the_end(accounting(run))
+
+
+def accounting(run):
+    """The same as `shrinkage`, giving way every few steps: a generator that returns the Shrinkage."""
     ledger = _Ledger(run)
     for first in range(0, len(run.times_s) - 1, STEPS_AT_ONCE):
+        yield
         ledger.follow(first, min(first + STEPS_AT_ONCE, len(run.times_s) - 1))
+    yield
     return ledger.close()
 
 

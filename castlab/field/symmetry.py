@@ -11,7 +11,7 @@ def planes_of(layout):
 
     >>> from castlab.field.layout import Layout, box
     >>> plate = box("plate", "casting", (-0.06, 0.06), (0.0, 0.01), (-0.02, 0.02))
-    >>> planes_of(Layout("solid", (plate,), (-0.1, -0.1, -0.1), (0.1, 0.1, 0.08)))
+    >>> planes_of(Layout((plate,), (-0.1, -0.1, -0.1), (0.1, 0.1, 0.08)))
     {0: 0.0}
     """
     return {

@@ -36,7 +36,7 @@ def setup_of(part, feeder, name):
     """One fed casting, poured in the middle of its alloy's range."""
     metal = alloy(name)
     low, high = metal.pour_range_c
-    layout = layout_of(part, feeder_width=feeder, feeder_height=0.06, solid=True)
+    layout = layout_of(part, feeder_width=feeder, feeder_height=0.06)
     return Setup(layout, metal, mould("dry silica sand"), 0.5 * (low + high))
 
 

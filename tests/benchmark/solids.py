@@ -55,7 +55,7 @@ def line(what, setup, cell, pace, repeats=3):
 
 def fed(part):
     """A course part with a feeder, in ZA-12 and green sand."""
-    layout = layout_of(part, feeder_width=0.034, feeder_height=0.06, solid=True)
+    layout = layout_of(part, feeder_width=0.034, feeder_height=0.06)
     return Setup(layout, alloy("ZA-12"), mould("green sand"), 475.0)
 
 
@@ -83,10 +83,10 @@ def main():
     for depth, seconds in BLOCKS.items():
         body = box("block", "casting", (-0.02, 0.02), (-0.02, 0.02), (-depth / 2, depth / 2))
         flask = (-0.08, -0.08, -0.06 - depth / 2), (0.08, 0.08, 0.06 + depth / 2)
-        accuracy(Layout("solid", (body,), *flask), seconds, f"block 40 x 40 x {depth * 1e3:g} mm")
+        accuracy(Layout((body,), *flask), seconds, f"block 40 x 40 x {depth * 1e3:g} mm")
     body = ball("ball", "casting", (0.0, 0.0, 0.0), 0.05)
     accuracy(
-        Layout("solid", (body,), (-0.085,) * 3, (0.085,) * 3),
+        Layout((body,), (-0.085,) * 3, (0.085,) * 3),
         test_freeze._on_a_ray(2, 0.025),
         "ball of 50 mm",
     )

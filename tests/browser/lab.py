@@ -268,7 +268,7 @@ class Bench:
         self.notebook.wait_for(self.state, lambda now: now[0] != before[0] and now[1] != before[1])
         return self.at_rest()
 
-    def at_rest(self, still_seconds=1.0):
+    def at_rest(self, still_seconds=2.0):
         """Wait until picture and sentence stay the same, so that the full answer has come; return them."""
         seen, since = None, time.monotonic()
         while time.monotonic() - since < still_seconds:

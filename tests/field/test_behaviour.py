@@ -12,7 +12,6 @@ import pytest
 from said import said
 
 from castlab import Setup, alloy, alloy_names, freeze, mould, parts, shrinkage
-from castlab.field.grid import natural_cell
 from castlab.field.shrinkage import DEFECTS, SOUND_BELOW
 from castlab.materials import flags
 from castlab.rules import modulus
@@ -34,7 +33,7 @@ def sand_for(metal):
 def poured(layout, name, superheat_k=40.0, cell=4e-3):
     metal = alloy(name)
     setup = Setup(layout, metal, sand_for(metal), metal.liquidus_c + superheat_k)
-    return shrinkage(freeze(setup, cell=natural_cell(layout, cell)))
+    return shrinkage(freeze(setup, cell=cell))
 
 
 def holes_within(account, reach):

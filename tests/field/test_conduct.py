@@ -16,7 +16,7 @@ from castlab import Setup, alloy, mould
 from castlab.field.bodies import ball, cone, cylinder, prism
 from castlab.field.freeze import QUICK, freeze, freezing
 from castlab.field.grid import build
-from castlab.field.layout import Layout, box, polygon
+from castlab.field.layout import Layout, box
 from castlab.field.parts import PARTS, layout_of
 from castlab.field.shrinkage import shrinkage
 
@@ -30,7 +30,7 @@ def in_sand(*bodies, sand=60e-3):
         tuple(pick(getattr(body, end)[axis] for body in bodies) for axis in range(3))
         for pick, end in ((min, "low"), (max, "high"))
     )
-    return Layout("solid", bodies, tuple(each - sand for each in low), tuple(each + sand for each in high))
+    return Layout(bodies, tuple(each - sand for each in low), tuple(each + sand for each in high))
 
 
 def pour(layout, cell, pace=1.0, metal=cases.REFERENCE_METAL):
@@ -64,11 +64,9 @@ def test_a_ball_freezes_when_a_library_integrator_says(cell, pace, within):
     [(6e-3, QUICK, 0.04), (2e-3, 1.0, 0.015)], quick=[(6e-3, QUICK, 0.04)],
 ))
 def test_a_cone_freezes_as_on_another_kind_of_grid(cell, pace, within):
-    """Radius and height alone, cut finely: another grid, other cut cells. Halved again it changes 0.2 %."""
-    flat = polygon("cone", "casting", [(0.0, -30e-3), (15e-3, -30e-3), (30e-3, 30e-3), (0.0, 30e-3)])
-    expected = pour(Layout("round", (flat,), (0.0, -90e-3), (90e-3, 90e-3)), 1e-3).last_time_s
+    """218.1 s: a plain explicit solver in radius and height alone (tests/benchmark/cone.py), cells 0.75 to 2 mm."""
     body = cone("cone", "casting", "y", (0.0, 0.0), (30e-3, 60e-3), (-30e-3, 30e-3))
-    assert pour(in_sand(body), cell, pace).last_time_s == pytest.approx(expected, rel=within)
+    assert pour(in_sand(body), cell, pace).last_time_s == pytest.approx(218.1, rel=within)
 
 
 @pytest.mark.parametrize("degrees", mostly_slow([0, 10, 30, 45], quick=[0, 45]))
@@ -82,7 +80,7 @@ def test_a_plate_freezes_the_same_however_it_lies(degrees):
             for x, y in ((-50e-3, -7e-3), (50e-3, -7e-3), (50e-3, 7e-3), (-50e-3, 7e-3))
         ]
         body = prism("plate", "casting", "z", corners, (-6e-3, 6e-3))
-        return pour(Layout("solid", (body,), (-0.12, -0.12, -6e-3), (0.12, 0.12, 6e-3)), cell).last_time_s
+        return pour(Layout((body,), (-0.12, -0.12, -6e-3), (0.12, 0.12, 6e-3)), cell).last_time_s
 
     assert plate(degrees, 4e-3) == pytest.approx(plate(0, 1e-3), rel=0.03)
 
@@ -97,7 +95,7 @@ def test_ball_inside_cylinder_inside_cube():
 @pytest.mark.slow
 def test_a_long_cylinder_converges_to_a_library_integrator():
     body = cylinder("bar", "casting", "z", (0.0, 0.0), 40e-3, (-6e-3, 6e-3))
-    layout = Layout("solid", (body,), (-0.07, -0.07, -6e-3), (0.07, 0.07, 6e-3))
+    layout = Layout((body,), (-0.1, -0.1, -6e-3), (0.1, 0.1, 6e-3))
     off = [abs(pour(layout, cell).last_time_s / on_a_ray(1, 20e-3) - 1.0) for cell in (4e-3, 2e-3, 1e-3)]
     assert off[0] < 0.045 and off[1] < 0.025 and off[2] < 0.01 and off == sorted(off, reverse=True)
 
@@ -105,7 +103,7 @@ def test_a_long_cylinder_converges_to_a_library_integrator():
 @pytest.mark.parametrize("part", mostly_slow(PARTS, quick=["eye plate"]))
 def test_a_quick_look_at_each_part_and_its_answer_agree(part):
     metal = alloy("ZA-12")
-    layout = layout_of(part, feeder_width=0.03, feeder_height=0.06, solid=True)
+    layout = layout_of(part, feeder_width=0.03, feeder_height=0.06)
     setup = Setup(layout, metal, mould("green sand"), 475.0)
     look, answer = freeze(setup, 6e-3, QUICK), freeze(setup, 4e-3)
     assert look.last_time_s == pytest.approx(answer.last_time_s, rel=0.04)
@@ -139,7 +137,7 @@ def test_energy_is_kept_with_chill_core_sleeve_and_open_top():
 
 @pytest.mark.slow
 def test_far_mould_in_blocks_hardly_changes_the_time(monkeypatch):
-    layout = layout_of("eye plate", feeder_width=0.03, feeder_height=0.06, solid=True)
+    layout = layout_of("eye plate", feeder_width=0.03, feeder_height=0.06)
     setup = Setup(layout, alloy("ZA-12"), mould("green sand"), 475.0)
     merged = freeze(setup, 4e-3)
     monkeypatch.setattr(conduct, "blocks_of", lambda grid, near: far_mould.blocks_of(grid, 1e9))
@@ -150,9 +148,9 @@ far_mould = importlib.import_module("castlab.field.far_mould")
 
 
 def test_blocks_of_far_mould_are_mould_and_fill_the_grid():
-    grid = build(layout_of("sheave", chill_thickness=0.01, solid=True), 5e-3)
+    grid = build(layout_of("sheave", chill_thickness=0.01), 5e-3)
     block, length, _ = far_mould.blocks_of(grid, 1.5)
-    whole = np.bincount(block.ravel(), weights=(grid.volume / grid.width).ravel())
+    whole = np.bincount(block.ravel(), weights=(grid.volume / grid.images).ravel())
     assert whole == pytest.approx(length.prod(axis=0), rel=1e-9)
     several = np.bincount(block.ravel()) > 1
     assert several.any() and several.sum() < len(several)
@@ -174,7 +172,7 @@ def test_a_thin_neck_costs_little_more_than_a_thick_one():
     thick, thin = (
         _work(
             Setup(
-                layout_of("eye plate", feeder_width=0.034, feeder_height=0.06, neck_width=neck, solid=True),
+                layout_of("eye plate", feeder_width=0.034, feeder_height=0.06, neck_width=neck),
                 alloy("ZA-12"),
                 mould("green sand"),
                 475.0,
@@ -187,7 +185,7 @@ def test_a_thin_neck_costs_little_more_than_a_thick_one():
 
 
 def test_the_march_gives_way_and_can_be_dropped():
-    setup = Setup(layout_of("cleat", solid=True), alloy("ZA-12"), mould("green sand"), 475.0)
+    setup = Setup(layout_of("cleat"), alloy("ZA-12"), mould("green sand"), 475.0)
     march = freezing(setup, 6e-3, QUICK)
     first = next(march)
     assert 0.0 <= first < 0.5

@@ -10,7 +10,7 @@ from castlab.field.diagnosis import CAUSES, Diagnosis, diagnose
 CASES = {
     "sponge is the fault of an even temperature": (account(hole("sponge")), "even"),
     "without a feeder": (account(layout=parts.eye_plate()), "no feeder"),
-    "above all of the feeder": (account(hole(centre=(0.14, 0.5))), "uphill"),
+    "above all of the feeder": (account(hole(centre=(0.14, 0.5, 0.0))), "uphill"),
     "the feeder is solid long before": (account(froze={"feeder": 50.0, "neck": 50.0}), "freezes first"),
     "the feeder gave all it had": (account(emptied=0.95), "runs empty"),
     "half given and solid long before": (

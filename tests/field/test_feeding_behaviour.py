@@ -23,7 +23,6 @@ from test_behaviour import (
 )
 
 from castlab import Setup, alloy, freeze, mould, parts, shrinkage
-from castlab.field.grid import natural_cell
 from castlab.field.layout import Layout, box
 from castlab.field.shrinkage import DEFECTS, SOUND_BELOW
 from castlab.field.sponge import gradient_and_rate
@@ -182,7 +181,7 @@ def test_with_nothing_outside_to_pay_a_chill_only_moves_the_place(name):
     for thick in (0.0, 8 * MM, 40 * MM):
         layout = parts.eye_plate(gate_thickness=1 * MM, chill_thickness=thick)
         setup = Setup(layout, metal, sand, metal.liquidus_c + 40.0, pour_time_s=0.0)
-        account = shrinkage(freeze(setup, natural_cell(layout, 4 * MM)))
+        account = shrinkage(freeze(setup, 4 * MM))
         totals.append(account.defect_m3 + account.paid_m3["dimensional"])
         x, y = account.run.last_place
         away.append(math.hypot(max(120 * MM - x, 0.0), y + 20 * MM))  # from the lower face of the boss
@@ -238,20 +237,18 @@ PLATE, FED_OVER, THRESHOLD, AT = 25 * MM, 4.5, 0.78, 0.9
 
 
 def steel_plate(length, chill=False):
-    """A plate that goes on for `length` thicknesses beyond its feeder, too deep for its sides to count."""
-    sand, deep, edge = 80 * MM, 1.5, 80 * MM + 2 * PLATE
+    """A plate that goes on for `length` thicknesses beyond its feeder; a slice out of one without sides."""
+    sand, deep, edge = 80 * MM, (0.0, PLATE / 4), 80 * MM + 2 * PLATE
     end, top = edge + length * PLATE, sand + 4 * PLATE
     blocks = [
-        box("plate", "casting", (sand, end), (sand, sand + PLATE), depth=deep),
-        box("feeder", "feeder", (sand, edge), (sand + PLATE, top), depth=deep),
+        box("plate", "casting", (sand, end), (sand, sand + PLATE), deep),
+        box("feeder", "feeder", (sand, edge), (sand + PLATE, top), deep),
     ]
     if chill:
         across = (end, end + PLATE)
         steel = mould("steel chill")
-        blocks.append(box("chill", "chill", across, (sand, sand + PLATE), depth=deep, material=steel))
-    return Layout(
-        "planar", tuple(blocks), (0.0, 0.0), (blocks[-1].high[0] + sand, top) if chill else (end + sand, top)
-    )
+        blocks.append(box("chill", "chill", across, (sand, sand + PLATE), deep, material=steel))
+    return Layout(tuple(blocks), (0.0, 0.0, 0.0), (blocks[-1].high[0] + sand, top, deep[1]))
 
 
 def least_niyama(length, chill=False, cells=7):

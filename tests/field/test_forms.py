@@ -108,7 +108,7 @@ def test_a_body_moved_there_and_back_is_the_same(name):
 
 
 def _flask(*blocks, size=0.2):
-    return Layout("solid", blocks, (-size,) * 3, (size,) * 3)
+    return Layout(blocks, (-size,) * 3, (size,) * 3)
 
 
 def test_bodies_that_touch_along_a_curve_do_not_overlap_and_closer_ones_do():
@@ -156,11 +156,6 @@ BAD = {
         "0 or more",
     ),
     "words": (lambda: ball("b", "casting", ("a", 0, 0), 0.04), "coordinate of b", "number"),
-    "a planar block": (
-        lambda: _flask(box("p", "casting", (0, 0.1), (0, 0.1), depth=0.1)),
-        "axes of p",
-        "has 3",
-    ),
 }
 
 

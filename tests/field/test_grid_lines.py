@@ -15,7 +15,7 @@ from castlab.field.parts import PARTS, layout_of
 
 
 def flask(*blocks):
-    return Layout("solid", blocks, (-0.15, -0.15, -0.15), (0.15, 0.15, 0.14))
+    return Layout(blocks, (-0.15, -0.15, -0.15), (0.15, 0.15, 0.14))
 
 
 def plate(thickness, name="plate", role="casting", low=0.0):
@@ -23,7 +23,7 @@ def plate(thickness, name="plate", role="casting", low=0.0):
 
 
 def test_flat_faces_lie_on_lines():
-    layout = layout_of("bracket", feeder_width=0.03, feeder_height=0.06, solid=True)
+    layout = layout_of("bracket", feeder_width=0.03, feeder_height=0.06)
     for body in layout.blocks:
         for axis, edges in enumerate(lines_of(layout, 3e-3, FULL, {})):
             for place in (body.low[axis], body.high[axis]):
@@ -44,16 +44,16 @@ def test_a_thin_section_alone_gets_finer_cells():
 
 def test_lines_are_mirrored_for_a_mirrored_layout():
     blocks = plate(0.011), ball("feeder", "feeder", (0.02, 0.03, 0.0), 0.038)
-    lines = lines_of(Layout("solid", blocks, (-0.15,) * 3, (0.15,) * 3), 4e-3, FULL, {})
+    lines = lines_of(Layout(blocks, (-0.15,) * 3, (0.15,) * 3), 4e-3, FULL, {})
     other = box("plate", "casting", (-0.06, 0.06), (0.0, 0.011), (-0.04, 0.04))
     feeder = ball("feeder", "feeder", (-0.02, 0.03, 0.0), 0.038)
-    mirrored = lines_of(Layout("solid", (other, feeder), (-0.15,) * 3, (0.15,) * 3), 4e-3, FULL, {})
+    mirrored = lines_of(Layout((other, feeder), (-0.15,) * 3, (0.15,) * 3), 4e-3, FULL, {})
     assert -mirrored[0][::-1] == pytest.approx(lines[0], abs=1e-12)
 
 
 @pytest.mark.parametrize("part", PARTS)
 def test_a_look_never_has_many_more_cells_than_it_may(part):
-    fed = layout_of(part, feeder_width=0.05, feeder_height=0.08, solid=True)
+    fed = layout_of(part, feeder_width=0.05, feeder_height=0.08)
     for look in (QUICK, FULL):
         cell = cell_for(fed, look)
         assert look.cell <= cell <= grid_lines.MOST_COARSE * look.cell

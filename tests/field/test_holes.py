@@ -8,8 +8,9 @@ import pytest
 from castlab.field.design import design
 from castlab.field.grid import build
 from castlab.field.holes import DEFECTS, holes_of
-from castlab.field.layout import Layout, box
+from castlab.field.layout import Layout
 from castlab.field.outcome import COARSE, pour
+from castlab.field.rigging import slab
 from castlab.field.shrinkage import Shrinkage
 from castlab.materials import alloy, mould
 
@@ -30,21 +31,22 @@ def test_places_name_block_volume_and_a_spot_inside_it():
 
 
 def test_cells_that_touch_by_a_corner_are_one_place_and_a_fiftieth_of_all_holes_is_the_least():
-    body = box("column", "casting", (0.04, 0.06), (0.0, 0.04), depth=0.02)
-    grid = build(Layout("planar", (body,), (0.0, -0.2), (0.2, 0.2)), 4e-3)
-    x, y = (int(abs(centre - at).argmin()) for centre, at in zip(grid.centres, (0.042, 0.002), strict=True))
+    body = slab("column", "casting", (0.04, 0.06), (0.0, 0.04), 0.02)
+    grid = build(Layout((body,), (0.0, -0.2, -0.05), (0.2, 0.2, 0.05)), 4e-3)
+    x, y, z = (int(abs(centre - at).argmin())
+               for centre, at in zip(grid.centres, (0.042, 0.002, 0.0), strict=True))
     holes = {kind: np.zeros(grid.shape) for kind in DEFECTS}
     for kind, at, share in (("sink", (0, 9), 20), ("sink", (1, 8), 10), ("sink", (4, 2), 1.9),
                             ("cavity", (3, 5), 66), ("cavity", (0, 0), 2.1)):
-        holes[kind][x + at[0], y + at[1]] = 1e-9 * share
+        holes[kind][x + at[0], y + at[1], z] = 1e-9 * share
     times = np.arange(grid.metal.size, dtype=float).reshape(grid.shape)
     run = SimpleNamespace(grid=grid, freeze_time_s=times)
     account = SimpleNamespace(run=run, void_of=holes, defect_m3=1e-7, casting_m3=1.6e-5)
     found = Shrinkage.places.func(account)
     volumes = [("cavity", 6.6e-8), ("sink", 3e-8), ("cavity", 2.1e-9)]
     assert [(place.kind, pytest.approx(place.volume_m3)) for place in found] == volumes
-    assert found[1].centre == pytest.approx((0.042 + 0.004 / 3, 0.038 - 0.004 / 3))
-    assert found[1].frozen_s == run.freeze_time_s[x + 1, y + 8] and found[1].block == "column"
+    assert found[1].centre == pytest.approx((0.042 + 0.004 / 3, 0.038 - 0.004 / 3, 0.0))
+    assert found[1].frozen_s == run.freeze_time_s[x + 1, y + 8, z] and found[1].block == "column"
 
 
 def test_the_pieces_of_a_hole_are_all_that_there_are_of_its_kind_in_its_block():

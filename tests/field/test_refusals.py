@@ -8,8 +8,9 @@ import pytest
 from castlab import InputError, mould
 from castlab.field import parts
 from castlab.field.grid import build
-from castlab.field.layout import Layout, box
+from castlab.field.layout import Layout
 from castlab.field.parts import PARTS, layout_of
+from castlab.field.rigging import slab
 from castlab.teach.sliders.to_design import design_of, sliders_for
 
 MM = 1e-3
@@ -66,18 +67,18 @@ def test_sliders_at_their_ends_give_a_setup_or_a_refusal_that_has_been_read(part
 BAD = {
     "chill in the casting": (
         lambda: hand_made(
-            box("chill", "chill", (0.08, 0.1), (0.06, 0.07), depth=0.04, material=mould("steel chill"))
+            slab("chill", "chill", (0.08, 0.1), (0.06, 0.07), 0.04, mould("steel chill"))
         ),
         "place of the chill is taken",
         "overlaps the plate",
     ),
     "feeder in the casting": (
-        lambda: hand_made(box("feeder", "feeder", (0.08, 0.1), (0.065, 0.12), depth=0.04)),
+        lambda: hand_made(slab("feeder", "feeder", (0.08, 0.1), (0.065, 0.12), 0.04)),
         "place of the feeder is taken",
         "overlaps the plate",
     ),
     "no path from feeder to casting": (
-        lambda: build(hand_made(box("feeder", "feeder", (0.08, 0.1), (0.09, 0.14), depth=0.04)), 4 * MM),
+        lambda: build(hand_made(slab("feeder", "feeder", (0.08, 0.1), (0.09, 0.14), 0.04)), 4 * MM),
         "place of feeder is apart from the casting",
         "hangs in the air",
         "must touch the casting",
@@ -198,9 +199,9 @@ BAD = {
 
 def hand_made(body):
     """A plate with a gate, made without the help of `rigging`, and one body more."""
-    plate = box("plate", "casting", (0.06, 0.14), (0.06, 0.072), depth=0.04)
-    gate = box("gate", "gate", (0.04, 0.06), (0.06, 0.066), depth=0.02)
-    return Layout("planar", (plate, gate, body), (0.0, 0.0), (0.2, 0.2))
+    plate = slab("plate", "casting", (0.06, 0.14), (0.06, 0.072), 0.04)
+    gate = slab("gate", "gate", (0.04, 0.06), (0.06, 0.066), 0.02)
+    return Layout((plate, gate, body), (0.0, 0.0, -0.08), (0.2, 0.2, 0.08))
 
 
 @pytest.mark.parametrize("name", BAD)

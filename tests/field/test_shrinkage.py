@@ -13,9 +13,11 @@ from said import said
 from shares import every, mostly_slow
 
 from castlab import InputError, Setup, alloy, alloy_names, freeze, mould, parts, shrinkage
+from castlab.field.bodies import moved
 from castlab.field.freeze import Freeze
-from castlab.field.grid import build, natural_cell
-from castlab.field.layout import Layout, box
+from castlab.field.grid import build
+from castlab.field.layout import Layout
+from castlab.field.rigging import slab
 from castlab.field.shrinkage import DEFECTS, KINDS, MARGINAL_BELOW, SHALLOW_M, SOUND_BELOW, _Columns
 from castlab.materials import flags
 
@@ -39,7 +41,7 @@ def solved(layout, metal, into=None, cell=4e-3, pour_temp_c=None):
         into = mould("dry silica sand", hot=True) if metal.name == "carbon steel" else mould("green sand")
     cold = min(into.start_temp_c, metal.solidus_c - COOLER_K)
     setup = Setup(layout, metal, into, pour_temp_c or metal.liquidus_c + SUPERHEAT_K, mould_temp_c=cold)
-    return shrinkage(freeze(setup, cell=natural_cell(layout, cell)))
+    return shrinkage(freeze(setup, cell=cell))
 
 
 def metal_in(layout):
@@ -85,32 +87,28 @@ def test_holes_on_the_cells_are_those_of_the_account():
 
 def mirrored(layout):
     """The same layout with left and right changed over."""
-    blocks = [
-        box(
-            body.name, body.role, (-body.high[0], -body.low[0]), (body.low[1], body.high[1]), depth=body.depth
-        )
-        for body in layout.blocks
-    ]
-    low, high = (-layout.high[0], layout.low[1]), (-layout.low[0], layout.high[1])
-    return Layout(layout.kind, tuple(blocks), low, high, layout.up, layout.title)
+    return turned(layout, lambda place: (-place[0], *place[1:]), layout.up)
 
 
 def upside_down(layout):
     """The same layout drawn the other way up, with gravity the other way as well."""
-    blocks = [
-        box(
-            body.name, body.role, (body.low[0], body.high[0]), (-body.high[1], -body.low[1]), depth=body.depth
-        )
-        for body in layout.blocks
-    ]
-    low, high = (layout.low[0], -layout.high[1]), (layout.high[0], -layout.low[1])
-    return Layout(layout.kind, tuple(blocks), low, high, "-y", layout.title)
+    return turned(layout, lambda place: (place[0], -place[1], place[2]), "-y")
+
+
+def turned(layout, move, up):
+    """A layout whose corners are all moved, and which way is up in it then."""
+    ends = zip(move(layout.low), move(layout.high), strict=True)
+    low, high = zip(*map(sorted, ends), strict=True)
+    return Layout(tuple(moved(body, move) for body in layout.blocks), low, high, up, layout.title)
 
 
 def equally_deep(layout):
     """The same picture, all bodies as deep as each other."""
     return dataclasses.replace(
-        layout, blocks=tuple(dataclasses.replace(body, depth=40e-3) for body in layout.blocks)
+        layout, blocks=tuple(
+            dataclasses.replace(body, low=(*body.low[:2], -20e-3), high=(*body.high[:2], 20e-3))
+            for body in layout.blocks
+        )
     )
 
 
@@ -187,7 +185,7 @@ def test_metal_that_melts_again_gives_back_what_it_took():
     layout = parts.sheave(8.5e-3, 160e-3, 24.5e-3, 8.5e-3, 50e-3, 32.5e-3, gate_thickness=4.5e-3)
     metal, into = alloy("ZA-12"), mould("investment")
     setup = Setup(layout, metal, into, metal.liquidus_c, metal.solidus_c - 80.0, pour_time_s=0.0)
-    run = freeze(setup, cell=natural_cell(layout, 4e-3))
+    run = freeze(setup, cell=4e-3)
     assert (np.diff(run.solid, axis=0) < -1e-3).any()
     account = shrinkage(run)
     assert min(account.paid_m3.values()) > -1e-12 * account.asked_m3
@@ -200,7 +198,7 @@ def test_a_cell_that_has_just_melted_again_at_the_end_does_not_break_the_account
                           feeder_height=59.5e-3, gate_thickness=2e-3)
     metal, into = alloy("pure aluminium"), mould("insulating sleeve")
     setup = Setup(layout, metal, into, metal.liquidus_c, pour_time_s=0.0)
-    account = shrinkage(freeze(setup, cell=natural_cell(layout, 4e-3)))
+    account = shrinkage(freeze(setup, cell=4e-3))
     assert sum(account.paid_m3.values()) == pytest.approx(account.asked_m3, rel=1e-9)
 
 
@@ -282,12 +280,12 @@ MUSHY = dataclasses.replace(alloy("tin bronze"), freezing_contraction=SHARE, liq
 
 def column(height, name="column", role="casting", bottom=0.0, left=0.04):
     """20 mm wide and 20 mm deep."""
-    return box(name, role, (left, left + 0.02), (bottom, bottom + height), depth=0.02)
+    return slab(name, role, (left, left + 0.02), (bottom, bottom + height), 0.02)
 
 
 def prescribed(blocks, course, metal=SHRINKS, cell=4e-3, up="+y", pour_time_s=0.0, top=0.20):
     """The account when the solid fractions are told: course(x, y) is a list, one snapshot a second."""
-    layout = Layout("planar", tuple(blocks), (0.0, -0.20), (0.20, top), up=up)
+    layout = Layout(tuple(blocks), (0.0, -0.20, -0.05), (0.20, top, 0.05), up=up)
     setup = Setup(layout, metal, mould("green sand"), metal.liquidus_c, pour_time_s=pour_time_s)
     grid = build(layout, cell)
     cells = np.flatnonzero(grid.metal > 0.0)

@@ -11,7 +11,8 @@ from castlab import Setup, alloy, freeze, mould, parts, shrinkage
 from castlab.field import sponge
 from castlab.field.freeze import Freeze
 from castlab.field.grid import build
-from castlab.field.layout import Layout, box
+from castlab.field.layout import Layout
+from castlab.field.rigging import slab
 from castlab.field.sponge import gradient_and_rate, last_fed_fraction, resistance_of_mush
 
 KOZENY = 180.0  # Carman and Kozeny's, as Carlson and Beckermann have it
@@ -86,12 +87,12 @@ def test_what_is_too_little_to_be_told_in_a_trial_casting_is_not_shown(monkeypat
 
 def followed(temp_of, solid, metal=LONG, up="+y", cell=4e-3):
     """A block of 40 x 32 mm that cooled as it is told: temperature of each snapshot from (x, y) [m]."""
-    body = box("block", "casting", (0.05, 0.09), (0.06, 0.092), depth=40e-3)
-    layout = Layout("planar", (body,), (0.0, -0.02), (0.2, 0.25), up=up)
+    body = slab("block", "casting", (0.05, 0.09), (0.06, 0.092), 40e-3)
+    layout = Layout((body,), (0.0, -0.02, -0.08), (0.2, 0.25, 0.08), up=up)
     setup = Setup(layout, metal, mould("green sand"), metal.liquidus_c + 40.0)
     grid = build(layout, cell)
     cells = np.flatnonzero(grid.metal > 0.0)
-    x, y = (centre[at] for centre, at in zip(
+    x, y, _ = (centre[at] for centre, at in zip(
         grid.centres, np.unravel_index(cells, grid.shape), strict=True))
     temp = np.array([temp_of(number)(x, y) for number in range(len(solid))])
     times = 100.0 * np.arange(len(solid))

@@ -14,7 +14,6 @@ from castlab.field import outcome
 from castlab.field.design import Design, design
 from castlab.field.diagnosis import CAUSES
 from castlab.field.freeze import QUICK, freeze
-from castlab.field.grid import natural_cell
 from castlab.field.holes import Hole, Place
 from castlab.field.layout import Setup
 from castlab.field.outcome import COARSE, FINE, FULL, Outcome, outcome_of, pour, summary_of
@@ -27,7 +26,7 @@ PLAIN = design("eye plate", alloy("ZA-12"), mould("green sand"), 495.0)
 
 def test_an_outcome_is_the_account_in_short():
     setup = PLAIN.setup()
-    account = shrinkage(freeze(setup, natural_cell(setup.layout, 2e-3)))
+    account = shrinkage(freeze(setup, 2e-3))
     found = outcome_of(PLAIN)
     assert (found.verdict, found.defect_m3, found.sponge_m3) == (
         account.verdict, account.defect_m3, account.paid_m3["sponge"])

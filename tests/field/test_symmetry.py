@@ -22,7 +22,7 @@ SAND = mould("green sand")
 
 
 def flask(*blocks, up="+y", off=0.0):
-    return Layout("solid", blocks, (-0.1, -0.1, -0.1 - off), (0.1, 0.1, 0.1), up)
+    return Layout(blocks, (-0.1, -0.1, -0.1 - off), (0.1, 0.1, 0.1), up)
 
 
 @pytest.mark.parametrize("part", PARTS)
@@ -54,7 +54,7 @@ def test_roles_materials_and_the_flask_count():
 def turned(layout, move, up):
     ends = [move(layout.low), move(layout.high)]
     low, high = (tuple(map(pick, zip(*ends, strict=True))) for pick in (min, max))
-    return Layout("solid", tuple(moved(body, move) for body in layout.blocks), low, high, up, layout.title)
+    return Layout(tuple(moved(body, move) for body in layout.blocks), low, high, up, layout.title)
 
 
 def solve(layout, name="ZA-12"):

@@ -5,6 +5,7 @@ import dataclasses
 import numpy as np
 
 from castlab.field.layout import Layout, box
+from castlab.field.rigging import slab
 from castlab.materials import Alloy, Mould
 
 COLD_C = 25.0
@@ -58,26 +59,26 @@ def bar_and_block(cell):
     deep = (0.0, 3.0 * cell)
     bar = box("bar", "casting", (70e-3, 190e-3), (94e-3, 106e-3), deep)
     block = box("block", "casting", (190e-3, 230e-3), (80e-3, 120e-3), deep)
-    return Layout("solid", (bar, block), (0.0, 0.0, 0.0), (0.3, 0.2, 3.0 * cell))
+    return Layout((bar, block), (0.0, 0.0, 0.0), (0.3, 0.2, 3.0 * cell))
 
 
 def rod(metal_length, mould_length, cell):
-    """Metal from y = 0 up, then mould, in a round flask that lets no heat out: it flows along y only."""
-    radius = (0.0, 3.0 * cell)
-    body = box("metal", "casting", radius, (0.0, metal_length))
-    return Layout("round", (body,), (0.0, 0.0), (3.0 * cell, metal_length + mould_length))
+    """Metal from y = 0 up, then mould, in a narrow flask that lets no heat out: it flows along y only."""
+    side = 0.0, 3.0 * cell
+    body = box("metal", "casting", side, (0.0, metal_length), side)
+    return Layout((body,), (0.0, 0.0, 0.0), (side[1], metal_length + mould_length, side[1]))
 
 
-def slice_of_block(depth, side=40e-3, sand=60e-3):
-    """A square block as a planar slice with a depth."""
-    body = box("block", "casting", (sand, sand + side), (sand, sand + side), depth=depth)
-    return Layout("planar", (body,), (0.0, 0.0), (2 * sand + side, 2 * sand + side))
+def block(depth, side=40e-3, sand=60e-3):
+    """A block with a square face, in sand."""
+    body = slab("block", "casting", (sand, sand + side), (sand, sand + side), depth)
+    return Layout((body,), (0.0, 0.0, -sand - depth / 2), (2 * sand + side, 2 * sand + side, sand + depth / 2))
 
 
 def eighth_of_block(x, y, z, sand=60e-3):
     """One eighth of a block in three dimensions: its planes of symmetry are walls of the flask."""
     body = box("block", "casting", (0.0, x / 2), (0.0, y / 2), (0.0, z / 2))
-    return Layout("solid", (body,), (0.0, 0.0, 0.0), (x / 2 + sand, y / 2 + sand, z / 2 + sand))
+    return Layout((body,), (0.0, 0.0, 0.0), (x / 2 + sand, y / 2 + sand, z / 2 + sand))
 
 
 def share_solid(metal, temp_c):

@@ -7,6 +7,7 @@ from scipy.ndimage import distance_transform_edt
 
 from castlab.field.layout import Layout, Setup, box
 from castlab.field.outcome import FULL
+from castlab.field.rigging import turned
 from castlab.materials import alloy, alloy_names, mould
 from castlab.teach.bench.bench import Bench
 from castlab.teach.picture import raster
@@ -18,25 +19,25 @@ def plate(thickness=0.012, boss=0.04, feeder_width=0.0, feeder_height=0.05):
     """A plate that ends in a boss, with a gate at the thin end and a feeder on the boss."""
     middle, top = 0.05, 0.05 + thickness
     blocks = [
-        box("plate", "casting", (0.03, 0.12), (middle, middle + thickness), depth=0.05),
-        box("boss", "casting", (0.12, 0.12 + boss), (top - boss, top), depth=0.05),
-        box("gate", "gate", (0.01, 0.03), (middle, middle + 0.004), depth=0.02),
+        box("plate", "casting", (0.03, 0.12), (middle, middle + thickness), (-0.025, 0.025)),
+        box("boss", "casting", (0.12, 0.12 + boss), (top - boss, top), (-0.025, 0.025)),
+        box("gate", "gate", (0.01, 0.03), (middle, middle + 0.004), (-0.01, 0.01)),
     ]
     if feeder_width > 0.0:
         centre = 0.12 + boss / 2
         blocks.append(box("feeder", "feeder", (centre - feeder_width / 2, centre + feeder_width / 2),
-                          (top, top + feeder_height), depth=0.04))
-    return Layout("planar", tuple(blocks), (-0.05, -0.05), (0.3, 0.25), title="eye plate")
+                          (top, top + feeder_height), (-0.02, 0.02)))
+    return Layout(tuple(blocks), (-0.05, -0.05, -0.05), (0.3, 0.25, 0.05), title="eye plate")
 
 
 def wheel(web=0.010):
     blocks = (
-        box("hub", "casting", (0.0, 0.02), (0.0, 0.04)),
-        box("web", "casting", (0.02, 0.05), (0.015, 0.015 + web)),
-        box("rim", "casting", (0.05, 0.065), (0.005, 0.035)),
-        box("feeder", "feeder", (0.0, 0.018), (0.04, 0.09)),
+        turned("hub", "casting", (0.0, 0.02), (0.0, 0.04)),
+        turned("web", "casting", (0.02, 0.05), (0.015, 0.015 + web)),
+        turned("rim", "casting", (0.05, 0.065), (0.005, 0.035)),
+        turned("feeder", "feeder", (0.0, 0.018), (0.04, 0.09)),
     )
-    return Layout("round", blocks, (0.0, -0.05), (0.12, 0.15), title="sheave")
+    return Layout(blocks, (-0.12, -0.05, -0.12), (0.12, 0.15, 0.12), title="sheave")
 
 
 def setup_of(values):

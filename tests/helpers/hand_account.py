@@ -8,7 +8,7 @@ from castlab.field.shrinkage import KINDS
 
 FED = parts.eye_plate(feeder_width=40e-3, feeder_height=60e-3, neck_width=20e-3)
 CUBIC_CM = 1e-6
-IN_BOSS = (0.14, 0.0)
+IN_BOSS = (0.14, 0.0, 0.0)
 FROZE = {"plate": 40.0, "boss": 100.0, "gate": 10.0, "sprue": 30.0, "feeder": 150.0, "neck": 130.0}
 
 

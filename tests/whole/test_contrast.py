@@ -23,8 +23,8 @@ from castlab.teach.text.markup import ALERT, OUTDATED
 
 LEAST = 4.5
 TEACH = Path(__file__).resolve().parents[1] / "castlab" / "teach"
-FLASK = (-0.05, -0.05), (0.1, 0.1)
-BLOCK = Layout("planar", (box("block", "casting", (0.0, 0.04), (0.0, 0.02), depth=0.02),), *FLASK)
+FLASK = (-0.05, -0.05, -0.05), (0.1, 0.1, 0.05)
+BLOCK = Layout((box("block", "casting", (0.0, 0.04), (0.0, 0.02), (-0.01, 0.01)),), *FLASK)
 SHARES = (np.arange(len(BAND_COLOURS)) + 0.5) / len(BAND_COLOURS)
 KINDS = tuple(raster.HATCHES)
 SURE = 0.75  # two patterns whose greys run together less than this, wherever one is laid on the other, differ
@@ -70,8 +70,8 @@ def test_every_hatch_is_seen_on_every_colour_of_the_scale(kind, share, scale):
 
 @pytest.mark.parametrize("share", SHARES)
 def test_where_two_bodies_of_metal_meet_a_line_is_seen(share):
-    halves = Layout("planar", (box("left", "casting", (0.0, 0.02), (0.0, 0.02), depth=0.02),
-                               box("right", "feeder", (0.02, 0.04), (0.0, 0.02), depth=0.02)), *FLASK)
+    halves = Layout((box("left", "casting", (0.0, 0.02), (0.0, 0.02), (-0.01, 0.01)),
+                               box("right", "feeder", (0.02, 0.04), (0.0, 0.02), (-0.01, 0.01))), *FLASK)
     x, y, nothing = np.array([0.0, 0.04]), np.array([0.0, 0.02]), np.zeros((1, 1))
     section = raster.Section(halves, x, y, nothing + share, nothing, nothing.astype(int))
     view = raster.View((0.0, 0.0), (0.04, 0.02), 320, 160)
@@ -89,7 +89,7 @@ def test_outlines_and_words_stand_out(ink, ground):
 @pytest.mark.parametrize("role, material", [("chill", "steel chill"), ("sleeve", "insulating sleeve"),
                                             ("core", "green sand")])
 def test_the_hatches_of_other_bodies_stand_out(role, material):
-    body = Layout("planar", (*BLOCK.blocks, box(role, role, (0.0, 0.04), (-0.02, 0.0), depth=0.02,
+    body = Layout((*BLOCK.blocks, box(role, role, (0.0, 0.04), (-0.02, 0.0), (-0.01, 0.01),
                                                 material=mould(material))), *FLASK)
     view = raster.View((0.0, -0.02), (0.04, 0.02), 160, 160)
     pixels = raster.paint(raster.Section(body), view, BAND_COLOURS)[0][92:150, 12:-12, :3]

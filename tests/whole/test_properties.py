@@ -8,7 +8,6 @@ from hypothesis import strategies as st
 from said import said
 
 from castlab import InputError, Setup, alloy, alloy_names, freeze, mould, mould_names, parts, shrinkage
-from castlab.field.grid import natural_cell
 from castlab.field.shrinkage import KINDS
 from castlab.materials import flags
 from castlab.units import INCH_POUND
@@ -76,7 +75,7 @@ def check(part, sizes, pour):
         setup = Setup(
             layout, metal, into, metal.liquidus_c + pour["superheat_k"], cold, pour_time_s=pour["pour_time_s"]
         )
-        account = shrinkage(freeze(setup, cell=natural_cell(layout, COARSEST_CELL)))
+        account = shrinkage(freeze(setup, cell=COARSEST_CELL))
     except InputError as error:
         assert error.parameter and error.allowed
         return

@@ -1,5 +1,7 @@
 """What an instructor gets with an exercise: why it fails, what cures it, the marks, and how to cast it."""
 
+import math
+
 from castlab.field.diagnosis import CAUSES
 from castlab.materials import flags
 from castlab.rules.contraction import pattern_scale
@@ -91,15 +93,17 @@ def where_to_saw(exercise, truth):
     layout = exercise.design().setup().layout
     blocks = [body for body in layout.blocks if body.role == "casting"]
     name = next(iter(truth.blocks))
-    along, up = truth.outcome.holes[0].middle[:2]
+    along, up, deep = truth.outcome.holes[0].middle
     above = BOTH.length(up - min(body.low[1] for body in blocks), 2)
-    if layout.kind == "round":
+    if layout.is_round:
         cut = "Saw through the axis, from top to bottom: any cut through the axis shows the picture."
-        place = f"{BOTH.length(along, 2)} from the axis and {above} above the lowest face"
+        place = f"{BOTH.length(math.hypot(along, deep), 2)} from the axis and {above} above the lowest face"
     else:
-        half = BOTH.length(0.5 * layout.block(name).depth)
-        cut = (f"Saw along the plane of the picture, lengthwise through the middle: {half} from either side "
-               f"of the {name}.")
+        off, half = truth.outcome.off_middle_m, 0.5 * layout.block(name).depth
+        where = "the middle" if not off else f"{BOTH.length(abs(off), 2)} beside the middle"
+        side, away = "one" if off else "either", BOTH.length(half - abs(off), 2 if off else 3)
+        cut = (f"Saw along the plane of the picture, lengthwise through {where}: {away} from {side} side of "
+               f"the {name}.")
         left = BOTH.length(along - min(body.low[0] for body in blocks), 2)
         place = f"{left} from the left end of the casting in the picture and {above} above its lowest face"
     return (cut, f"The middle of the largest hole lies in the {name}, {place}.",

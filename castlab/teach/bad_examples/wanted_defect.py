@@ -4,8 +4,9 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from castlab.errors import InputError, require_between, require_known
+from castlab.field import grid_lines
 from castlab.field.cure_kinds import usual_sizes
-from castlab.field.grid import CELLS_ACROSS_A_SECTION, build, natural_cell
+from castlab.field.grid import build
 from castlab.field.outcome import FULL
 from castlab.field.parts import PARTS, layout_of
 from castlab.field.shrinkage import DEFECTS, SOUND_BELOW
@@ -18,7 +19,6 @@ from castlab.units import INCH_POUND, METRIC, celsius, kelvins, kilograms, metre
 
 ROBUST_K = 15.0  # the pour may be so much colder or hotter than asked for
 FRICTION = 0.8  # discharge coefficient of sprue and gate: 0.7 to 0.9 for real ones (common practice)
-ANY_SIZE = 1.0  # [m]; larger than any section
 PAST_SOUND = 2.0  # a hole that counts as one is so many times what a sound casting may have
 CAST, POT, FURNACE, SECTION, WINDOW = "casting", "pot", "furnace", "least section", "fill window"
 
@@ -161,7 +161,7 @@ def thinnest(wish, values, layout):
     """The thinnest section of casting, feeder or neck [m]; of a plate that grows, its thin end."""
     own = usual_sizes(wish.part) | values
     drawn = own.get("thickness", own.get("thin"))
-    return min(CELLS_ACROSS_A_SECTION * natural_cell(layout, ANY_SIZE), drawn)
+    return min(grid_lines.thinnest_section(layout, ("casting", "feeder")), drawn)
 
 
 def unfilled(setup, grid, section):

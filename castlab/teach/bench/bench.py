@@ -2,26 +2,29 @@
 
     slider values -> Setup -> result (kept or computed) -> picture + sentence + numbers
 
-While a slider moves a coarse answer comes at once; when it has rested for a moment, the full one takes its
-place. What goes wrong in a callback is shown on the bench and raised again, so that tests see it.
+While a slider moves a coarse answer comes at once. When it has rested for a moment the full one is computed,
+in slices between which the next move is heard, and takes its place. What goes wrong in a callback is shown
+on the bench and raised again, so that tests see it.
 
 Jupyter may hand the messages of sliders to a second thread while a cell runs in the first, so everything
 that a bench does, it does alone: one lock for all benches, because the drawing library has fonts in common.
 """
 
 import asyncio
+import inspect
 import itertools
+import time
 from contextlib import contextmanager
 from dataclasses import replace
 
 import ipywidgets as widgets
 
 from castlab.errors import InputError, require_known
+from castlab.field.freeze import to_the_end
 from castlab.field.outcome import COARSE, FULL
 from castlab.teach.bench.cache import Cache
-from castlab.teach.bench.casting import solve_casting
+from castlab.teach.bench.casting import solving_casting
 from castlab.teach.bench.controls import control_of, image, in_groups, units_switch
-from castlab.teach.bench.drawing import middle_of
 from castlab.teach.picture import raster
 from castlab.teach.picture.picture import WIDTH, Picture
 from castlab.teach.picture.scene import Label, Scene
@@ -33,6 +36,8 @@ from castlab.teach.work.shown import Shown, button, guarded
 from castlab.units import METRIC
 
 REST_SECONDS = 0.2  # a slider that has not moved for so long is at rest
+SLICE_SECONDS = 0.03  # so long the full answer is computed at a stretch
+PAUSE_SECONDS = 0.003  # ... and then so long it is waited for the next move
 HIDDEN = "The result is hidden. First say what you expect; then it appears here."
 ROUGH = "quick answer; the full one follows when the slider rests"
 MOST_ENDS = 4  # of so many length sliders all ends are tried together
@@ -44,8 +49,9 @@ class Bench(Shown):
 
     sliders    `Slider`s, in the order in which they stand
     setup_of   function: dict of values (SI) -> Setup; raises InputError for what cannot be cast
-    solve      function: (Setup, Look, result of the first look where it is kept) -> result with `section`,
-               `sentence(units)`, `numbers(units)` (pairs of name and words) and `labels(units)`
+    solve      function: (Setup, Look, result of the first look where it is kept) -> a result with `section`,
+               `sentence(units)`, `numbers(units)` (pairs of name and words) and `labels(units)`; where that
+               takes long, a generator that gives way now and then and returns it
     follows    {name: function}: when that slider moves, values -> {other name: (low, high, value)}
     picture    what draws the scenes, with `show(scene)`, `png()` and `speak(units)`; when left out, a
                `Picture` with room for all that the length sliders can make
@@ -55,7 +61,7 @@ class Bench(Shown):
     looks      while a slider moves, and at rest
     """
 
-    def __init__(self, sliders, setup_of, solve=solve_casting, follows=None, picture=None, scene_of=None,
+    def __init__(self, sliders, setup_of, solve=solving_casting, follows=None, picture=None, scene_of=None,
                  sentence_of=None, numbers_of=None, looks=(COARSE, FULL)):
         self._setup_of, self._solve, self._looks = setup_of, solve, looks
         self._scene_of = scene_of or casting_scene
@@ -224,8 +230,13 @@ class Bench(Shown):
         """A result, and whether it is a rough one. A full one that is kept is as quick as a rough one."""
         first, rest = self._looks[0], self._looks[-1]
         look = rest if full or (setup, rest) in self._cache else first
-        rough = self._cache.kept((setup, first))
-        return self._cache.get((setup, look), lambda: self._solve(setup, look, rough)), look != rest
+        result = self._cache.get((setup, look), lambda: to_the_end(self._solving(setup, look)))
+        return result, look != rest
+
+    def _solving(self, setup, look):
+        """A result, giving way while it is computed: a generator."""
+        found = self._solve(setup, look, self._cache.kept((setup, self._looks[0])))
+        return (yield from found) if inspect.isgenerator(found) else found
 
     def _draw(self, full):
         try:
@@ -327,11 +338,29 @@ class Bench(Shown):
             loop = asyncio.get_running_loop()
         except RuntimeError:
             return
-        loop.call_later(REST_SECONDS, self.guarded(lambda: self._rest(move)))
+        loop.call_later(REST_SECONDS, self.guarded(lambda: self._go_on(loop, move, self._settling())))
 
-    def _rest(self, move):
-        if move == self._moves:
-            self.settle()
+    def _go_on(self, loop, move, work):
+        """A slice of the full answer, then the next after a pause, unless a move came meanwhile."""
+        if move != self._moves:
+            return
+        until = time.perf_counter() + SLICE_SECONDS
+        for _ in work:
+            if time.perf_counter() > until:
+                loop.call_later(PAUSE_SECONDS, self.guarded(lambda: self._go_on(loop, move, work)))
+                return
+
+    def _settling(self):
+        """As `settle`, giving way while the full answer is computed: a generator."""
+        try:
+            key = setup, look = self._setup_of(self.values), self._looks[-1]
+            if not self.hidden and key not in self._cache:
+                result = yield from self._solving(setup, look)
+                self._cache.get(key, lambda: result)
+        except InputError:
+            pass  # settling says so
+        yield
+        self.settle()
 
     @contextmanager
     def _keeping_quiet(self):
@@ -420,5 +449,5 @@ def casting_scene(setup, result, units):
     """What the picture shows: the result, or before it the bodies by their names."""
     if result is not None:
         return Scene(result.section, tuple(result.labels(units)))
-    labels = tuple(Label(block.name, middle_of(block)[:2]) for block in setup.layout.blocks)
+    labels = tuple(Label(block.name, block.middle) for block in setup.layout.blocks)
     return Scene(raster.Section(setup.layout), labels)

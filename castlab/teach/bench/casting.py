@@ -11,11 +11,13 @@ import numpy as np
 
 from castlab.errors import InputError
 from castlab.field.diagnosis import diagnose
-from castlab.field.outcome import COARSE, FULL, pour
+from castlab.field.freeze import to_the_end
+from castlab.field.holes import middle_of_holes
+from castlab.field.outcome import COARSE, FULL, pouring
+from castlab.field.section import layer_at, plane_of, whole_section
 from castlab.field.shrinkage import KINDS, Shrinkage
 from castlab.materials import flags
 from castlab.rules.scatter import scatter_of_freezing_time
-from castlab.teach.bench.drawing import middle_of
 from castlab.teach.picture import raster
 from castlab.teach.picture.scene import Label
 from castlab.teach.text.sentence import sentence, worth_a_label
@@ -24,6 +26,7 @@ DRAWN_AS = {"feeder": raster.HARMLESS, "gate": raster.HARMLESS, "sink": raster.S
             "sponge": raster.SPONGE, "pipe_into_casting": raster.PIPE}
 NAMES = {"sink": "sink", "cavity": "cavity", "sponge": "sponge", "pipe_into_casting": "pipe into the casting"}
 LEAST_PIPE = 0.05  # of what is asked; less pipe in a feeder gets no label
+TOGETHER = 0.97  # of the last time: what is solid from then on counts as the last metal in a picture
 NOTHING = 2e-4  # of the casting's volume; less is lost in the scatter of the data
 GRID_ORDER = 1.3  # errors go with cell ** 1.3, as measured on the reference problem: convex corners
 GRID_SAFETY = 1.25  # as of P. J. Roache, J. Fluids Engineering 116 (1994) 405, from memory
@@ -36,7 +39,12 @@ def solve_casting(setup, look=FULL, rough=None):
 
     A casting solved more closely is made with the coarse look as well: the two tell how far cells err.
     """
-    account = pour(setup, look)
+    return to_the_end(solving_casting(setup, look, rough))
+
+
+def solving_casting(setup, look=FULL, rough=None):
+    """The same as `solve_casting`, giving way every few steps: a generator that returns the Casting."""
+    account = yield from pouring(setup, look)
     if look == COARSE:
         return Casting(account)
     return Casting(account, time_and_cell(rough.run if rough else COARSE.freeze(setup)))
@@ -121,7 +129,7 @@ class Casting:
         grid, blocks = self.run.grid, self.setup.layout.blocks
         block = self.setup.layout.block(name)
         own = (grid.block == blocks.index(block)) & (grid.metal > 0.0)
-        return float(self.run.freeze_time_s[cell_at(grid, self._nearest(own, middle_of(block)))])
+        return float(self.run.freeze_time_s[cell_at(grid, self._nearest(own, block.middle))])
 
     @cached_property
     def grid_error_s(self):
@@ -172,16 +180,36 @@ class Casting:
         account, grid = self.account, self.run.grid
         drawn_as = np.array([DRAWN_AS.get(kind, 0) for kind in KINDS] + [0])  # the last is for kind -1
         share = self.run.freeze_time_s / self.run.last_time_s
-        return raster.Section(self.setup.layout, *grid.edges, share, account.void, drawn_as[account.kind],
-                              self.last_metal)
+        kinds = drawn_as[account.kind]
+        x, y, layers = whole_section(grid, (share, account.void, kinds), self.plane)
+        return raster.Section(self.setup.layout, x, y, *layers, self.last_metal, self.plane)
+
+    @cached_property
+    def plane(self):
+        """Where the section lies along z [m]: in the middle, or where it shows the largest hole."""
+        return plane_of(self.account)
 
     @cached_property
     def last_metal(self):
-        """The last place [m]; if a hole took its metal, the nearest place of that body which kept it."""
-        grid, place = self.run.grid, self.run.last_place
+        """The last place [m], in the section where that is as late as any.
+
+        If a hole took its metal, the nearest place of that body which kept it.
+        """
+        run, grid = self.run, self.run.grid
+        place, latest = run.last_place, self._in_section(run.freeze_time_s >= TOGETHER * run.last_time_s)
+        if latest.any():
+            times = np.where(latest, run.freeze_time_s, 0.0)
+            there = np.unravel_index(times.argmax(), grid.shape)
+            place = tuple(float(centre[at]) for centre, at in zip(grid.centres, there, strict=True))
         body = (grid.block == grid.block[cell_at(grid, place)]) & (grid.metal > 0.0)
         kept = body & (self.account.void < raster.MOSTLY_VOID)
         return self._nearest(kept, place) if kept.any() else place
+
+    def _in_section(self, mask):
+        """Of a mask of cells, those which the section shows."""
+        shown, layer = np.zeros(mask.shape, dtype=bool), layer_at(self.run.grid, self.plane)
+        shown[:, :, layer] = mask[:, :, layer]
+        return shown
 
     def sentence(self, units):
         """What happened, where, how large and why."""
@@ -225,7 +253,9 @@ class Casting:
     def _in_hole(self, piece):
         """Where a hole is pointed at [m]: the middle of a bent one may lie in sound metal or in sand."""
         holes = self.account.void_of[piece.kind]
-        return self._nearest(holes > 0.1 * holes.max(), piece.centre)
+        large = holes > 0.1 * holes.max()
+        shown = self._in_section(large)
+        return self._nearest(shown if shown.any() else large, piece.centre)
 
     def _nearest(self, mask, place):
         """The middle [m] of that one of the cells of a mask that lies nearest to a place [m]."""
@@ -235,11 +265,9 @@ class Casting:
         return tuple(float(each) for each in at[:, np.argmin(away)])
 
     def _pipe_labels(self):
-        section, volume = self.section, self.run.grid.metal_volume
-        hole = np.where(section.void_kind == raster.HARMLESS, section.void * volume, 0.0)
-        hole = np.where(self.run.grid.is_role("feeder"), hole, 0.0)
-        if hole.sum() <= LEAST_PIPE * abs(self.account.asked_m3):  # less than 0 for a metal that grows
+        grid, account = self.run.grid, self.account
+        pipe = grid.is_role("feeder") & (account.kind == KINDS.index("feeder"))
+        hole = np.where(pipe, account.void * grid.metal_volume, 0.0)
+        if hole.sum() <= LEAST_PIPE * abs(account.asked_m3):  # less than 0 for a metal that grows
             return ()
-        x, y = self.run.grid.centres
-        middle = np.dot(hole.sum(axis=1), x) / hole.sum(), np.dot(hole.sum(axis=0), y) / hole.sum()
-        return (Label("pipe (harmless)", middle),)
+        return (Label("pipe (harmless)", middle_of_holes(grid, hole)),)

@@ -2,8 +2,7 @@
 
 from dataclasses import replace
 
-import numpy as np
-
+from castlab.field.grid_lines import thinnest_section
 from castlab.rules.filling import running_time
 from castlab.units import METRIC
 
@@ -32,7 +31,7 @@ def fills(setup):
 def running_s(setup):
     """How long metal runs in the thinnest section of the casting before it stops [s]; see `fills`."""
     around = replace(setup.mould, start_temp_c=setup.mould_temp_c)
-    return running_time(thinnest_section_m(setup.layout), setup.alloy, around, setup.pour_temp_c)
+    return running_time(thinnest_section(setup.layout), setup.alloy, around, setup.pour_temp_c)
 
 
 def misrun_words(setup):
@@ -40,24 +39,3 @@ def misrun_words(setup):
     runs, takes = METRIC.time(running_s(setup)), METRIC.time(setup.pour_time_s)
     return (f"by a rule of hand, metal stops running in the thinnest section after {runs}, "
             f"and the pour takes {takes}")
-
-
-def thinnest_section_m(layout):
-    """The smallest thickness [m] among the blocks of the casting; a polygon counts with its mean.
-
-    >>> from castlab import parts
-    >>> thinnest_section_m(parts.eye_plate(thickness=0.008))
-    0.008
-    """
-    return min(_thickness(layout, block) for block in layout.blocks if block.role == "casting")
-
-
-def _thickness(layout, block):
-    spans = [high - low for low, high in zip(block.low, block.high, strict=True)]
-    if layout.kind == "round" and block.low[0] == 0.0:
-        spans[0] *= 2.0  # it reaches across the axis
-    if block.outline:
-        x, y = np.array(block.outline).T
-        area = 0.5 * abs(float(np.dot(x, np.roll(y, -1)) - np.dot(y, np.roll(x, -1))))
-        spans = [area / max(spans)]
-    return round(min(spans + ([block.depth] if block.depth else [])), 9)

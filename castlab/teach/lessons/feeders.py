@@ -90,7 +90,8 @@ def moved(block, along, down):
     """A body of the feeder, moved along the casting and with its foot lower down."""
     low = block.low[1] - (0.0 if block.name == "sleeve top" else down)
     high = block.high[1] - (down if block.name == "neck" else 0.0)
-    return replace(block, low=(block.low[0] + along, low), high=(block.high[0] + along, high))
+    return replace(block, low=(block.low[0] + along, low, block.low[2]),
+                   high=(block.high[0] + along, high, block.high[2]))
 
 
 def numbers(by_hand, result, units):
@@ -183,7 +184,7 @@ def way_open_until(result):
     across = (grid.edges[0][:-1] >= left) & (grid.edges[0][1:] <= right)
     plate = grid.block == layout.blocks.index(layout.block("plate"))
     times = np.where(plate & (grid.metal > 0.0), result.run.freeze_time_s, 0.0)[across]
-    return float(times.max(axis=1).min()) if across.any() else None
+    return float(times.max(axis=(1, 2)).min()) if across.any() else None
 
 
 # ---- tasks on the eye plate
@@ -324,7 +325,7 @@ def begin_cap():
 def cap_by_hand(result, units):
     """The round feeder that the rule asks, and which of its two demands governs."""
     boss = result.setup.layout.block("boss")
-    section = modulus.cylinder(2 * boss.high[0], height_of(boss), joined="top")  # the face on the crown
+    section = modulus.cylinder(width_of(boss), height_of(boss), joined="top")  # the face on the crown
     wanted = feeding.size_feeder(section, result.block_volume("casting"), contraction(result.setup))
     words = f"{units.length(wanted.diameter, 2)} wide and high; {wanted.governs} governs"
     return (("by hand, round feeder without sleeve", words),)

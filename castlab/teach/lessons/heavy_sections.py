@@ -10,7 +10,6 @@ from functools import partial
 import numpy as np
 
 from castlab.rules.junction import junction_circle
-from castlab.teach.bench.drawing import middle_of
 from castlab.teach.bench.misconceptions import asks, volume_asked
 from castlab.teach.bench.questions import Checked, Question, is_near, slip_in, task
 from castlab.teach.bench.ready_made import bench_of
@@ -84,8 +83,8 @@ def foot_ratio(result):
 def latest(run, low, high):
     """When the last metal between these corners was solid [s]; a width of 0 takes what it cuts."""
     x, y = ((edges[1:] >= low[axis]) & (edges[:-1] <= high[axis])
-            for axis, edges in enumerate(run.grid.edges))
-    metal = (run.grid.metal > 0.0) & np.outer(x, y)
+            for axis, edges in enumerate(run.grid.edges[:2]))
+    metal = (run.grid.metal > 0.0) & np.outer(x, y)[:, :, None]
     return float(run.freeze_time_s[metal].max())
 
 
@@ -133,7 +132,7 @@ def last_spot(result):
     times = spots(result).values()
     if max(times) <= (1.0 + TOGETHER) * min(times):
         return "same"
-    base, rib, wall, corner = (middle_of(result.setup.layout.block(name))
+    base, rib, wall, corner = (result.setup.layout.block(name).middle[:2]
                                for name in ("base", "rib", "wall", "corner"))
     far = rib[1] + (rib[1] - base[1])  # about as high as the free ends
     places = {
@@ -142,7 +141,8 @@ def last_spot(result):
         "middle": [rib, wall, (0.5 * base[0], base[1])],
         "free": [(rib[0], far), (wall[0], far), (0.0, base[1])],
     }
-    return min(places, key=lambda key: min(math.dist(result.run.last_place, spot) for spot in places[key]))
+    last = result.run.last_place[:2]
+    return min(places, key=lambda key: min(math.dist(last, spot) for spot in places[key]))
 
 
 # ---- tasks on the bracket

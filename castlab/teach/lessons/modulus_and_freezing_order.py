@@ -14,7 +14,6 @@ from castlab.field import parts
 from castlab.materials import flags
 from castlab.rules import junction, modulus
 from castlab.teach.bench.bench import casting_scene
-from castlab.teach.bench.drawing import middle_of
 from castlab.teach.bench.questions import Checked, Question, is_near, slip_in, task
 from castlab.teach.bench.ready_made import bench_of
 from castlab.teach.bench.same_bench import same_in_a_kernel
@@ -48,7 +47,8 @@ bench as it stands now."""
 
 def size_of(block):
     """Outer and inner diameter and height of a ring of the sheave [m]."""
-    return 2.0 * block.high[0], 2.0 * block.low[0], block.high[1] - block.low[1]
+    flat = block.form.flat
+    return 2.0 * flat.radius, 2.0 * flat.inner, block.high[1] - block.low[1]
 
 
 def moduli(layout):
@@ -97,7 +97,7 @@ def scene(setup, result, units):
         return plain
     section, times = plain.section, times_of(result)
     words = {name: result.plain_time(times[name], units) for name in SECTIONS}
-    labels = tuple(Label(f"{name} {words[name]}", middle_of(section.layout.block(name))) for name in SECTIONS)
+    labels = tuple(Label(f"{name} {words[name]}", section.layout.block(name).middle) for name in SECTIONS)
     return replace(plain, section=replace(section, void=np.zeros_like(section.void)), labels=labels)
 
 
@@ -311,8 +311,8 @@ def junction_and_arm(result):
     block = result.setup.layout.block("rim")
     circle = junction.junction_circle("T", rim, web)
     half_way = 0.5 * (0.5 * web + block.high[1])
-    return (result.run.freeze_time_s[cell_at(result, block.high[0] - 0.5 * circle, 0.0)],
-            result.run.freeze_time_s[cell_at(result, middle_of(block)[0], half_way)])
+    return (result.run.freeze_time_s[cell_at(result, block.low[0] + 0.5 * circle, 0.0, 0.0)],
+            result.run.freeze_time_s[cell_at(result, block.middle[0], half_way, 0.0)])
 
 
 def cell_at(result, *place):

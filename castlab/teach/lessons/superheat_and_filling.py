@@ -14,7 +14,7 @@ from castlab.field.rigging import SPRUE_M
 from castlab.materials import alloy
 from castlab.rules import filling, gating
 from castlab.teach.bench.bench import casting_scene
-from castlab.teach.bench.drawing import height_of, middle_of, volume_of, width_of
+from castlab.teach.bench.drawing import height_of, width_of
 from castlab.teach.bench.misconceptions import last_and_yet_full
 from castlab.teach.bench.questions import Checked, Question, chosen, is_near, slip_in, task
 from castlab.teach.bench.ready_made import bench_of
@@ -77,10 +77,11 @@ def setup_of(values):
         thickness=values["thickness"], boss=boss, boss_depth=boss, gate_thickness=GATE_THICKNESS,
         feeder_width=values["feeder_width"], feeder_height=level - boss / 2.0,
     )
-    changed = {"gate": {"depth": values["gate_width"]},
-               "sprue": {"high": (plain.block("sprue").high[0], level)}}
+    gate, sprue, half = plain.block("gate"), plain.block("sprue"), 0.5 * values["gate_width"]
+    changed = {"gate": {"low": (*gate.low[:2], -half), "high": (*gate.high[:2], half)},
+               "sprue": {"high": (sprue.high[0], level, sprue.high[2])}}
     blocks = tuple(replace(block, **changed.get(block.name, {})) for block in plain.blocks)
-    return poured(replace(plain, blocks=blocks, high=(plain.high[0], level)), values)
+    return poured(replace(plain, blocks=blocks, high=(plain.high[0], level, plain.high[2])), values)
 
 
 # ---- the hand rule
@@ -115,9 +116,9 @@ def fill_rule(setup):
     """The hand rules for a setup of this bench."""
     plate, boss, gate = (setup.layout.block(name) for name in ("plate", "boss", "gate"))
     mould = replace(setup.mould, start_temp_c=setup.mould_temp_c)
-    head = setup.layout.block("sprue").high[1] - middle_of(gate)[1]
+    head = setup.layout.block("sprue").high[1] - gate.middle[1]
     speed, area = gating.sprue_velocity(head, FRICTION), height_of(gate) * gate.depth
-    volume = volume_of(plate) + volume_of(boss)
+    volume = plate.volume + boss.volume
     time = gating.fill_time(volume, area, head, FRICTION)
     in_plate = speed * area / (height_of(plate) * plate.depth)
     conditions = in_plate, setup.alloy, mould, setup.pour_temp_c
@@ -135,7 +136,7 @@ def fill_rule(setup):
 def open_s(result):
     """When the plate, half way along, has the share of solid that stops a stream [s]; computed."""
     run = result.run
-    column = int(np.argmin(abs(run.grid.centres[0] - middle_of(result.setup.layout.block("plate"))[0])))
+    column = int(np.argmin(abs(run.grid.centres[0] - result.setup.layout.block("plate").middle[0])))
     here = np.unravel_index(run.metal_cells, run.grid.shape)[0] == column
     solid, share = run.solid[:, here].mean(axis=1), min(filling.stopping_fraction(run.setup.alloy), ALL_SOLID)
     step = int(np.argmax(solid >= share))
@@ -147,10 +148,10 @@ def stop(layout, rule, running_time):
     plate, boss = (layout.block(name) for name in ("plate", "boss"))
     share = rule.reach * running_time / rule.running_time / width_of(plate)
     if share < 1.0:
-        return (plate.low[0] + share * width_of(plate), middle_of(plate)[1]), "in the plate"
-    level = (running_time / rule.fill_time * rule.volume - volume_of(plate)) / volume_of(boss)
+        return (plate.low[0] + share * width_of(plate), plate.middle[1]), "in the plate"
+    level = (running_time / rule.fill_time * rule.volume - plate.volume) / boss.volume
     if level < 1.0:
-        return (middle_of(boss)[0], boss.low[1] + level * height_of(boss)), "in the boss"
+        return (boss.middle[0], boss.low[1] + level * height_of(boss)), "in the boss"
     return None
 
 
@@ -307,7 +308,7 @@ def task_fill(bench, answer):
         return Checked(True, f"The gate passes {units.volume(rule.speed * rule.area)} a second. The plate "
                              f"stays open for {units.time(rule.running_time)}, {times:.1f} times as long as "
                              "filling takes.")
-    time, (plate, boss) = rule.fill_time, (volume_of(setup.layout.block(name)) for name in ("plate", "boss"))
+    time, (plate, boss) = rule.fill_time, (setup.layout.block(name).volume for name in ("plate", "boss"))
     slips = (
         (time * FRICTION, "That is without friction: the real speed is 0.8 times the speed of a free fall."),
         (time * math.sqrt(2.0), "The 2 is missing in the root of 2 g h."),

@@ -12,7 +12,6 @@ from castlab.field.outcome import pour
 from castlab.materials import alloy
 from castlab.rules import contraction
 from castlab.teach.bench.casting import Casting
-from castlab.teach.bench.drawing import volume_of
 from castlab.teach.bench.questions import Checked, Question, slip_in, task
 from castlab.teach.bench.ready_made import bench_of
 from castlab.teach.bench.same_bench import same_in_a_kernel
@@ -43,7 +42,7 @@ at the bench as it stands now."""
 
 def volumes(layout):
     """Volume of each body of the eye plate from its sizes in the drawing [m3], by name."""
-    return {block.name: volume_of(block) for block in layout.blocks}
+    return {block.name: block.volume for block in layout.blocks}
 
 
 @dataclass(frozen=True)

@@ -3,8 +3,8 @@
 import numpy as np
 
 from castlab.field import grid
+from castlab.field.outcome import FULL
 from castlab.rules.gating import cope_lift, weight_on_cope
-from castlab.teach.melt.melt import PART_CELL
 
 CUP_M = 25e-3  # metal stands so high in the cup, above the mould; judgement
 
@@ -16,10 +16,10 @@ def weight_needed(setup):
     asks for too much rather than too little.
     """
     layout, up = setup.layout, setup.layout.up_axis
-    cells = grid.build(layout, grid.natural_cell(layout, PART_CELL))
+    cells = grid.build(layout, FULL.cell_in(layout))
     volume, height = cells.metal_volume, cells.sizes[up]
     level = layout.high[up] if layout.up_sign > 0 else layout.low[up]
-    below = grid.along(np.abs(level - cells.centres[up]), up, layout.axes) + 0.5 * height
+    below = grid.along(np.abs(level - cells.centres[up]), up, 3) + 0.5 * height
     area, head = (np.max(each, axis=up) for each in (volume / height, below * (volume > 0.0)))
     plan, full = float(area.sum()), float((area * (head + CUP_M)).sum())
     lift = cope_lift(plan, full / plan, setup.alloy.liquid_density(setup.pour_temp_c), float(volume.sum()))

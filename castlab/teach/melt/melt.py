@@ -12,12 +12,12 @@ import numpy as np
 from castlab.errors import InputError
 from castlab.field import grid
 from castlab.field.layout import METAL_ROLES, Layout, Setup
+from castlab.field.outcome import FULL
 from castlab.rules import charge, furnace, melting, pouring
 from castlab.teach.melt import melt_words
 
 BASIN_M3 = 15e-6  # stays in the pouring cup above the sprue; judgement
 FALL_M = 0.10  # from the lip of the crucible to the cup; judgement
-PART_CELL = 4e-3
 STEP_C = 5.0  # set points are given on steps of a display
 SWING_K = 5.0  # metal may come so far above what the furnace is set to, as it switches on and off; tested
 CLOSE_K = 15.0  # metal that comes so near to what was wanted is poured; judgement
@@ -77,7 +77,7 @@ class MeltSetup:
 @functools.lru_cache(maxsize=64)
 def metal_volumes(layout: Layout):
     """Volume of each metal block of a layout [m3]: ((name, role, volume), ...)."""
-    cells = grid.build(layout, grid.natural_cell(layout, PART_CELL))
+    cells = grid.build(layout, FULL.cell_in(layout))
     volume = cells.metal_volume
     return tuple((block.name, block.role, float(volume[cells.block == number].sum()))
                  for number, block in enumerate(layout.blocks) if block.role in METAL_ROLES)

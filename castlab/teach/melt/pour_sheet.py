@@ -168,10 +168,10 @@ def overall_sizes(layout):
     blocks = [block for block in layout.blocks if block.role == "casting"]
     low = [min(axis) for axis in zip(*(block.low for block in blocks), strict=True)]
     high = [max(axis) for axis in zip(*(block.high for block in blocks), strict=True)]
-    if layout.kind == "round":
-        return (("diameter", 2.0 * high[0]), ("height", high[1] - low[1]))
-    third = max(block.depth for block in blocks) if layout.kind == "planar" else high[2] - low[2]
-    return (("length", high[0] - low[0]), ("height", high[1] - low[1]), ("depth", third))
+    length, height, depth = (top - bottom for bottom, top in zip(low, high, strict=True))
+    if layout.is_round:
+        return (("diameter", length), ("height", height))
+    return (("length", length), ("height", height), ("depth", depth))
 
 
 def _setting(melt, good):

@@ -137,25 +137,37 @@ class Picture:
         self._used, self._words = [], []
         if not scene.greyed:
             self._mark_last(scene.section)
-            self._write(scene, codes)
+            room = LabelRoom(raster.codes_of(codes, METAL_ROLES), self._letters)
+            self._say_where(scene.section, room)
+            self._write(scene, room)
         return self
 
     def _mark_last(self, section):
         if section.last_place is None:
             return
         x, y = section.last_place[:2]
-        twice = section.layout.kind == "round" and x > 12 * self.view.scale * self.view.metres_per_pixel
-        xs, ys = ([x, -x], [y, y]) if twice else ([x], [y])
         for marks in (self._mark, self._cross):
-            marks.set_data(xs, ys)
+            marks.set_data([x], [y])
             self._used.append(marks)
 
-    def _write(self, scene, codes):
+    @property
+    def _letters(self):
+        """Height of the letters in pixels."""
+        return round(FONT_PT * self.figure.dpi / 72)
+
+    def _say_where(self, section, room):
+        """In the lower left corner, through which plane the section goes."""
+        words = words_as_pixels(where_cut(section, self.units), False, self._letters)
+        rows, columns = words.shape[:2]
+        row = len(self._pixels) - rows
+        room.keep_free(slice(row, None), slice(0, columns))
+        self._words.append((words, 0, row))
+
+    def _write(self, scene, room):
         """Put each label beside its place, where it hides neither metal nor another label."""
-        font = round(FONT_PT * self.figure.dpi / 72)
-        room = LabelRoom(raster.codes_of(codes, METAL_ROLES), font)
         for label, line in zip(scene.labels, self._lines, strict=False):
-            at, words = self._pixel(*label.place), words_as_pixels(label.text, label.strong, font)
+            at = self._pixel(*label.place[:2])
+            words = words_as_pixels(label.text, label.strong, self._letters)
             column, row = room.take(words.shape, at)
             line.set_data(*zip(self._metres(*at), self._metres(column, row), strict=True))
             self._used.append(line)
@@ -199,6 +211,14 @@ class Picture:
         return self.figure
 
 
+def where_cut(section, units):
+    """Through which plane a section goes, in words: the middle of the casting, or so far off it."""
+    off = section.off_middle
+    if not off:
+        return "section through the middle"
+    return f"section {units.length(abs(off), 2)} {'in front of' if off > 0 else 'behind'} the middle"
+
+
 @functools.lru_cache(maxsize=8)
 def font(size, strong):
     """The letters of all pictures, `size` pixels high, bold when `strong`."""
@@ -232,6 +252,10 @@ class LabelRoom:
     def __init__(self, metal, font_pixels):
         self._busy, self._font = metal.astype(np.float32), font_pixels
 
+    def keep_free(self, rows, columns):
+        """No label comes into these pixels (two slices)."""
+        self._busy[rows, columns] = TAKEN
+
     def take(self, size, at):
         """Where the middle of a label goes that names the pixel `at`, (column, row); takes its room.
 
@@ -249,7 +273,7 @@ class LabelRoom:
         best = int(np.argmin(cost))
         column, row = int(across[best]), int(down[best])
         above, left = max(row - half_h - 6, 0), max(column - half_w - 6, 0)
-        self._busy[above : row + half_h + 6, left : column + half_w + 6] = TAKEN
+        self.keep_free(slice(above, row + half_h + 6), slice(left, column + half_w + 6))
         return column, row
 
     def _crossings(self, at, across, down):

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from castlab.field.layout import METAL_ROLES, ROLES, Layout
+from castlab.field.section import middle_plane, outlines
 
 MOULD = 0  # the code of a pixel where no block lies; a block's code is 1 + its role's place in ROLES
 AIR = len(ROLES) + 1  # ... and of one above the flask
@@ -40,12 +41,13 @@ WHITE, BLACK, RED, GREY, FIRST_BAND = range(AIR, AIR + 5)
 class Section:
     """What a picture is made of: plain data, and None where nothing has been computed yet.
 
-    x_edges, y_edges   [m]   edges of the cells; x is the radius when the layout is round
+    x_edges, y_edges   [m]   edges of the cells
     frozen_share             one value a cell, (x, y): when it froze, as a share of the time until all metal
                              is solid; NaN outside metal
     void                     share of the cell that ended empty, 0 to 1
     void_kind                0 or one of HARMLESS, SINK, CAVITY, SPONGE, PIPE
-    last_place         [m]   (x, y) of the last metal to freeze
+    last_place         [m]   (x, y, z) of the last metal to freeze, wherever the section lies
+    plane              [m]   where the section lies along z; None: in the middle of the casting
     """
 
     layout: Layout
@@ -54,7 +56,13 @@ class Section:
     frozen_share: np.ndarray | None = None
     void: np.ndarray | None = None
     void_kind: np.ndarray | None = None
-    last_place: tuple[float, float] | None = None
+    last_place: tuple[float, ...] | None = None
+    plane: float | None = None
+
+    @property
+    def off_middle(self):
+        """How far the section lies in front of the middle of the casting [m]."""
+        return 0.0 if self.plane is None else self.plane - middle_plane(self.layout)
 
     @property
     def computed(self):
@@ -65,8 +73,8 @@ class Section:
 class View:
     """The piece of the section that is drawn, in whole pixels, and where each pixel lies [m].
 
-    Equal scale both ways; what is left over of the box shows more mould. A round layout is seen whole: the
-    half-section and its mirror image. `scale` is the pixels per screen pixel: lines and hatches grow with it.
+    Equal scale both ways; what is left over of the box shows more mould. `scale` is the pixels per screen
+    pixel: lines and hatches grow with it.
     """
 
     def __init__(self, low, high, width, height, scale=1):
@@ -96,30 +104,26 @@ def bounds(layouts, margin=0.06):
     blocks = [block for layout in layouts for block in layout.blocks]
     low = np.min([block.low[:2] for block in blocks], axis=0)
     high = np.max([block.high[:2] for block in blocks], axis=0)
-    if layouts[0].kind == "round":
-        low[0] = -high[0]
     room = margin * float(max(high - low))
     return tuple(low - room), tuple(high + room)
 
 
-def role_codes(layout, view):
+def role_codes(layout, view, plane=None):
     """The code of the body at every pixel, (rows, columns); MOULD where there is none, AIR above the flask.
 
-    In a round layout rings are seen on both sides of the axis; a body with a depth is no ring, but stands on
-    the right.
+    `plane` [m]: where the section lies along z; None: in the middle of the casting.
     """
+    plane = middle_plane(layout) if plane is None else plane
     codes = np.full((len(view.y), len(view.x)), MOULD, dtype=np.uint8)
     codes[np.broadcast_to(_above(layout, view), codes.shape)] = AIR
     for block in layout.blocks:
-        x = np.abs(view.x) if layout.kind == "round" and block.depth is None else view.x
-        columns = np.flatnonzero((x > block.low[0]) & (x < block.high[0]))
-        if not block.outline:
-            rows = (view.y > block.low[1]) & (view.y < block.high[1])
-            codes[np.ix_(rows, columns)] = CODE[block.role]
-            continue
-        part = codes[:, columns]
-        part[_inside(block.outline, x[columns], view.y)] = CODE[block.role]
-        codes[:, columns] = part
+        columns = np.flatnonzero((view.x > block.low[0]) & (view.x < block.high[0]))
+        drawn = outlines(block, plane)
+        if len(columns) and drawn:
+            inside = np.logical_xor.reduce([_inside(each, view.x[columns], view.y) for each in drawn])
+            part = codes[:, columns]
+            part[inside] = CODE[block.role]
+            codes[:, columns] = part
     return codes
 
 
@@ -147,7 +151,7 @@ def paint(section, view, bands, greyed=False):
     `bands`: colours for equal shares of the freezing time, (n, 3); `greyed` fades a picture that is out of
     date. The fourth byte of a pixel is 255: four bytes are moved as quickly as one.
     """
-    codes = role_codes(section.layout, view)
+    codes = role_codes(section.layout, view, section.plane)
     pixels, palette = codes.copy(), np.concatenate([INKS, bands])
     rows, columns = window = _window((codes != MOULD) & (codes != AIR), room=4)
     _paint_blocks(pixels[window], codes[window], section, view.part(rows, columns), len(bands))
@@ -192,8 +196,7 @@ def codes_of(codes, roles):
 
 def cell_of_pixels(section, view):
     """Which cell each column and each row of pixels looks up."""
-    x = np.abs(view.x) if section.layout.kind == "round" else view.x
-    return _lookup(section.x_edges, x), _lookup(section.y_edges, view.y)
+    return _lookup(section.x_edges, view.x), _lookup(section.y_edges, view.y)
 
 
 def _lookup(edges, points):

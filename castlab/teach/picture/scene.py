@@ -7,10 +7,13 @@ from castlab.teach.picture import raster
 
 @dataclass(frozen=True)
 class Label:
-    """Words in the picture and the place [m] that they point at. `strong` is for defects."""
+    """Words in the picture and the place [m] that they point at, before or behind the section too.
+
+    `strong` is for defects.
+    """
 
     text: str
-    place: tuple[float, float]
+    place: tuple[float, ...]
     strong: bool = False
 
 

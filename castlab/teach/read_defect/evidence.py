@@ -9,7 +9,6 @@ from castlab.field.diagnosis import CAUSES, EMPTY_FEEDER
 from castlab.field.holes import the
 from castlab.materials import alloy
 from castlab.teach.bench.bench import casting_scene
-from castlab.teach.bench.drawing import middle_of
 from castlab.teach.picture import raster
 from castlab.teach.picture.scene import Label, Scene
 from castlab.teach.read_defect.hidden_castings import higher_feeder, insulate, short_range, wider_neck
@@ -37,14 +36,14 @@ class Piece:
 
 def sawn_scene(casting, units, roles=("casting", "core")):
     """The section as the saw leaves it: bodies of these roles in plain grey, holes, no order of freezing."""
-    kept, grid, section = sawn_layout(casting.setup.layout, roles), casting.run.grid, casting.section
+    kept, section = sawn_layout(casting.setup.layout, roles), casting.section
     looks = np.where(section.void_kind == raster.PIPE, raster.SINK, section.void_kind)
     unknown = np.full(section.void.shape, np.nan)
-    sawn = raster.Section(kept, *grid.edges, unknown, section.void, looks)
+    sawn = replace(section, layout=kept, frozen_share=unknown, void_kind=looks, last_place=None)
     labels = [Label(f"{LOOKS[piece.kind]} {units.volume(piece.volume_m3)}", piece.centre, strong=True)
               for piece in worth_a_label(casting.account)]
     if "feeder" in roles:
-        labels += [Label(block.name, middle_of(block)) for block in kept.blocks
+        labels += [Label(block.name, block.middle) for block in kept.blocks
                    if block.role in ("feeder", "gate")]
     return Scene(sawn, tuple(labels))
 

@@ -10,6 +10,7 @@ from functools import cached_property
 
 import numpy as np
 
+from castlab.field.bodies import cylinder
 from castlab.field.freeze import freeze
 from castlab.field.layout import Layout, Setup, box
 from castlab.field.outcome import COARSE, pour
@@ -34,7 +35,7 @@ NIYAMA_LIMIT, NIYAMA_SOLID = 0.775, 0.9  # (K s)^0.5/mm, Niyama and others 1982,
 CAST_M, FEEDER_CELL = 50e-3, 3e-3  # a cylinder as high as wide, with a feeder twice as high as wide on top
 FEEDER_RADII = np.arange(10e-3, 26e-3, 1e-3)
 PUBLISHED_RATIO = 1.2  # modulus of the feeder over that of the casting: Wlodawer 1967, from memory
-CONVERGENCE_CELLS = (4e-3, 2e-3, 4e-3 / 3, 1e-3)
+CONVERGENCE_CELLS = (6e-3, 3e-3, 2e-3, 1.5e-3)
 # Part, alloy, mould, and what differs from the part's own sizes.
 CASTINGS = (
     ("eye plate", "ZA-12", "green sand", {}),
@@ -106,12 +107,14 @@ def _exact_cases():
 
 def _front(name, metal, around, pour_c, metal_m, mould_m, cell, read):
     """(name, exact front, (times, computed depths, exact depths), worst difference as a share)."""
-    body = box("metal", "casting", (0.0, 3.0 * cell), (0.0, metal_m))
-    rod = Layout("round", (body,), (0.0, 0.0), (3.0 * cell, metal_m + mould_m))  # heat flows along y only
+    side = 0.0, 3.0 * cell
+    body = box("metal", "casting", side, (0.0, metal_m), side)
+    flask = (0.0, 0.0, 0.0), (side[1], metal_m + mould_m, side[1])
+    rod = Layout((body,), *flask)  # its walls let no heat through, so that it flows along y only
     run = freeze(Setup(rod, metal, around, pour_c), cell)
     front = front_against_mould(metal, around, pour_c)
     volume = run.grid.metal_volume.ravel()[run.metal_cells]
-    depth = (run.solid * volume).sum(axis=1) / (math.pi * (3.0 * cell) ** 2)
+    depth = (run.solid * volume).sum(axis=1) / side[1] ** 2
     exact = np.array([front.depth(time) for time in run.times_s])
     use = (exact > read[0]) & (exact < read[1])
     points = run.times_s[use], depth[use], exact[use]
@@ -160,19 +163,20 @@ def feeding_distance():
 def _along_the_plate(length):
     """Places on the middle line [thicknesses from the feeder] and G/sqrt(R) there [(K s)^0.5/mm]."""
     thick, sand = PLATE_M, 4.0 * PLATE_M
-    feeder = box("feeder", "feeder", (sand, sand + 2 * thick), (sand, sand + 3 * thick), depth=1.9)
+    slice_of_it = 0.0, 0.25 * thick  # the plate is wide: no heat flows across
+    feeder = box("feeder", "feeder", (sand, sand + 2 * thick), (sand, sand + 3 * thick), slice_of_it)
     start = sand + 2 * thick
-    plate = box("plate", "casting", (start, start + length * thick), (sand, sand + thick), depth=1.9)
-    flask = start + length * thick + sand, 2 * sand + 3 * thick
-    layout = Layout("planar", (feeder, plate), (0.0, 0.0), (flask[0], sand + 3 * thick))
+    plate = box("plate", "casting", (start, start + length * thick), (sand, sand + thick), slice_of_it)
+    flask = start + length * thick + sand, sand + 3 * thick, slice_of_it[1]
+    layout = Layout((feeder, plate), (0.0, 0.0, 0.0), flask)
     steel = alloy("carbon steel")
     setup = Setup(layout, steel, mould("dry silica sand", hot=True), steel.liquidus_c + 60.0)
     run = freeze(setup, thick / PLATE_CELLS)
     gradient, rate = gradient_and_rate(run, NIYAMA_SOLID)
-    x, y = run.grid.centres
+    x, y, _ = run.grid.centres
     middle = np.argmin(np.abs(y - sand - 0.5 * thick))
-    here = run.grid.is_role("casting")[:, middle]
-    return (x[here] - start) / thick, run.on_grid(gradient / 1e3 / np.sqrt(rate))[here, middle]
+    here = run.grid.is_role("casting")[:, middle, 0]
+    return (x[here] - start) / thick, run.on_grid(gradient / 1e3 / np.sqrt(rate))[here, middle, 0]
 
 
 def feeder_ratio(names=("Al-12Si", "ZA-12", "tin bronze")):
@@ -210,11 +214,11 @@ def ratio_of_moduli(radius):
 
 def _fed(name, radius):
     """Whether the cylinder with a feeder of that radius is sound in the field."""
-    wide, sand = 0.5 * CAST_M, 80e-3
-    body = box("casting", "casting", (0.0, wide), (sand, sand + CAST_M))
-    top = sand + CAST_M + 4.0 * radius
-    feeder = box("feeder", "feeder", (0.0, float(radius)), (sand + CAST_M, float(top)))
-    layout = Layout("round", (body, feeder), (0.0, 0.0), (wide + sand, float(top)))
+    end, sand = 0.5 * CAST_M + 80e-3, 80e-3
+    foot, top = sand + CAST_M, float(sand + CAST_M + 4.0 * radius)
+    body = cylinder("casting", "casting", "y", (0.0, 0.0), CAST_M, (sand, foot))
+    feeder = cylinder("feeder", "feeder", "y", (0.0, 0.0), 2.0 * float(radius), (foot, top))
+    layout = Layout((body, feeder), (-end, 0.0, -end), (end, top, end))
     metal = alloy(name)
     run = freeze(Setup(layout, metal, mould("green sand"), metal.liquidus_c + 50.0), FEEDER_CELL)
     return shrinkage(run).verdict == "sound"

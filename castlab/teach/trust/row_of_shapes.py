@@ -7,9 +7,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from castlab.field.bodies import moved
 from castlab.field.freeze import freeze
-from castlab.field.layout import Layout, Setup, box, polygon
+from castlab.field.layout import Layout, Setup, box
 from castlab.field.outcome import COARSE, FULL
+from castlab.field.section import whole_section
 from castlab.materials import flags
 from castlab.teach.picture import raster
 from castlab.teach.picture.scene import Label
@@ -37,20 +39,16 @@ def row_layout(modulus):
     """
     blocks = [_drawn(shape, modulus) for shape in SHAPES]
     across, up = 13.0 * modulus + DRAWN_SAND_M, 3.0 * modulus + DRAWN_SAND_M
-    return Layout("planar", tuple(blocks), (-across, -up), (across, up), title="row of shapes")
+    return Layout(tuple(blocks), (-across, -up, -up), (across, up, up), title="row of shapes")
 
 
 def _drawn(shape, modulus):
     """One shape at its place in the row."""
     body = layout_of(shape, modulus).block(shape)
     left, right = (modulus * end for end in PLACES[shape])
-    middle, depth = 0.5 * (left + right), body.depth or right - left
-    if not body.outline:
-        return box(shape, "casting", (left, right), (body.low[1], body.high[1]), depth=depth)
-    points = body.outline
-    if body.low[0] == 0.0:  # half of a round body
-        points = [*points, *((-x, y) for x, y in points[-2:0:-1])]
-    return polygon(shape, "casting", [(middle + x, y) for x, y in points], depth=depth)
+    if shape == "plate":
+        return box(shape, "casting", (left, right), *zip(body.low[1:], body.high[1:], strict=True))
+    return moved(body, lambda place: (place[0] + 0.5 * (left + right), *place[1:]))
 
 
 def modulus_of(layout):
@@ -63,7 +61,8 @@ def freeze_row(setup, look=FULL, rough=None):
     """Freeze each shape of the row alone, as closely as the `look` says; `rough` is what a bench kept."""
     modulus = modulus_of(setup.layout)
     cell = modulus / CELLS[look]
-    runs = {shape: freeze(replace(setup, layout=layout_of(shape, modulus)), cell) for shape in SHAPES}
+    runs = {shape: freeze(replace(setup, layout=layout_of(shape, modulus)), cell, look.pace)
+            for shape in SHAPES}
     times = {shape: run.last_time_s for shape, run in runs.items()}
     by_hand = {shape: hand_time(modulus, setup, SHAPES[shape][2]) for shape in SHAPES}
     return Row(setup, times, by_hand, _section(setup.layout, modulus, runs, times))
@@ -78,11 +77,10 @@ def _section(layout, modulus, runs, times):
     for shape, run in runs.items():
         left, right = ((end + 13) * PIXELS for end in PLACES[shape])
         across = 0.5 * (x[left:right] + x[left + 1 : right + 1]) - 0.5 * modulus * sum(PLACES[shape])
-        if run.grid.layout.kind == "round":
-            across = np.abs(across)
-        columns = np.searchsorted(run.grid.edges[0], across) - 1
-        rows = np.searchsorted(run.grid.edges[1], 0.5 * (y[1:] + y[:-1])) - 1
-        share[left:right] = run.freeze_time_s[np.ix_(columns, rows)] / last
+        own_x, own_y, (frozen,) = whole_section(run.grid, (run.freeze_time_s / last,), 0.0)
+        columns = np.clip(np.searchsorted(own_x, across) - 1, 0, len(own_x) - 2)  # the plate goes on
+        rows = np.searchsorted(own_y, 0.5 * (y[1:] + y[:-1])) - 1
+        share[left:right] = frozen[np.ix_(columns, rows)]
     empty = np.zeros(share.shape)
     middle = 0.5 * modulus * sum(PLACES[max(times, key=times.get)])
     return raster.Section(layout, x, y, share, empty, empty.astype(int), (middle, 0.0))

@@ -48,7 +48,7 @@ def layout_of(shape, modulus):
     """The layout of a shape with that modulus [m].
 
     >>> layout_of("ball", 0.010).block("ball").high
-    (0.03, 0.03)
+    (0.03, 0.03, 0.03)
     """
     make, size, _ = SHAPES[shape]
     return make(size * modulus)

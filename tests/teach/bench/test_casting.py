@@ -6,7 +6,6 @@ import numpy as np
 import pytest
 
 from castlab import Setup, alloy, mould, parts
-from castlab.field.grid import natural_cell
 from castlab.field.outcome import COARSE
 from castlab.teach.bench.casting import cell_at, solve_casting, time_and_cell
 from castlab.teach.picture import raster
@@ -48,11 +47,10 @@ def test_the_middles_are_said_in_the_unit_of_the_last_metal_and_none_is_later():
 
 
 def test_the_cell_where_the_last_metal_was_is_read_off_the_grid():
-    """In a boss of 40 mm beside a plate of 3 mm: only the rows of cells in the plate are finer than 4 mm."""
+    """In a boss of 40 mm beside a plate of 3 mm: only the rows of cells in the plate are finer than 6 mm."""
     layout = parts.eye_plate(thickness=0.003, gate_thickness=0.002)
     look = solve_casting(poured(layout), COARSE)
-    (x, y), edges = look.run.last_place, look.run.grid.edges
-    wide, high = (np.diff(edge)[(edge[:-1] < at) & (at < edge[1:])][0]
-                  for edge, at in zip(edges, (x, y), strict=True))
-    assert time_and_cell(look.run) == (look.run.last_time_s, pytest.approx(math.sqrt(wide * high)))
-    assert wide == pytest.approx(4e-3) and natural_cell(layout, 4e-3, 2) == pytest.approx(1.5e-3)
+    sizes = [np.diff(edge)[(edge[:-1] < at) & (at < edge[1:])][0]
+             for edge, at in zip(look.run.grid.edges, look.run.last_place, strict=True)]
+    assert time_and_cell(look.run) == (look.run.last_time_s, pytest.approx(math.prod(sizes) ** (1 / 3)))
+    assert 4e-3 < sizes[0] <= 6e-3 and min(np.diff(look.run.grid.edges[1])) == pytest.approx(1.5e-3)

@@ -251,9 +251,9 @@ class Account:
     """As much of an account as a cause is read off: holes, and when feeder and boss were solid."""
 
     def __init__(self, *places, feeder_froze=100.0, emptied=0.1, beside=0.0):
-        body = box("boss", "casting", (0.0, 0.04), (0.0, 0.04), depth=0.04)
-        feeder = box("feeder", "feeder", (0.0, 0.02), (0.04, 0.09), depth=0.02)
-        layout = Layout("planar", (body, feeder), (-0.1, -0.1), (0.2, 0.2))
+        body = box("boss", "casting", (0.0, 0.04), (0.0, 0.04), (-0.02, 0.02))
+        feeder = box("feeder", "feeder", (0.0, 0.02), (0.04, 0.09), (-0.01, 0.01))
+        layout = Layout((body, feeder), (-0.1, -0.1, -0.1), (0.2, 0.2, 0.1))
         self.run = SimpleNamespace(grid=SimpleNamespace(layout=layout))
         self.holes, self.feeder_emptied, self.beside_feeder_m3 = holes_of(places), emptied, beside
         self.defect_m3, self.paid_m3 = sum(place.volume_m3 for place in places), {"sponge": 0.0}

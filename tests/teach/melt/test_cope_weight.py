@@ -1,13 +1,16 @@
+
 """The weight on the cope: by hand, by strips, and where the sheet says it."""
 
-import math
+import itertools
 import re
 
+import numpy as np
 import pytest
 
 from castlab.field import parts
 from castlab.field.design import design
-from castlab.field.layout import METAL_ROLES, line_spans
+from castlab.field.layout import METAL_ROLES
+from castlab.field.section import upright_spans
 from castlab.materials import alloy, mould
 from castlab.teach.melt import pour_sheet
 from castlab.teach.melt.cope_weight import CUP_M, weight_needed
@@ -22,15 +25,12 @@ def setup_of(part, around=SAND, **sizes):
 
 def lifted_by_strips(layout):
     """Volume between upper faces and the metal in the cup [m3]: upright strips, the highest metal first."""
-    level, step, lifted = layout.high[1] + CUP_M, 0.05e-3, 0.0
+    level, step, lifted = layout.high[1] + CUP_M, 1e-3, 0.0
     metal = [block for block in layout.blocks if block.role in METAL_ROLES]
-    for number in range(int((layout.high[0] - layout.low[0]) / step)):
-        x, covered = layout.low[0] + (number + 0.5) * step, 0.0
-        tops = [(spans[-1][1], block.depth or 2.0 * math.pi * x)
-                for block in metal if (spans := line_spans(block, x))]
-        for top, depth in sorted(tops, reverse=True):
-            lifted += max(depth - covered, 0.0) * step * (level - top)
-            covered = max(covered, depth)
+    for x, z in itertools.product(*(np.arange(layout.low[axis] + step / 2, layout.high[axis], step)
+                                    for axis in (0, 2))):
+        tops = [spans[-1][1] for block in metal if (spans := upright_spans(block, x, z))]
+        lifted += step**2 * (level - max(tops)) if tops else 0.0
     return lifted
 
 

@@ -9,14 +9,16 @@ from PIL import Image
 
 from castlab import alloy, mould, parts
 from castlab.errors import InputError
+from castlab.field.bodies import prism
+from castlab.field.grid_lines import thinnest_section
 from castlab.field.holes import Hole
-from castlab.field.layout import Setup, box, polygon
+from castlab.field.layout import Setup, box
 from castlab.field.outcome import COARSE, FULL, Outcome, outcome_of, summary_of
 from castlab.plan import run_here
 from castlab.teach.bench import filling, ready_made
 from castlab.teach.bench.casting import solve_casting
 from castlab.teach.bench.controls import control_of
-from castlab.teach.bench.filling import fills, thinnest_section_m
+from castlab.teach.bench.filling import fills
 from castlab.teach.panels import window_map
 from castlab.teach.panels.map_picture import LOOKS, NOT_YET, Axis, MapPicture, MapScene, tile_of
 from castlab.teach.panels.map_verdict import (
@@ -83,20 +85,21 @@ def test_a_colder_mould_stops_metal_sooner():
 def test_what_cannot_be_computed_is_an_outcome_of_its_own():
     """The feeder is a body of its own, in the air."""
     setup = poured(feeder_width=0.028, feeder_height=0.06)
-    up = [replace(body, low=(body.low[0], body.low[1] + 0.01)) if body.name == "feeder" else body
+    up = [replace(body, low=(body.low[0], body.low[1] + 0.01, body.low[2])) if body.name == "feeder" else body
           for body in setup.layout.blocks]
     found = outcome_on_map(replace(setup, layout=replace(setup.layout, blocks=tuple(up))), COARSE)
     assert kind_of(found) == "cannot be cast" and "feeder" in str(found.refused)
 
 
-def test_the_thinnest_section_counts_depth_diameter_and_the_mean_of_a_wedge():
-    assert thinnest_section_m(parts.eye_plate(thickness=0.02, width=0.008)) == 0.008
+def test_the_thinnest_section_counts_depth_diameter_wall_and_the_mean_of_a_wedge():
+    assert thinnest_section(parts.eye_plate(thickness=0.02, width=0.008)) == 0.008
     layout = parts.sheave(thickness=0.012, hub=0.008, rim=0.02)
-    assert thinnest_section_m(layout) == 0.008  # the hub's diameter, not its radius
-    wedge = polygon("wedge", "casting", [(0.0, 0.0), (0.1, 0.0), (0.1, 0.02)], depth=0.05)
-    gate = box("gate", "gate", (0.1, 0.11), (0.0, 0.01), depth=0.02)
+    assert thinnest_section(layout) == 0.008  # the hub's diameter, not its radius
+    assert thinnest_section(parts.sheave(thickness=0.012, rim=0.009)) == 0.009
+    wedge = prism("wedge", "casting", "z", [(0.0, 0.0), (0.1, 0.0), (0.1, 0.02)], (-0.025, 0.025))
+    gate = box("gate", "gate", (0.1, 0.11), (0.0, 0.01), (-0.01, 0.01))
     layout = replace(parts.eye_plate(), blocks=(wedge, gate))
-    assert thinnest_section_m(layout) == pytest.approx(0.010)
+    assert thinnest_section(layout) == pytest.approx(0.010)
 
 
 # ---- the plan
@@ -128,7 +131,7 @@ def line_of_setups(count=6):
 def test_both_sides_of_a_border_are_computed_again_on_fine_cells(monkeypatch):
     setups = line_of_setups()
     border = setups[3, 0]
-    thick = lambda setup, look: "sink" if thinnest_section_m(setup.layout) >= 0.015 else "sound"  # noqa: E731
+    thick = lambda setup, look: "sink" if thinnest_section(setup.layout) >= 0.015 else "sound"  # noqa: E731
     fake = fake_outcomes(thick)
     monkeypatch.setattr(window_map, "outcome_on_map", fake)
     found = run_here(survey(setups, {}))
@@ -143,7 +146,7 @@ def test_a_border_that_moves_on_fine_cells_is_followed(monkeypatch):
 
     def kind(setup, look):
         border = 0.0125 if look == COARSE else 0.0155
-        return "sound" if thinnest_section_m(setup.layout) < border else "sink"
+        return "sound" if thinnest_section(setup.layout) < border else "sink"
 
     monkeypatch.setattr(window_map, "outcome_on_map", fake_outcomes(kind))
     found = run_here(survey(setups, {}))

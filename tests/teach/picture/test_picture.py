@@ -1,6 +1,7 @@
 """What is drawn where: read from the pixels themselves, never compared with a stored picture."""
 
 import io
+from dataclasses import replace
 
 import fake_casting
 import numpy as np
@@ -8,7 +9,8 @@ import pytest
 from colours import colours_of, luminance
 from PIL import Image
 
-from castlab.field.layout import Layout, box, polygon
+from castlab.field.bodies import prism
+from castlab.field.layout import Layout, box
 from castlab.materials import mould
 from castlab.teach.picture import raster
 from castlab.teach.picture.picture import (
@@ -21,6 +23,7 @@ from castlab.teach.picture.picture import (
     LabelRoom,
     Picture,
     picture_of,
+    where_cut,
     words_as_pixels,
 )
 from castlab.teach.picture.png import png_of
@@ -28,8 +31,8 @@ from castlab.teach.picture.scene import Label, Scene
 from castlab.teach.text.reader_units import BOTH
 from castlab.units import INCH_POUND, METRIC
 
-FLASK = (-0.05, -0.05), (0.1, 0.1)
-BLOCK = Layout("planar", (box("block", "casting", (0.0, 0.04), (0.0, 0.02), depth=0.02),), *FLASK)
+FLASK = (-0.05, -0.05, -0.05), (0.1, 0.1, 0.05)
+BLOCK = Layout((box("block", "casting", (0.0, 0.04), (0.0, 0.02), (-0.01, 0.01)),), *FLASK)
 
 
 def section(void=0.0, kind=0, layout=BLOCK, frozen=((0.1, 0.5), (0.3, 1.0))):
@@ -82,26 +85,36 @@ def test_nothing_is_coloured_by_time_before_it_is_computed():
 
 
 def test_a_ring_is_seen_on_both_sides_of_the_axis_and_a_gate_on_one():
-    gate = box("gate", "gate", (0.065, 0.075), (0.01, 0.02), depth=0.01)
+    gate = box("gate", "gate", (0.065, 0.075), (0.01, 0.02), (-0.005, 0.005))
     wheel = fake_casting.wheel()
     view = raster.View((-0.08, -0.01), (0.08, 0.1), 320, 220)
     codes = raster.role_codes(wheel, view)
     assert (codes == codes[:, ::-1]).all() and (codes == raster.CODE["feeder"]).any()
-    with_gate = Layout("round", (*wheel.blocks, gate), wheel.low, wheel.high)
+    with_gate = replace(wheel, blocks=(*wheel.blocks, gate))
     seen = raster.role_codes(with_gate, view) == raster.CODE["gate"]
     assert seen[:, 160:].any() and not seen[:, :160].any()
 
 
+def test_the_section_off_the_middle_misses_the_hub_and_says_so():
+    wheel, view = fake_casting.wheel(), raster.View((-0.08, -0.01), (0.08, 0.1), 320, 220)
+    middle, off = (raster.role_codes(wheel, view, plane) == raster.CODE["casting"] for plane in (None, 0.03))
+    assert middle[150:170].any() and off.sum() < 0.7 * middle.sum()  # a ring cut off its middle is narrower
+    both = [raster.Section(wheel, plane=plane) for plane in (None, 0.012, -0.012)]
+    assert [where_cut(each, METRIC) for each in both] == [
+        "section through the middle", "section 12 mm in front of the middle",
+        "section 12 mm behind the middle"]
+
+
 def test_above_the_flask_there_is_air():
-    flask = Layout("planar", BLOCK.blocks, (-0.05, -0.05), (0.1, 0.02))
+    flask = Layout(BLOCK.blocks, (-0.05, -0.05, -0.05), (0.1, 0.02, 0.05))
     view = raster.View((-0.01, -0.01), (0.05, 0.05), 120, 120)
     codes = raster.role_codes(flask, view)
     assert (codes[view.y > 0.02] == raster.AIR).all() and not (codes[view.y < 0.02] == raster.AIR).any()
 
 
 def test_a_polygon_is_filled_to_its_slanted_edge():
-    wedge = Layout("planar", (polygon("wedge", "casting", [(0, 0), (0.04, 0), (0.04, 0.02)], depth=0.02),),
-                   *FLASK)
+    body = prism("wedge", "casting", "z", [(0, 0), (0.04, 0), (0.04, 0.02)], (-0.01, 0.01))
+    wedge = Layout((body,), *FLASK)
     codes = raster.role_codes(wedge, raster.View((0.0, 0.0), (0.04, 0.02), 320, 160))
     assert (codes == raster.CODE["casting"]).mean() == pytest.approx(0.5, abs=0.01)
     assert codes[150, 300] == raster.CODE["casting"] and codes[20, 20] == raster.MOULD
@@ -109,8 +122,8 @@ def test_a_polygon_is_filled_to_its_slanted_edge():
 
 def test_chill_and_sleeve_differ_from_each_other_in_grey():
     def body(role, material):
-        below = box("body", role, (0.0, 0.04), (-0.02, 0.0), material=mould(material), depth=0.02)
-        layout = Layout("planar", (*BLOCK.blocks, below), *FLASK)
+        below = box("body", role, (0.0, 0.04), (-0.02, 0.0), (-0.01, 0.01), material=mould(material))
+        layout = Layout((*BLOCK.blocks, below), *FLASK)
         view = raster.View((0.0, -0.02), (0.04, 0.02), 160, 160)
         return luminance(raster.paint(raster.Section(layout), view, BAND_COLOURS)[0][90:150, 10:150, :3])
 
@@ -190,7 +203,7 @@ def test_on_paper_the_scale_bar_says_both():
 def test_gravity_points_against_up():
     picture = Picture((0.0, 0.0), (0.04, 0.02))
     for up, rows in (("+y", 1), ("-y", -1)):
-        layout = Layout("planar", BLOCK.blocks, BLOCK.low, BLOCK.high, up=up)
+        layout = Layout(BLOCK.blocks, BLOCK.low, BLOCK.high, up=up)
         picture.show(Scene(raster.Section(layout))).png()
         tip, tail = picture._arrow.xy, picture._arrow.get_position()
         assert np.sign(tip[1] - tail[1]) == rows  # rows run downwards on the page
@@ -200,7 +213,7 @@ def test_all_words_in_the_picture_can_be_read_from_the_back():
     picture = Picture((0.0, 0.0), (0.04, 0.02)).show(Scene(section(), (Label("sink", (0.03, 0.01)),)))
     sizes = [text.get_size() for axes in picture.figure.axes for text in axes.texts if text.get_text()]
     assert len(sizes) >= 7 and min(sizes) >= 12
-    (label, _, _), = picture._words
+    _, (label, _, _) = picture._words
     inked = np.flatnonzero((label.min(axis=2) < 128).any(axis=1))
     tall = inked[-1] - inked[0] + 1  # from the dot of the i to the foot of the letters
     assert tall / DPI * 72 >= 0.7 * 12  # as tall as letters of 12 points are
@@ -213,7 +226,7 @@ def test_a_label_is_drawn_where_its_room_was_taken_and_a_defect_has_a_frame():
     for words, column, row in picture._words:
         rows, columns = slice(MARGIN + row, MARGIN + row + len(words)), slice(MARGIN + column, None)
         assert np.array_equal(pixels[rows, columns][:, : words.shape[1]], words)
-    strong, plain = (words for words, _, _ in picture._words)
+    _, strong, plain = (words for words, _, _ in picture._words)
     assert not strong[0, :, :3].any() and not strong[:, -1, :3].any() and plain[0].min() == 255
 
 

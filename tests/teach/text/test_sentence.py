@@ -10,7 +10,6 @@ from said import said
 
 from castlab import Setup, alloy, freeze, mould, parts, shrinkage
 from castlab.field.diagnosis import EMPTY_FEEDER
-from castlab.field.grid import natural_cell
 from castlab.field.holes import name_of
 from castlab.field.shrinkage import DEFECTS
 from castlab.units import INCH_POUND, METRIC
@@ -75,7 +74,7 @@ def account_of(name):
 def _account(layout, metal):
     metal = alloy(metal)
     setup = Setup(layout, metal, mould("green sand"), metal.liquidus_c + 40.0)
-    return shrinkage(freeze(setup, cell=natural_cell(layout, 4e-3)))
+    return shrinkage(freeze(setup, cell=4e-3))
 
 
 @pytest.mark.parametrize("units", [METRIC, INCH_POUND])
@@ -306,7 +305,7 @@ def test_gate_and_casting_that_freeze_together_are_not_told_apart():
     layout = parts.eye_plate(gate_place="heavy end", gate_thickness=30e-3)
     metal = alloy("ZA-12")
     setup = Setup(layout, metal, mould("green sand"), 495.0)
-    account = shrinkage(freeze(setup, cell=natural_cell(layout, 2e-3)))
+    account = shrinkage(freeze(setup, cell=2e-3))
     boss, sprue = (METRIC.time(account.froze_s[name]) for name in ("boss", "sprue"))
     assert boss == sprue and account.froze_s["boss"] != account.froze_s["sprue"]
     assert "together with the sprue" in said(account) and "solid after" not in said(account)
@@ -317,7 +316,7 @@ def test_a_feeder_never_pays_more_than_was_asked_for():
     layout = parts.eye_plate(24e-3, boss=56e-3, feeder_width=56e-3, feeder_height=80e-3)
     metal = alloy("grey iron")
     setup = Setup(layout, metal, mould("cast-iron die"), metal.pour_range_c[1])
-    account = shrinkage(freeze(setup, cell=natural_cell(layout, 4e-3)))
+    account = shrinkage(freeze(setup, cell=4e-3))
     drawn, asked = account.paid_m3["feeder"], account.asked_m3
     assert drawn > asked > 0.0
     assert f"gives {METRIC.volume(drawn - asked)} back." in said(account)

@@ -11,26 +11,26 @@ from castlab.materials import mould
 from castlab.teach.text.sentence import _named
 from castlab.units import METRIC
 
-TOP_OF_BOSS = (0.055, 0.035)
+TOP_OF_BOSS = (0.055, 0.035, 0.0)
 
 
 def row(*more, up="+y"):
     """Plate, boss and rib side by side, 20, 40 and 20 mm high, and a gate at the plate's end."""
     blocks = (
-        box("plate", "casting", (0.0, 0.04), (0.0, 0.02), depth=0.04),
-        box("boss", "casting", (0.04, 0.07), (0.0, 0.04), depth=0.04),
-        box("rib", "casting", (0.07, 0.10), (0.0, 0.02), depth=0.04),
-        box("gate", "gate", (-0.01, 0.0), (0.0, 0.01), depth=0.02),
+        box("plate", "casting", (0.0, 0.04), (0.0, 0.02), (-0.02, 0.02)),
+        box("boss", "casting", (0.04, 0.07), (0.0, 0.04), (-0.02, 0.02)),
+        box("rib", "casting", (0.07, 0.10), (0.0, 0.02), (-0.02, 0.02)),
+        box("gate", "gate", (-0.01, 0.0), (0.0, 0.01), (-0.01, 0.01)),
     )
-    return Layout("planar", (*blocks, *more), (-0.05, -0.05), (0.15, 0.15), up=up)
+    return Layout((*blocks, *more), (-0.05, -0.05, -0.05), (0.15, 0.15, 0.05), up=up)
 
 
 def chill(low, high, name="chill", top=0.0):
-    return box(name, "chill", (low, high), (top - 0.02, top), depth=0.04, material=mould("steel chill"))
+    return box(name, "chill", (low, high), (top - 0.02, top), (-0.02, 0.02), material=mould("steel chill"))
 
 
-SPRUE = box("sprue", "gate", (-0.02, -0.01), (0.0, 0.10), depth=0.01)
-FEEDER = box("feeder", "feeder", (0.045, 0.065), (0.04, 0.10), depth=0.02)
+SPRUE = box("sprue", "gate", (-0.02, -0.01), (0.0, 0.10), (-0.005, 0.005))
+FEEDER = box("feeder", "feeder", (0.045, 0.065), (0.04, 0.10), (-0.01, 0.01))
 BESIDE = chill(0.0, 0.035)  # under the plate alone
 FAR = chill(0.075, 0.10, "iron")  # under the rib alone
 UNDER = chill(0.045, 0.065)  # under the boss alone
@@ -44,7 +44,7 @@ def unfed(*more, place=None, froze=(), second=None, **changes):
     return sentence(account(*places, layout=row(*more), froze=times, **changes))
 
 
-IN_PLATE = hole(block="plate", centre=(0.02, 0.015))
+IN_PLATE = hole(block="plate", centre=(0.02, 0.015, 0.0))
 
 
 @pytest.mark.parametrize(
@@ -72,7 +72,7 @@ IN_PLATE = hole(block="plate", centre=(0.02, 0.015))
          "it stays liquid until 40 s after the pour, and nothing above it is still liquid to feed it; "
          "the gate is solid after 10 s."),
         ((), dict(second=hole("cavity", volume=0.5 * CUBIC_CM)), "boss: it freezes last, 100 s"),
-        ((), dict(second=hole(block="rib", volume=0.5 * CUBIC_CM, centre=(0.085, 0.015))),
+        ((), dict(second=hole(block="rib", volume=0.5 * CUBIC_CM, centre=(0.085, 0.015, 0.0))),
          "rib: the boss freezes last, 100 s"),
     ],
 )
@@ -225,12 +225,12 @@ def sunk(*more, centre=TOP_OF_BOSS, up="+y"):
 
 def lid(low, high, bottom=0.04, top=0.06, role="casting"):
     material = None if role == "casting" else mould("steel chill")
-    return box("lid", role, (low, high), (bottom, top), depth=0.04, material=material)
+    return box("lid", role, (low, high), (bottom, top), (-0.02, 0.02), material=material)
 
 
 def test_where_a_sink_is():
     assert "on top of the boss" in sunk()
-    assert "at the foot of the boss" in sunk(centre=(0.055, 0.015))
+    assert "at the foot of the boss" in sunk(centre=(0.055, 0.015, 0.0))
     assert "that reaches down into the boss" in sunk(lid(0.05, 0.06))  # there is metal on it just there
     assert "on top of the boss" in sunk(lid(0.04, 0.05))  # metal on it, but elsewhere
     assert "on top of the boss" in sunk(lid(0.05, 0.06, top=0.044))  # 4 mm: the foot of a fillet
@@ -240,8 +240,8 @@ def test_where_a_sink_is():
 
 def test_top_and_foot_change_places_with_gravity():
     assert "at the foot of the boss" in sunk(up="-y")
-    assert "on top of the boss" in sunk(centre=(0.055, 0.015), up="-y")
-    assert "that reaches down into" in sunk(lid(0.05, 0.06, -0.02, 0.0), centre=(0.055, 0.015), up="-y")
+    assert "on top of the boss" in sunk(centre=(0.055, 0.015, 0.0), up="-y")
+    assert "that reaches down into" in sunk(lid(0.05, 0.06, -0.02, 0.0), centre=(0.055, 0.015, 0.0), up="-y")
 
 
 @pytest.mark.parametrize(
@@ -285,10 +285,11 @@ def test_a_pipe_means_a_feeder_that_ran_empty_unless_it_was_shut():
 def test_uphill_is_above_all_of_the_feeder_and_says_when_the_first_of_gate_and_sprue_was_solid():
     top = FED.block("feeder").high[1]
     uphill = "it lies higher than the metal in the feeder, and metal does not run uphill"
-    assert f"{uphill}; the gate is solid after 10 s." in sentence(account(hole(centre=(0.14, top + 1e-3))))
+    above = hole(centre=(0.14, top + 1e-3, 0.0))
+    assert f"{uphill}; the gate is solid after 10 s." in sentence(account(above))
     assert f"{uphill}; the sprue is solid after 5.0 s." in sentence(
-        account(hole(centre=(0.14, top + 1e-3)), froze={"sprue": 5.0}))
-    assert "uphill" not in sentence(account(hole(centre=(0.14, top - 1e-3))))
+        account(hole(centre=(0.14, top + 1e-3, 0.0)), froze={"sprue": 5.0}))
+    assert "uphill" not in sentence(account(hole(centre=(0.14, top - 1e-3, 0.0))))
 
 
 def test_a_feeder_has_sunk_by_the_share_that_it_gave_of_its_highest_body():
@@ -302,7 +303,7 @@ def test_a_feeder_has_sunk_by_the_share_that_it_gave_of_its_highest_body():
 
 def test_a_feeder_that_has_sunk_to_a_block_goes_down_with_it():
     """It stands 10 mm higher than the boss and gives half of its 20 mm: then it is no higher."""
-    beside = box("feeder", "feeder", (0.10, 0.13), (0.03, 0.05), depth=0.02)
+    beside = box("feeder", "feeder", (0.10, 0.13), (0.03, 0.05), (-0.01, 0.01))
     for emptied, said in ((0.5, "stands no higher than the boss by then"), (0.45, "lets no air in")):
         made = account(hole(centre=TOP_OF_BOSS), layout=row(beside), froze={"rib": 60.0}, emptied=emptied,
                        past=0.6)

@@ -65,7 +65,7 @@ def test_all_four_have_the_modulus_that_they_are_said_to_have(shape, of_size):
 
 
 @pytest.mark.parametrize("draw, sands", [
-    (shapes.plate, 10), (shapes.bar, 5), (shapes.rod, 5), (shapes.ball, 5)])
+    (shapes.plate, 5), (shapes.bar, 5), (shapes.rod, 5), (shapes.ball, 5)])
 def test_sand_lies_on_all_sides_where_heat_flows_and_as_far_as_is_said(draw, sands):
     """Five sizes of the shape at least; beside a plate without end there is none."""
     layout = draw(0.040)
@@ -75,27 +75,9 @@ def test_sand_lies_on_all_sides_where_heat_flows_and_as_far_as_is_said(draw, san
     assert layout.high[1] - body.high[1] == pytest.approx(sands * 0.040)
     right = layout.high[0] - body.high[0]
     assert right == pytest.approx(0.0 if draw is shapes.plate else sands * 0.040)
-    left = 0.0 if layout.kind == "round" else -layout.high[0]
-    assert layout.low[0] == left and (body.low[0] == 0.0) == (layout.kind == "round")
-
-
-@pytest.mark.parametrize("draw, turn", [(shapes.rod, 2.0 * math.pi), (shapes.ball, math.pi)])
-def test_round_outlines_lie_on_a_circle_and_miss_less_than_a_thousandth_of_it(draw, turn):
-    """n corners on a circle enclose n r^2/2 sin(turn / n) of turn r^2/2: with 96, at most 0.07 % less."""
-    outline = np.array(draw(0.060).blocks[0].outline)
-    assert np.hypot(*outline.T) == pytest.approx(np.full(len(outline), 0.030))
-    x, y = outline.T
-    area = 0.5 * abs(np.dot(x, np.roll(y, -1)) - np.dot(y, np.roll(x, -1)))
-    assert 0.9992 < area / (0.5 * turn * 0.030**2) < 1.0
-    if draw is shapes.ball:
-        assert x[0] == x[-1] == 0.0 and (x >= 0.0).all() and np.ptp(y) == pytest.approx(0.060)
-
-
-def test_a_long_bar_gives_about_a_hundredth_of_its_heat_to_its_two_ends():
-    """By their share of its surface: two squares of 40 mm and four sides 40 mm wide."""
-    depth = shapes.bar(0.040).blocks[0].depth
-    assert depth == shapes.rod(0.040).blocks[0].depth
-    assert 2 * 0.040**2 / (2 * 0.040**2 + 4 * 0.040 * depth) == pytest.approx(0.01, rel=0.02)
+    front = layout.high[2] - body.high[2]
+    assert front == pytest.approx(sands * 0.040 if draw is shapes.ball else 0.0)
+    assert layout.low == tuple(-each for each in layout.high)
 
 
 @pytest.mark.parametrize("draw", [shapes.plate, shapes.bar, shapes.rod, shapes.ball])
