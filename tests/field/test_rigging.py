@@ -1,6 +1,5 @@
 """Feeder, sleeve, chill, gate and turn: what was asked for is where it should be, on every part."""
 
-import itertools
 import math
 
 import pytest
