@@ -124,7 +124,6 @@ def test_energy_is_kept_with_chill_core_sleeve_and_open_top():
             feeder_height=0.05,
             sleeve_thickness=6e-3,
             chill_thickness=0.01,
-            solid=True,
         ),
         alloy("tin bronze"),
         mould("green sand"),

@@ -56,10 +56,15 @@ def _solid_at(run):
 
 
 def _cell_times(run):
-    """Distance from the mould to the far face of each cell of a rod [m], and when that cell was solid [s]."""
-    edges = run.grid.edges[1]
-    cells = int(np.isfinite(run.freeze_time_s[0]).sum())
-    return edges[cells] - edges[:cells], run.freeze_time_s[0, :cells]
+    """Distance from the mould to the far face of each cell of a rod [m], and when that cell was solid [s].
+
+    It is the same across the rod.
+    """
+    edges, times = run.grid.edges[1], run.freeze_time_s[0, :, 0]
+    across = np.broadcast_to(times[:, None], run.grid.shape)
+    assert run.freeze_time_s == pytest.approx(across, rel=1e-6, nan_ok=True)
+    cells = int(np.isfinite(times).sum())
+    return edges[cells] - edges[:cells], times[:cells]
 
 
 def _check_front(metal, sand, pour_c, metal_length, mould_length, cell, read):
@@ -97,8 +102,8 @@ def test_schwarz_aluminium_against_sand():
     # Worked beforehand from Schwarz's equation for aluminium in sand: 0.0426 and 659.1 deg C.
     assert root == pytest.approx(0.0426, rel=0.02) and interface_c == pytest.approx(659.1, abs=0.3)
     # While some metal is liquid, metal near the mould stays between the interface's temperature and melting.
-    outermost = np.isfinite(run.freeze_time_s[0]).sum() - 1
-    cell = np.flatnonzero(run.metal_cells == np.ravel_multi_index((0, outermost), run.grid.shape))[0]
+    outermost = np.isfinite(run.freeze_time_s[0, :, 0]).sum() - 1
+    cell = np.flatnonzero(run.metal_cells == np.ravel_multi_index((0, outermost, 0), run.grid.shape))[0]
     later = (run.times_s > 300.0) & (run.times_s < 0.9 * run.last_time_s)
     assert np.all(run.temp_c[later, cell] == pytest.approx(interface_c, abs=0.3))
 
