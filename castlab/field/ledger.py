@@ -104,10 +104,11 @@ class Ledger:
         below them that has air in it."""
         moving, lines = self.moving(slice(None)), self.lines
         self.movable = self.alive & (moving > EMPTY)
+        still = 1.0 - self.empty - moving
+        self.roof = lines.roof(still, self.aired)
+        self.front = self.movable & (self.roof < SKIN_HOLDS_M)
         if not self.movable.any():
             return
-        still = 1.0 - self.empty - moving
-        self.front = self.movable & (lines.roof(still, self.aired) < SKIN_HOLDS_M)
         if self.aired.any():
             hollow = self.aired & (still < 0.5)
             at = np.flatnonzero(hollow)
@@ -118,7 +119,7 @@ class Ledger:
 
     def sink(self, moving, due_kg):
         """The level falls where air comes in: highest first, all that lies level with it and hangs together;
-        where it falls past a way to what stands higher, air rises there. Returns what is still due."""
+        where air finds a way to what stands higher, it rises there. Returns what is still due."""
         lines = self.lines
         highest = lines.height[moving].max() - self.atmospheric_head()
         front = moving[self.front[moving]]
@@ -127,6 +128,11 @@ class Ledger:
             rows = lines.row[front]
             row = rows.max()
             level = lines.level(front[rows == row], row, self.movable)
+            over = lines.over[level]
+            rising = over[(over != level) & self.movable[over]]
+            if len(rising):
+                front = np.concatenate([front, rising])
+                continue
             due_kg = self.draw(level, self.moving(level), np.zeros(len(level), dtype=int), due_kg, air=True)
             if due_kg <= 0.0:
                 break
@@ -140,8 +146,7 @@ class Ledger:
         crystals."""
         feeder = members[self.payer[members] == KINDS.index("feeder")]
         self.has_feeder = len(feeder) > 0
-        could_kg = np.multiply(self.moving(feeder) * self.rho[feeder], self.volume[feeder]).sum()
-        self.feeder_could = could_kg > due_kg
+        self.feeder_could = bool((self.moving(feeder) * self.rho[feeder] * self.volume[feeder]).sum() > due_kg)
         moving = members[self.movable[members]]
         if len(moving):
             due_kg = self.sink(moving, due_kg)
@@ -180,21 +185,25 @@ class Ledger:
         if drained:  # the crystals stay
             lost = lost / np.maximum(1.0 - self.primary[cells], EMPTY)
         self.gone[cells] = np.minimum(self.gone[cells] + lost, 1.0)
-        if air:
-            self.aired[cells] = True
+        if drained:  # under no more than a skin, air follows the liquid
+            open_share = np.clip((SKIN_HOLDS_M - self.roof[cells]) / self.lines.thickness[cells] + 0.5, 0.0, 1.0)
+        else:
+            open_share = np.full(len(cells), float(air))
+        self.aired[cells[open_share > 0.5]] = True
         outside = self.payer[cells]
         for kind in ("feeder", "gate"):
             here = outside == KINDS.index(kind)
             self.paid[kind][cells[here]] += volume[here]
         own = outside < 0
-        cells, volume = cells[own], volume[own]
+        cells, volume, open_share = cells[own], volume[own], open_share[own]
         if not len(cells):
             return
         if drained:
             self.drained[cells] += volume
         self.beside_feeder_m3 += self.has_feeder * float(volume.sum())
         self.past_feeder_m3 += self.feeder_could * float(volume.sum())
-        self.paid["sink" if air else "cavity"][cells] += volume
+        self.paid["sink"][cells] += volume * open_share
+        self.paid["cavity"][cells] += volume * (1.0 - open_share)
 
     def keep_unfed(self, share):
         """Metal that no liquid reaches any more shrinks by this share within its own cell."""
@@ -237,7 +246,7 @@ class Ledger:
 
     def tell_open_from_closed(self):
         """A hollow whose cells hang together, with the cells round it that lack a little, is open if air came
-        in anywhere; it is a pipe if some of it is feeder or gate."""
+        in anywhere; it is a pipe if air came through feeder or gate."""
         whole = np.ones((3,) * self.box.ndim)
         share = np.zeros(self.box.shape)
         share.ravel()[self.box_at] = self.empty
@@ -246,9 +255,10 @@ class Ledger:
         name = np.where(self.empty > EMPTY, names.ravel()[self.box_at], 0)
         is_open, is_pipe = np.zeros((2, count + 1), dtype=bool)
         is_open[name[self.aired]] = True
-        is_pipe[name[self.aired & ~self.in_casting]] = True
+        beyond = ~self.in_casting | self.lines.under_feeder
+        is_pipe[name[self.aired & beyond]] = True
         is_open[0] = is_pipe[0] = False
-        opened, piped = is_open[name], is_pipe[name]
+        opened, piped = is_open[name], np.where(name, is_pipe[name], beyond)
         self.paid["sink"] += np.where(opened, self.paid["cavity"], 0.0)
         self.paid["cavity"][opened] = 0.0
         self.paid["pipe_into_casting"] += np.where(piped, self.paid["sink"], 0.0)

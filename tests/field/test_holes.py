@@ -51,7 +51,7 @@ def test_cells_that_touch_by_a_corner_are_one_place_and_a_fiftieth_of_all_holes_
 
 def test_the_pieces_of_a_hole_are_all_that_there_are_of_its_kind_in_its_block():
     """Of a real casting with holes of several kinds in several blocks."""
-    account = pour(design("cleat", alloy("pure aluminium"), mould("green sand"), 720.0), COARSE)
+    account = pour(design("bracket", alloy("A356"), mould("green sand"), 690.0), COARSE)
     assert len({(each.kind, each.block) for each in account.places}) == len(account.holes) > 1
     assert holes_of(account.places) == account.holes
     assert {piece for each in account.holes for piece in each.pieces} == set(account.places)
