@@ -7,6 +7,9 @@ from scipy import ndimage
 
 DEFECTS = ("sink", "cavity", "sponge", "pipe_into_casting")
 LEAST_PIECE = 0.02  # of all holes; smaller pieces are left out
+# A closed cavity, which nobody sees from outside, is no longer sound from this volume or this share of its
+# section on; judgement
+CAVITY_SOUND_M3, CAVITY_SOUND_SHARE = 0.05e-6, 0.02
 SEEN_FROM = 1e-3  # share of its volume from which on a cell counts as holed
 
 
@@ -26,10 +29,17 @@ class Place:
     depth_m: float = 0.0
     section_share: float = 0.0
 
+    @property
+    def harm(self):
+        """Of a closed cavity, its volume or its share of the section over what is still sound; else 0."""
+        if self.kind != "cavity":
+            return 0.0
+        return max(self.volume_m3 / CAVITY_SOUND_M3, self.section_share / CAVITY_SOUND_SHARE)
+
 
 @dataclass(frozen=True)
 class Hole:
-    """All pieces of one kind in one block: volume [m3] of all; middle, depth [m], last time [s] of the largest.
+    """All pieces of one kind in one block: volume [m3] of all, middle [m] and last time [s] of the largest.
 
     The middle is that of one piece, because between two holes there is sound metal.
     """
@@ -45,6 +55,11 @@ class Hole:
     def depth_m(self):
         """How deep the largest piece is [m]."""
         return max((piece.depth_m for piece in self.pieces[:1]), default=0.0)
+
+    @property
+    def harm(self):
+        """Of the worst of its pieces: from 1 on, a closed cavity is not sound."""
+        return max((piece.harm for piece in self.pieces), default=0.0)
 
 
 def holes_of(pieces):
@@ -123,7 +138,8 @@ def middle_of_holes(grid, holes):
     """The middle [m] of `holes` [m3] on cells of a `grid`; where they touch a plane of symmetry, on it."""
     spots = np.nonzero(holes)
     weight = holes[spots] / holes[spots].sum()
-    middle = [float((weight * centre[cells]).sum()) for centre, cells in zip(grid.centres, spots, strict=True)]
+    pairs = zip(grid.centres, spots, strict=True)
+    middle = [float((weight * centre[cells]).sum()) for centre, cells in pairs]
     for axis, plane in grid.planes:
         if spots[axis].min() == 0:  # with its mirror image it is one hole
             middle[axis] = plane

@@ -146,7 +146,8 @@ class Ledger:
         crystals."""
         feeder = members[self.payer[members] == KINDS.index("feeder")]
         self.has_feeder = len(feeder) > 0
-        self.feeder_could = bool((self.moving(feeder) * self.rho[feeder] * self.volume[feeder]).sum() > due_kg)
+        could_kg = (self.moving(feeder) * self.rho[feeder] * self.volume[feeder]).sum()
+        self.feeder_could = bool(could_kg > due_kg)
         moving = members[self.movable[members]]
         if len(moving):
             due_kg = self.sink(moving, due_kg)
@@ -186,7 +187,8 @@ class Ledger:
             lost = lost / np.maximum(1.0 - self.primary[cells], EMPTY)
         self.gone[cells] = np.minimum(self.gone[cells] + lost, 1.0)
         if drained:  # under no more than a skin, air follows the liquid
-            open_share = np.clip((SKIN_HOLDS_M - self.roof[cells]) / self.lines.thickness[cells] + 0.5, 0.0, 1.0)
+            thin = (SKIN_HOLDS_M - self.roof[cells]) / self.lines.thickness[cells]
+            open_share = np.clip(thin + 0.5, 0.0, 1.0)
         else:
             open_share = np.full(len(cells), float(air))
         self.aired[cells[open_share > 0.5]] = True

@@ -12,13 +12,10 @@ from functools import cached_property
 import numpy as np
 
 from castlab.field.freeze import to_the_end
-from castlab.field.holes import DEFECTS, LEAST_PIECE, holes_of, pieces_of
+from castlab.field.holes import CAVITY_SOUND_M3, DEFECTS, LEAST_PIECE, holes_of, pieces_of
 from castlab.field.ledger import Ledger
 
 SOUND_BELOW, MARGINAL_BELOW = 1e-3, 5e-3  # defects as a share of the casting's volume; judgement
-# a closed cavity, which nobody sees, is no longer sound from this volume or this share of its section on, and
-# no longer marginal from as many times that as above; judgement
-CAVITY_SOUND_M3, CAVITY_SOUND_SHARE = 0.05e-6, 0.02
 STEPS_AT_ONCE = 16  # what does not depend on who pays is computed for so many together: quick and small
 
 
@@ -67,15 +64,13 @@ class Shrinkage:
     @cached_property
     def harm(self):
         """How far it is from sound: the largest of its defects, each as a share of what is still sound."""
-        closed = [place for place in self.places if place.kind == "cavity"]
-        harms = [each.volume_m3 / CAVITY_SOUND_M3 for each in closed]
-        harms += [each.section_share / CAVITY_SOUND_SHARE for each in closed]
-        return max([self.defect_share / SOUND_BELOW, *harms])
+        return max([self.defect_share / SOUND_BELOW, *(place.harm for place in self.places)])
 
     @cached_property
     def places(self):
         """The connected pieces that the holes are made of, largest first."""
         least = LEAST_PIECE * max(self.defect_m3, SOUND_BELOW * self.casting_m3)
+        least = min(least, 0.5 * CAVITY_SOUND_M3)  # of a large casting
         return pieces_of(self.run, self.void_of, least)
 
     @cached_property

@@ -16,11 +16,11 @@ from castlab.field.bodies import moved
 from castlab.field.columns import Columns
 from castlab.field.freeze import Freeze
 from castlab.field.grid import build
+from castlab.field.holes import DEFECTS, Place
 from castlab.field.layout import Layout
-from castlab.field.holes import DEFECTS
 from castlab.field.ledger import KINDS, SHALLOW_M
 from castlab.field.rigging import slab
-from castlab.field.shrinkage import CAVITY_SOUND_M3, CAVITY_SOUND_SHARE, MARGINAL_BELOW, SOUND_BELOW
+from castlab.field.shrinkage import MARGINAL_BELOW, SOUND_BELOW
 from castlab.materials import flags
 
 SUPERHEAT_K = 40.0
@@ -195,6 +195,18 @@ def test_the_verdict_follows_the_share_of_holes():
         assert dataclasses.replace(account, paid_m3=paid).verdict == verdict
 
 
+@pytest.mark.parametrize("kind, volume_cm3, of_section, verdict", [
+    ("cavity", 0.049, 0.019, "sound"), ("sink", 0.251, 0.101, "sound"),
+    ("cavity", 0.051, 0.001, "marginal"), ("cavity", 0.001, 0.021, "marginal"),
+    ("cavity", 0.251, 0.001, "defective"), ("cavity", 0.001, 0.101, "defective")])
+def test_a_closed_cavity_of_0_05_cm3_or_2_per_cent_of_its_section_is_never_sound(
+        kind, volume_cm3, of_section, verdict):
+    """However large the casting is; what stands open is seen, and goes by its share alone."""
+    account = dataclasses.replace(solved(LAYOUTS["eye plate"], "ZA-12"), paid_m3=dict.fromkeys(KINDS, 0.0))
+    account.__dict__["places"] = (Place(kind, 1e-6 * volume_cm3, (), "boss", 1.0, 1e-3, of_section),)
+    assert account.verdict == verdict
+
+
 def test_what_comes_during_the_pour_is_paid_by_the_pour():
     """A ladle that keeps the sprue full until the gate has closed pays more than a short pour does."""
     layout, metal = LAYOUTS["eye plate"], alloy("ZA-12")
@@ -367,8 +379,8 @@ def test_a_lower_feeder_lets_the_casting_go_down_first():
 
 
 def test_air_pushes_a_lower_feeder_up_into_a_casting_that_has_a_skin():
-    """The casting's upper 4 mm are solid at once and let no air in. The open feeder, half as high, is joined to
-    it at the foot and pays: its metal stands above the way all the time."""
+    """The casting's upper 4 mm are solid at once and let no air in. The open feeder, half as high, is joined
+    to it at the foot and pays: its metal stands above the way all the time."""
     casting, feeder = column(0.040), column(0.020, "feeder", "feeder", left=0.068)
     neck = slab("neck", "feeder", (0.06, 0.068), (0.0, 0.004), 0.02)
     account = prescribed([casting, neck, feeder], lambda x, y: [
