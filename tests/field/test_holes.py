@@ -63,7 +63,7 @@ def test_how_deep_a_hollow_is_and_what_it_takes_of_the_section():
     cavity, sink = pieces_of(run, {"cavity": holes, "sink": 0.25 * holes}, 0.0)
     assert sink.section_share == pytest.approx(8 / 20 / 3 / 4)
     assert sink.depth_m == pytest.approx(4e-3)  # a quarter gone is half of a hollow
-    assert (cavity.harm, sink.harm) == (pytest.approx(8 / 20 / 3 / 0.02), 0.0)
+    assert (cavity.harm, sink.harm) == (pytest.approx(8**2 * 20 / 3 / 50), 0.0)  # in mm3; of the section it is less
 
 
 def test_the_pieces_of_a_hole_are_all_that_there_are_of_its_kind_in_its_block():

@@ -41,7 +41,7 @@ def worth_a_label(account):
     >>> from castlab import Setup, alloy, freeze, mould, parts, shrinkage
     >>> setup = Setup(parts.eye_plate(), alloy("ZA-12"), mould("green sand"), pour_temp_c=475.0)
     >>> [piece.kind for piece in worth_a_label(shrinkage(freeze(setup, cell=4e-3)))]
-    ['sink', 'cavity']
+    ['sink']
     """
     return [piece for piece in account.places if piece.volume_m3 > WORTH_ADDING * account.defect_m3]
 
