@@ -198,8 +198,9 @@ def _block_in_3d(depth):
 
 @pytest.mark.parametrize("depth, without_cells_s", [(20e-3, 91.11), (40e-3, 157.63), (80e-3, 231.75)])
 def test_a_block_freezes_when_a_plain_solver_says(depth, without_cells_s):
-    """40 x 40 mm section. `without_cells_s` by a plain explicit solver (tests/benchmark/blocks.py): on cells of
-    2.5 mm it gives the 97, 165 and 240 s that were known before castlab was, 3 to 7 % late.
+    """40 x 40 mm section. `without_cells_s` by a plain explicit solver (tests/benchmark/blocks.py).
+
+    On cells of 2.5 mm it gives the 97, 165 and 240 s that were known before castlab was, 3 to 7 % late.
     """
     assert _block_in_3d(depth).last_time_s == pytest.approx(without_cells_s, rel=0.02)
 

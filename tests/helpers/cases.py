@@ -80,8 +80,8 @@ def endlessly_wide(layout, depth):
 
 def block(depth, side=40e-3, sand=60e-3):
     """A block with a square face, in sand."""
-    body = slab("block", "casting", (sand, sand + side), (sand, sand + side), depth)
-    return Layout((body,), (0.0, 0.0, -sand - depth / 2), (2 * sand + side, 2 * sand + side, sand + depth / 2))
+    body, wide = slab("block", "casting", (sand, sand + side), (sand, sand + side), depth), 2 * sand + side
+    return Layout((body,), (0.0, 0.0, -sand - depth / 2), (wide, wide, sand + depth / 2))
 
 
 def eighth_of_block(x, y, z, sand=60e-3):
