@@ -355,14 +355,16 @@ def task_why(bench, answer):
 
 def running_time_with_range(setup):
     """Running time by the rule [s], with the heat counted too that leaves while the crystals grow."""
-    alloy, rule = setup.alloy, fill_rule(setup).running_time
+    alloy = setup.alloy
     temps, shares = zip(*alloy.solid_fraction, strict=True)
     share = filling.stopping_fraction(alloy)
     cools = alloy.liquidus_c - float(np.interp(share, shares, temps))
     counted = (share * alloy.latent_heat
                + alloy.heat_capacity_liquid * filling.superheat(alloy, setup.pour_temp_c))
-    power = 1.0 if math.isfinite(setup.mould.interface_coefficient) else 2.0
-    return rule * (1.0 + alloy.heat_capacity_liquid * cools / counted) ** power
+    more = 1.0 + alloy.heat_capacity_liquid * cools / counted
+    around = replace(setup.mould, start_temp_c=setup.mould_temp_c)
+    thick = more * height_of(setup.layout.block("plate"))  # as much more metal holds as much more heat
+    return filling.running_time(thick, alloy, around, setup.pour_temp_c)
 
 
 @task(TASK_COLDEST, number="pouring temperature")
