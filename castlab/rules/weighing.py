@@ -88,7 +88,7 @@ def closed_holes(in_air, in_water, sound_density, water=998.21, reads_to=0.0, de
 def heat_diffusivity_from_trial(freezing_time, modulus, alloy, around, pour_temp_c, shape="plate"):
     """Heat diffusivity of a mould from one casting whose freezing time was taken [J/m2/K/s^0.5].
 
-    2/sqrt(pi) b sqrt(t) - b^2/h = M density Q / (T_solidus - T_mould) - n k t / (2 r), solved for b
+    2/sqrt(pi) b sqrt(t) - b^2/h + n k t / (2 r) = M density Q / (T_solidus - T_mould), solved for b
 
     This is `castlab.rules.freezing.freezing_time_in_sand`, its source, read the other way round.
 
@@ -121,7 +121,7 @@ def heat_diffusivity_from_trial(freezing_time, modulus, alloy, around, pour_temp
     flat = held - curvature * around.conductivity * time
     if flat <= 0.0:
         raise InputError("freezing time", f"{time:g} s", "it is longer than the heat of this body can last")
-    if flat > MOST_BY_CONTACT * around.interface_coefficient * time:
+    if held > MOST_BY_CONTACT * around.interface_coefficient * time:
         raise InputError("freezing time", f"{time:g} s", "the contact lets this body freeze more slowly only")
     lowest = math.sqrt(math.pi) / 2.0 * flat / math.sqrt(time)
     if math.isinf(around.interface_coefficient):
@@ -130,7 +130,7 @@ def heat_diffusivity_from_trial(freezing_time, modulus, alloy, around, pour_temp
 
     def too_much(diffusivity):
         capacity = around.heat_capacity * (diffusivity / around.heat_diffusivity) ** 2
-        return drawn_by_wall(time, replace(around, heat_capacity=capacity)) - flat
+        return drawn_by_wall(time, replace(around, heat_capacity=capacity), curvature) - held
 
     highest = 2.0 * lowest
     while too_much(highest) < 0.0:

@@ -44,9 +44,28 @@ def test_there_and_back(heat, contact, curvature):
 
 
 def test_round_a_ball_more_is_drawn():
-    """By hand: k t / r more, 0.8 * 60 / 0.02 = 2400 J/m2/K."""
-    flat, ball = (thick_wall.drawn_by_wall(60.0, SAND, curvature) for curvature in (0.0, 1.0 / 0.02))
-    assert SAND.conductivity == 0.8 and ball - flat == pytest.approx(2400.0)
+    """By hand, touching everywhere: k t / r more, 0.8 * 60 / 0.02 = 2400 J/m2/K; less behind a contact."""
+    touching = replace(SAND, interface_coefficient=math.inf)
+    more, less = (thick_wall.drawn_by_wall(60.0, around, 1.0 / 0.02) - thick_wall.drawn_by_wall(60.0, around)
+                  for around in (touching, SAND))
+    assert SAND.conductivity == 0.8 and more == pytest.approx(2400.0) and less < more
+
+
+@pytest.mark.parametrize("contact", [100.0, 1000.0])
+@pytest.mark.parametrize("time", [20.0, 200.0])
+def test_round_a_ball_against_shells_of_sand(contact, time):
+    """Another way: shells of 0.2 mm of sand round a ball of 40 mm radius; 0.5 % is what they are worth."""
+    around, radius, shell = replace(SAND, interface_coefficient=contact), 0.04, 0.2e-3
+    edges = radius + shell * np.arange(501)
+    capacity = around.density * around.heat_capacity * (edges[1:] ** 3 - edges[:-1] ** 3) / 3.0
+    between = around.conductivity * edges[1:-1] ** 2 / shell
+    at_face = radius**2 / (1.0 / contact + 0.5 * shell / around.conductivity)
+    sand, step, drawn = np.zeros(500), 0.02, 0.0
+    for _ in range(round(time / step)):
+        flow = np.concatenate([[at_face * (1.0 - sand[0])], between * -np.diff(sand), [0.0]])
+        sand += step * -np.diff(flow) / capacity
+        drawn += step * flow[0] / radius**2
+    assert thick_wall.drawn_by_wall(time, around, 1.0 / radius) == pytest.approx(drawn, rel=5e-3)
 
 
 def test_no_heat_takes_no_time():
