@@ -40,7 +40,7 @@ SHORT_RANGE = {  # of the same family, an alloy that freezes over a short range
     "precious": "fine silver",
 }
 EASY = ("ZA-12", "Zn-4Al", "A356", "Al-12Si", "319", "silicon bronze", "fine silver")
-AS_A_SKIN = ("Zn-4Al", "pure zinc", "Al-12Si", "fine silver")
+AS_A_SKIN = ("pure zinc", "pure aluminium", "fine silver")
 LONG_RANGE, LONGEST_RANGE = ("tin bronze", "silicon bronze", "85-5-5-5"), ("Al-4.5Cu", "sterling silver")
 LONG_PLATE_M = 180e-3
 FEEDER_SIZES = {slider.name: slider for slider in RIGGING}
@@ -228,7 +228,7 @@ def _plain(chance, alloys=EASY, parts=tuple(OWN_NAMES)):
 
 def _slim(chance):
     part, fixed, values = _plain(chance, parts=("eye plate", "step wedge", "sheave"))
-    return part, fixed, values | _feeder(values["heavy"], chance.uniform(0.4, 0.65), 2.0)
+    return part, fixed, values | _feeder(values["heavy"], chance.uniform(0.35, 0.6), 2.0)
 
 
 def _squat(chance):
@@ -240,7 +240,7 @@ def _squat(chance):
 def _narrow(chance):
     part, fixed, values = _plain(chance, AS_A_SKIN, ("eye plate", "step wedge"))
     values |= _feeder(values["heavy"], chance.uniform(1.0, 1.3), 1.5)
-    neck = on_step(FEEDER_SIZES["neck_width"], chance.uniform(4e-3, 8e-3))
+    neck = on_step(FEEDER_SIZES["neck_width"], chance.uniform(2e-3, 6e-3))
     return part, fixed, values | {"neck_width": neck}
 
 
