@@ -124,7 +124,7 @@ def cure_if_readable(part, fixed, values, cause):
     """A plan; its answer is a cure, when the casting fails by that cause alone and can be read, else None.
 
     The cure is the first of those for this cause that is sound on coarse cells and on full ones. A cure for
-    another cause, as far as it goes, must not do as well.
+    another cause, as far as it goes, must not do as well, on either.
     """
 
     def looks(look, more, *changes):
@@ -138,8 +138,8 @@ def cure_if_readable(part, fixed, values, cause):
         for change in RIGHT[cause](values):
             quick = yield looks(COARSE, 2, change)
             if quick == [SOUND]:
-                cured, first = yield looks(FULL, 0, change, {})
-                if first != cause or cured == REFUSED:
+                cured, first, *wrong = yield looks(FULL, 0, change, {}, *wrong_cures(values, cause))
+                if first != cause or cured == REFUSED or SOUND in wrong:
                     return None
                 if cured == SOUND:
                     return change

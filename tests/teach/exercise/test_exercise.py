@@ -243,7 +243,8 @@ def test_any_value_in_any_field_is_an_answer_or_refused(name, value):
     ],
 )
 def test_the_cause_is_what_the_sentence_says(alloy, values, cause, says):
-    found = diagnose(pour(replace(changed_values(**values), alloy=alloy).design()))
+    exercise = replace(EXERCISE, alloy=alloy, values=EXERCISE.values | values)
+    found = diagnose(pour(exercise.design()))
     assert found.cause == cause
     assert says in sentence(found)
 
