@@ -203,7 +203,7 @@ L3 = {
     "60 mm": lambda: 6.0 * slider(ORDER, "modulus", "begin_shapes"),
     "a plate of ZA-12 takes three times as long as a ball":
         lambda: 2.5 < plate_over_ball(mould="investment") < 3.5,
-    "10 %": lambda: round(percent(plate_by_rule_over_field("tin bronze") - 1.0), -1),
+    "11 %": lambda: round(percent(plate_by_rule_over_field("tin bronze") - 1.0)),
     "170 K": lambda: two(BRONZE.freezing_range),
     "1 or 2 %": MEASURED,
     "10 to 20 %": JUDGED,
