@@ -206,7 +206,8 @@ def why_not_by_gate(result, units):
     early, late = (result.plain_time(each, units) for each in (gate, boss))
     if gate < boss and early != late:
         return f"The gate is solid after {early}, the boss only after {late}."
-    return "The gate is not liquid clearly longer than the boss: it is stiff with crystals before it is solid."
+    return ("The gate is not liquid clearly longer than the boss: it is stiff with crystals before it is "
+            "solid.")
 
 
 @task(TASK_PAIR)
@@ -228,7 +229,8 @@ def task_pair(fed, _):
 
 def thinnest_alone(fed):
     """The thinnest gate that does without help [m], and the metal in the mould with it [kg]."""
-    step, (_, _, thickest) = fed.controls["gate_thickness"].slider.step, fed.controls["gate_thickness"].range()
+    control = fed.controls["gate_thickness"]
+    step, (_, _, thickest) = control.slider.step, control.range()
     sizes = [thickest - step * n for n in reversed(range(round((thickest - GATE_M) / step) + 1))]
 
     def alone(size):
