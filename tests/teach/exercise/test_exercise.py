@@ -264,6 +264,7 @@ class Account:
 
 
 CAVITY = Place("cavity", 2e-6, (0.02, 0.02), "boss", 190.0)
+PIPE = replace(CAVITY, kind="pipe_into_casting")
 
 
 @pytest.mark.parametrize(
@@ -277,8 +278,8 @@ CAVITY = Place("cavity", 2e-6, (0.02, 0.02), "boss", 190.0)
         (Account(CAVITY, feeder_froze=300.0, emptied=0.78), ("way closes", "runs empty")),
         (Account(CAVITY, feeder_froze=100.0, emptied=0.65), ("runs empty",)),
         (Account(CAVITY, feeder_froze=300.0, beside=1.8e-6), ("freezes first",)),
-        (Account(replace(CAVITY, kind="pipe_into_casting"), feeder_froze=300.0, emptied=0.6), ("runs empty",)),
-        (Account(replace(CAVITY, kind="pipe_into_casting"), feeder_froze=300.0), ("way closes",)),
+        (Account(PIPE, feeder_froze=300.0, emptied=0.6), ("runs empty",)),
+        (Account(PIPE, feeder_froze=300.0), ("way closes",)),
         (Account(replace(CAVITY, kind="sponge")), ("even",)),
         (Account(replace(CAVITY, centre=(0.02, 0.095)), feeder_froze=300.0), ("uphill",)),
     ],
