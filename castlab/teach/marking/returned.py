@@ -55,7 +55,8 @@ def collect(folder, *exercises):
     root = Path(folder)
     try:
         entries = _entries(root)
-        inside = {path: _entries_or_problem(path) for path in entries if path.is_dir() and not path.is_symlink()}
+        inside = {path: _entries_or_problem(path)
+                  for path in entries if path.is_dir() and not path.is_symlink()}
     except (OSError, ValueError):
         raise InputError("folder", plain_text(str(folder)), "it must be a folder that can be read") from None
     count = len(entries) + sum(map(len, inside.values()))
@@ -86,7 +87,7 @@ def _entries_or_problem(folder):
 def _read_own_folder(path, found, root, exercises):
     """The answer in a folder of one student."""
     if not found or isinstance(found, str):
-        return Returned((_name_of(path, root) + "/",), problem=found or "the folder is empty", folder=path.name)
+        return Returned((_name_of(path, root) + "/",), None, found or "the folder is empty", "", path.name)
     return replace(_read_together(found, root, exercises), folder=path.name)
 
 
