@@ -176,7 +176,7 @@ def read_answer(text, *exercises):
         record[name] = plain_text(_require_text(name, record[name], most))
     exercise = next((each for each in exercises if record["exercise"] in each.keys), None)
     if exercise is None:
-        keys = ", ".join(each.key for each in exercises[:MOST_NAMED]) + ", ..." * (len(exercises) > MOST_NAMED)
+        keys = ", ".join(each.key for each in exercises[:MOST_NAMED]) + ", ..." * bool(exercises[MOST_NAMED:])
         raise InputError("exercise", record["exercise"], f"the answer must be to exercise {keys}")
     record["exercise"] = exercise.key
     if not record["name"]:

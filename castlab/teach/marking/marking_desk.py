@@ -206,7 +206,8 @@ class MarkingDesk(Shown):
         self._paper = OnePaper(self.give, self.again, self._guarded)
         self._typed = TypedAnswer(self.take_typed, self._guarded)
         self._switch = units_switch(lambda units: self._guarded(lambda: self.speak(units))())
-        row = widgets.HBox([button("Mark", self._guarded(self.mark), "max-content"), self._switch], layout=ROW)
+        mark = button("Mark", self._guarded(self.mark), "max-content")
+        row = widgets.HBox([mark, self._switch], layout=ROW)
         saving = widgets.HBox([self._marks, self._replace, self._save], layout=ROW)
         self.widget = widgets.VBox([self._exercise, self._folder, row, self._said, self._work.widget,
                                     self._picture, self._in_words, self._table, self._wrong,

@@ -45,6 +45,7 @@ class TypedAnswer:
             self._exercises = exercises
             self._which.layout.display = "" if exercises[1:] else "none"
             self._which.options = [(f"{each.title}, {each.key}", each.key) for each in exercises]
+            self._which.value = exercises[0].key
             self._exercise_chosen()
 
     def speak(self, units):

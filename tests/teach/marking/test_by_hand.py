@@ -29,10 +29,11 @@ def test_marks_that_make_no_sense_are_refused(marks, why, says):
         ByHand(marks, why)
 
 
-@pytest.mark.parametrize("content", ["", "{", "[]", "{}", '{"castlab": "marks by hand", "version": 2, "answers": {}}',
-                                     '{"castlab": "marks by hand", "version": 1, "answers": []}',
-                                     '{"castlab": "marks by hand", "version": 1, "answers": {"a": 5}}',
-                                     '{"castlab": "marks by hand", "version": 1, "answers": {"a": {"marks": 1}}}'])
+RIGHT = '{"castlab": "marks by hand", "version": 1, "answers": '
+
+
+@pytest.mark.parametrize("content", ["", "{", "[]", "{}", RIGHT.replace("1", "2") + "{}}", RIGHT + "[]}",
+                                     RIGHT + '{"a": 5}}', RIGHT + '{"a": {"marks": 1}}}'])
 def test_a_damaged_file_is_refused_and_stays_as_it_is(tmp_path, content):
     path = tmp_path / "by_hand.json"
     path.write_text(content)

@@ -17,13 +17,13 @@ def test_place_reason_and_cure_make_answers_equal_and_the_name_does_not():
 
 
 def test_words_are_compared_without_capital_letters_and_nobody_without_words_copied():
-    answers = [replace(IDA, words="A wide  feeder"), replace(OTTO, words="a WIDE feeder"), replace(IDA, words=""),
-               replace(OTTO, words="")]
+    answers = [replace(IDA, words="A wide  feeder"), replace(OTTO, words="a WIDE feeder"),
+               replace(IDA, words=""), replace(OTTO, words="")]
     assert same_words(answers) == ((1, 2),)
 
 
 def test_they_are_named_and_marks_stay():
     words = equal_words([IDA, None, replace(IDA, name="Bo"), replace(IDA, name="Cy", words="")])
-    assert words.startswith("Same place, reason and cure: 1 Ida, 3 Bo and 4 Cy. Word for word the same in their "
-                            "own words: 1 Ida and 3 Bo.") and words.endswith(NO_PROOF)
+    assert words.startswith("Same place, reason and cure: 1 Ida, 3 Bo and 4 Cy. ")
+    assert "same in their own words: 1 Ida and 3 Bo." in words and words.endswith(NO_PROOF)
     assert equal_words([IDA, OTTO, None]) == ""

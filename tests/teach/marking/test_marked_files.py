@@ -1,4 +1,4 @@
-"""What the desk writes is harmless wherever it is opened, goes where it belongs, and replaces nothing unasked."""
+"""What the desk writes is harmless wherever it is opened, goes where it belongs, replaces nothing unasked."""
 
 import csv
 import html.parser
@@ -17,12 +17,13 @@ from castlab.teach.marking.marked_files import IMPORTED, TABLE, TO_IMPORT, comme
 from castlab.teach.text import markup
 from castlab.units import METRIC
 
-WICKED = ["=1+1", "+1", "-1", "@sum(1)", "\t=1", " =1", "\r=1", "\n@x", "＝1+1", "x;=1", "x\t=1", 'x";=1', '"=1"',
-          "=cmd|' /C calc'!A0"]
+WICKED = ["=1+1", "+1", "-1", "@sum(1)", "\t=1", " =1", "\r=1", "\n@x", "＝1+1", "x;=1", "x\t=1", 'x";=1',
+          '"=1"', "=cmd|' /C calc'!A0"]
 
 
 def written(*marks):
-    return files_of(marks, [columns_of(number, mark, ()) for number, mark in enumerate(marks, start=1)], METRIC)
+    rows = [columns_of(number, mark, ()) for number, mark in enumerate(marks, start=1)]
+    return files_of(marks, rows, METRIC)
 
 
 def rows_in(text):

@@ -109,7 +109,8 @@ def class_of_25(root):
         if number != 5:
             (own / answer_file_name(answer.name)).write_text(answer_text(answer))
     (root / "Student 08_1008" / "photo.jpg").write_bytes(b"\xff\xd8")
-    (root / "Student 09_1009" / "Student_9_answer.json").write_text(answer_text(replace(GOOD, name="Student 9")))
+    other = answer_text(replace(GOOD, name="Student 9"))
+    (root / "Student 09_1009" / "Student_9_answer.json").write_text(other)
 
 
 def test_25_papers_are_read_from_nested_folders(tmp_path):
@@ -118,7 +119,8 @@ def test_25_papers_are_read_from_nested_folders(tmp_path):
     assert len(found) == 25
     bad = {key: str(each.problem) for key, each in found.items() if each.problem}
     assert set(bad) == {"03", "05", "09"}
-    assert bad["03"] == "the folder is empty" and "whole JSON" in bad["05"] and "different answers" in bad["09"]
+    assert bad["03"] == "the folder is empty"
+    assert "whole JSON" in bad["05"] and "different answers" in bad["09"]
     for key, each in found.items():
         if key not in bad:
             assert (each.answer.name, each.answer.number) == (f"Student {int(key)}", str(1000 + int(key)))
@@ -429,8 +431,10 @@ def read_one(folder, files, nested=False):
     own.mkdir(parents=True)
     for name, content in files.items():
         (own / name).write_bytes(content)
-    (found,) = collect(folder)
-    assert bool(found.answer) != bool(found.problem)
+    with watched() as seen:
+        (found,) = collect(folder)
+    assert set(seen) == {"open"} and all(mode in ("r", "rb") for _, mode in seen["open"])  # nothing is run
+    assert len(found.files) == len(files) and bool(found.answer) != bool(found.problem)
     if found.answer:
         EXERCISE.require_cure(found.answer.values)
         assert found.answer.name and found.answer.block in EXERCISE.places
