@@ -84,7 +84,7 @@ def _model(truth, allowed):
 
 
 def _scheme(exercise):
-    rows = [(name, f"{most:g}", SCHEME[name]) for name, most in exercise.marks.items()]
+    rows = [(name, f"{most:g}", SCHEME[name]) for name, most in exercise.marks.items() if most]
     return (*rows, ("sum", f"{exercise.most_marks:g}", ""))
 
 

@@ -167,7 +167,7 @@ def test_the_answer_never_leaves_the_folder(name):
     assert not re.search(r'[\s/\\:*?"<>|]', found) and len(found.encode()) < 255
 
 
-def test_the_file_is_named_after_the_student_and_one_of_another_name_is_said_to_be_old(task, tmp_path, capsys):
+def test_the_file_is_named_after_the_student_and_one_of_another_name_is_old(task, tmp_path, capsys):
     do_it_all(task).hand_in(tmp_path)
     task.write(name="Ida Ørsted", number="17")
     task.hand_in(tmp_path)

@@ -30,6 +30,15 @@ def collect(folder):
     return returned.collect(folder, EXERCISE)
 
 
+@pytest.fixture(autouse=True, scope="module")
+def all_is_loaded(tmp_path_factory):
+    """What Python loads when it is first needed, it runs: that is done before anything is watched."""
+    folder = tmp_path_factory.mktemp("first")
+    (folder / "x.json").write_text("{")
+    write_returned(folder, "ann", EXERCISE, GOOD)
+    collect(folder)
+
+
 def alone(folder, name, content):
     """What is found in a folder with one file of that content beside a good one, which must go on."""
     write_returned(folder, "zoe", EXERCISE, OTHER)
