@@ -32,6 +32,7 @@ def sheet_of(exercise, material, drawing):
         "exercise": exercise,
         "drawing": drawing,
         "truth": truth,
+        "how_sure": material.how_sure,
         "setting": _setting(exercise),
         "cures": _cures(exercise, material.cures),
         "model": _model(truth, allowed),

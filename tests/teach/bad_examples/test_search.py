@@ -4,6 +4,7 @@ import itertools
 import math
 import re
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -330,7 +331,8 @@ def test_it_is_written_once_and_not_replaced_unasked(desk, monkeypatch, tmp_path
     """With a made-up search for the cures, which is the desk's own matter and tested there."""
     prepared, written = [], []
 
-    def prepare(exercise):
+    def prepare(exercise, how_sure):
+        assert "8 of 8 pours" in how_sure
         prepared.append(exercise)
         return "material"
         yield
@@ -348,6 +350,59 @@ def test_it_is_written_once_and_not_replaced_unasked(desk, monkeypatch, tmp_path
         desk.wait(60)
         assert desk.words.startswith(said)
     assert prepared == [desk.exercise()] and written == [(desk.exercise(), "material")]
+
+
+def test_the_scheme_of_the_form_is_the_exercises(desk):
+    desk._marks["words"].value, desk._marks["reason"].value = 2.0, 4.5
+    assert desk.exercise().marks == {"place": 2, "reason": 4.5, "sound": 4, "metal": 3, "words": 2}
+    desk._marks["words"].value, desk._marks["reason"].value = 0.0, 3.0
+
+
+def test_7_of_8_is_written_only_when_it_is_allowed_and_the_sheet_says_so(desk, monkeypatch):
+    proof, said = desk.proof, []
+    desk.proof = replace(proof, held=7, holds=False, fine=())
+    with pytest.raises(InputError, match="7 of 8 pours; tick"):
+        desk.exercise()
+    desk._unsure.value = True
+    assert desk.exercise()
+
+    def prepare(exercise, how_sure):
+        said.append(how_sure)
+        return "material"
+        yield
+
+    monkeypatch.setattr(bad_example_bench.hand_out, "prepare", prepare)
+    monkeypatch.setattr(bad_example_bench.hand_out, "write", lambda *_, **options: ())
+    desk.bench.set(boss=0.048)
+    desk._proved = desk.bench.values
+    desk.write("anywhere")
+    desk.wait(60)
+    assert "7 of 8 pours" in said[0] and "not robust" in said[0]
+    desk.proof = replace(desk.proof, usual=SOUND)
+    with pytest.raises(InputError, match="Still robust"):
+        desk.exercise()
+    desk._unsure.value, desk.proof = False, proof
+    desk.bench.set(boss=0.050)
+    desk._proved = desk.bench.values
+
+
+def test_a_batch_is_searched_and_written(desk, monkeypatch, tmp_path):
+    asked = []
+
+    def plan(exercise, wish, count, seed):
+        asked.append((exercise, wish.most_metal_kg, count, seed))
+        return SimpleNamespace(variants=("one", "two"))
+        yield
+
+    monkeypatch.setattr(bad_example_bench.variants, "batch", plan)
+    monkeypatch.setattr(bad_example_bench.batch_sheet, "spread_words", lambda found: ["All are alike."])
+    monkeypatch.setattr(bad_example_bench.batch_sheet, "write_batch",
+                        lambda found, folder, overwrite: (tmp_path / "x_batch_instructor.html",))
+    desk._count.value = 7
+    desk.write_batch(tmp_path)
+    desk.wait(60)
+    assert desk.words.endswith("2 variants, and x_batch_instructor.html. All are alike.")
+    assert asked == [(desk.exercise(), desk.wish.most_metal_kg, 7, 1)]
 
 
 def test_what_was_adjusted_must_be_proved_again(desk):
