@@ -7,8 +7,6 @@ exercise holds no hidden answer; what is right is found by solving it.
 import hashlib
 import json
 import math
-import re
-import unicodedata
 from dataclasses import asdict, dataclass, field
 from functools import cached_property
 
@@ -18,6 +16,7 @@ from castlab.field.parts import PARTS
 from castlab.materials import alloy_names, mould_names
 from castlab.teach.sliders.slider import SI_UNITS
 from castlab.teach.sliders.to_design import design_of, pouring_follows_alloy, sliders_for, sliders_of_part
+from castlab.teach.text.file_names import safe_stem
 from castlab.units import given
 
 VERSION = 2
@@ -27,7 +26,6 @@ MARKS = {"place": 2, "reason": 3, "sound": 4, "metal": 3, "words": 0}  # usual m
 COMPUTED = ("place", "reason", "sound", "metal")  # the points that the desk marks; words are marked by hand
 OF_ALLOY = ("pour_temp_c", "mould_temp_c")  # their ranges follow the alloy, so they must be free with it
 TEXTS_OF_ANSWER = {"exercise": 64, "name": 200, "number": 40, "block": 64, "reason": 64, "words": MOST_WORDS}
-LONGEST_STEM = 40  # characters of a file's name that come from a title or a person's name
 MOST_NAMED = 3  # exercises that an error names
 OFF_STEP = 1e-3  # of a step; what a slider and a text lose on the way
 
@@ -162,11 +160,6 @@ def answer_file_name(name):
     ('Zoë_O_Neil_answer.json', 'student_answer.json')
     """
     return f"{safe_stem(name) or 'student'}_answer.json"
-
-
-def safe_stem(name):
-    """The letters and digits of a name, as part of the name of a file: never a point, a stroke or a blank."""
-    return re.sub(r"\W+", "_", unicodedata.normalize("NFC", name)).strip("_")[:LONGEST_STEM]
 
 
 def read_answer(text, *exercises):

@@ -6,10 +6,11 @@ from pathlib import Path
 
 from castlab.errors import InputError
 from castlab.field.diagnosis import CAUSES
-from castlab.teach.exercise.exercise import COMPUTED, plain_text, safe_stem
+from castlab.teach.exercise.exercise import COMPUTED, plain_text
 from castlab.teach.exercise.settings_in_words import change_words
 from castlab.teach.marking.mark_table import HEADINGS, as_text
 from castlab.teach.text import pages
+from castlab.teach.text.file_names import safe_stem
 
 TABLE, TO_IMPORT, COMMENTS, BY_HAND = "table.csv", "to_import.csv", "comments", "by_hand.json"
 IMPORTED = ("name", "id", "mark", "comment")  # in any course system one says which column is which

@@ -49,8 +49,9 @@ def test_each_student_gets_another_casting_with_the_same_fault(found):
 
 
 def test_all_are_as_hard_as_the_exercise_by_what_the_solver_says(found):
-    """By hand: the hole goes with the cube of the boss: 30 % more or less of it are 9 % of the boss more
-    and 11 % less; of the sliders, only the feeder's width cures it, and so do the kinds of cure that widen it."""
+    """By hand: the hole goes with the cube of the boss: 30 % more or less of it are 9 % of the boss more and
+    11 % less. Of the sliders only the feeder's width cures it, and so do the kinds of cure that widen it.
+    """
     for each in found.variants:
         assert 0.7**(1 / 3) * 0.040 - 1e-9 <= each.exercise.values["boss"] <= 1.3**(1 / 3) * 0.040 + 1e-9
         assert abs(each.hard.ways - found.like.hard.ways) <= 1 and each.hard.cure_share > 0
