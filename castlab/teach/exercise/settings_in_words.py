@@ -34,6 +34,15 @@ def change_words(exercise, changes, units=METRIC):
     return ", ".join(words) or "nothing is changed"
 
 
+def set_words(exercise, changes, units=METRIC):
+    """Such as "feeder width 40 mm, feeder height 60 mm": the same without where the sliders stood before."""
+    words = []
+    for name, value in changes.items():
+        label, kind = _label_and_kind(exercise.part, name)
+        words.append(f"{label} {value_words(kind, value, units)}")
+    return ", ".join(words) or "nothing is changed"
+
+
 def range_words(slider, units=METRIC):
     """Such as "feeder width: now 0 mm, from 0 mm to 56 mm", or the names on a menu."""
     now = value_words(slider.kind, slider.value, units)

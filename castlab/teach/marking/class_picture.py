@@ -12,10 +12,10 @@ from castlab.field.diagnosis import CAUSES
 WIDTH, HEIGHT, DPI = 940, 430, 100  # pixels on the screen
 DARK, RIGHT, WRONG = "#141414", "#005aa0", "#eb9e1e"
 FONT_PT = 10
-MOST_NUMBERS = 5  # papers named beside one mark
+MOST_NUMBERS = 4  # papers named beside one mark
 HIGHEST = 200.0  # per cent of the holes; what is worse is drawn at the upper edge
 REASON_WIDTH = 44  # letters on one line
-FAR = 200.0  # per cent of the metal; a pot that holds more limits nobody
+FAR = 1.1  # a pot that holds so many times the heaviest cure limits nobody
 LIFT, LINE, HALF_LETTER, MARK = 9.0, 15.0, 3.4, 5.0  # pixels: numbers above their mark, height, half widths
 
 
@@ -85,8 +85,9 @@ def _draw_cures(axes, marks):
         shape, colour = looks[numbers[0]]
         axes.plot(metal, holes, shape, color=colour, markeredgecolor=DARK, markersize=9, clip_on=False,
                   zorder=3)
-    limits = _limits_of(marks)
-    metals = [95.0, 105.0, *(metal for metal, _ in points), *limits.values()]
+    metals = [95.0, 105.0, *(metal for metal, _ in points)]
+    limits = {words: at for words, at in _limits_of(marks).items() if at < FAR * max(metals)}
+    metals += limits.values()
     room, highest = 0.1 * (max(metals) - min(metals)), 1.15 * max([100.0, *(holes for _, holes in points)])
     axes.set(xlim=(min(metals) - room, max(metals) + room), ylim=(0.0, highest))
     for words, at in limits.items():
@@ -107,8 +108,7 @@ def _limits_of(marks):
     if len({mark.exercise.key for mark in done}) > 1:
         return {}
     limits = {"lightest known": done[0].best_kg, "the pot holds": done[0].exercise.most_metal_kg}
-    shares = {words: 100.0 * kg / done[0].truth.outcome.poured_kg for words, kg in limits.items() if kg}
-    return {words: share for words, share in shares.items() if share < FAR}
+    return {words: 100.0 * kg / done[0].truth.outcome.poured_kg for words, kg in limits.items() if kg}
 
 
 def _write_numbers(axes, points):
@@ -127,7 +127,8 @@ def _write_numbers(axes, points):
         x, y = scale.inverted().transform((across, up))
         if up > foot + LIFT:
             axes.plot([x, x], [holes, y], color=DARK, linewidth=0.6, zorder=2)
-        axes.text(x, y, words, size=FONT_PT, ha="center", va="bottom", color=DARK, zorder=4)
+        axes.text(x, y, words, size=FONT_PT, ha="center", va="bottom", color=DARK, zorder=4,
+                  bbox={"facecolor": "white", "edgecolor": "none", "pad": 0.5})
 
 
 def _draw_reasons(axes, marks):

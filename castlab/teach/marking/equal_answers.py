@@ -38,13 +38,11 @@ def others_like(number, groups):
 
 
 def equal_words(answers):
-    """What the desk says of equal answers; "" where there are none."""
-    equal, worded = equal_groups(answers), same_words(answers)
-    if not (equal or worded):
-        return ""
-    parts = [f"Same place, reason and cure: {_listed(group, answers)}." for group in equal]
-    parts += [f"Word for word the same in their own words: {_listed(group, answers)}." for group in worded]
-    return f"{' '.join(parts)} {NO_PROOF}"
+    """What the desk says of equal answers, in lines; none where there are no equal ones."""
+    lines = [f"Same place, reason and cure: {_listed(group, answers)}." for group in equal_groups(answers)]
+    lines += [f"Word for word the same in their own words: {_listed(group, answers)}."
+              for group in same_words(answers)]
+    return (*lines, NO_PROOF) if lines else ()
 
 
 def _listed(group, answers):

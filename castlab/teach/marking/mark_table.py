@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from castlab.field.diagnosis import CAUSES
 from castlab.field.outcome import Outcome
 from castlab.teach.exercise.exercise import COMPUTED, Exercise
-from castlab.teach.exercise.settings_in_words import change_words
+from castlab.teach.exercise.settings_in_words import change_words, set_words
 from castlab.teach.marking.by_hand import NOTHING, ByHand
 from castlab.teach.marking.model_answer import Truth
 from castlab.teach.marking.returned import Returned
@@ -16,7 +16,7 @@ HALF = 0.5  # share of the marks for an answer that is half right
 FULL_METAL, NO_METAL = 1.05, 1.60  # metal over the best known: full marks up to here, none from here on
 HEADINGS = ("paper", "file", "name", "id", "says where", "says why", "cure", "in words", *COMPUTED, "by hand",
             "reason by hand", "sum", "of", "same answer as", "comment")
-ON_SCREEN = ("paper", "name", "cure", "in words", *COMPUTED, "by hand", "sum", "of", "comment")
+ON_SCREEN = ("paper", "name", "cure", "in words", *COMPUTED, "by hand", "sum", "of")
 SHORT_WORDS = 160  # characters of a student's words in the table on the screen
 NOT_MARKED = "not marked"
 SCHEME = {
@@ -133,10 +133,14 @@ def columns_of(number, mark, same, units=METRIC):
     }
 
 
-def shown_rows(rows):
-    """The rows as they stand on the screen: fewer columns, and long words cut off."""
-    short = {"in words": SHORT_WORDS}
-    return [tuple(cut(as_text(row[name]), short.get(name)) for name in ON_SCREEN) for row in rows]
+def shown_rows(marks, rows, units=METRIC):
+    """The rows as they stand on the screen: fewer columns, short words, the problem in place of a cure."""
+    shown = []
+    for mark, row in zip(marks, rows, strict=True):
+        cure = mark.problem or set_words(mark.exercise, mark.returned.answer.values, units)
+        short = row | {"cure": cure, "in words": cut(row["in words"], SHORT_WORDS)}
+        shown.append(tuple(as_text(short[name]) for name in ON_SCREEN))
+    return shown
 
 
 def as_text(value):
@@ -151,10 +155,10 @@ def as_text(value):
 def cut(words, most):
     """Words as they are, or cut off with dots behind them.
 
-    >>> cut("a tall feeder", 6), cut("a tall feeder", None)
+    >>> cut("a tall feeder", 6), cut("a tall feeder", 13)
     ('a tal…', 'a tall feeder')
     """
-    return words if most is None or len(words) <= most else words[: most - 1] + "…"
+    return words if len(words) <= most else words[: most - 1] + "…"
 
 
 def _place(answer, truth):

@@ -154,9 +154,10 @@ class MarkingDesk(Shown):
         groups = equal_groups(answers)
         self._rows = [mark_table.columns_of(number, mark, others_like(number, groups), self.units)
                       for number, mark in enumerate(marks, start=1)]
-        self._table.value = markup.table(mark_table.ON_SCREEN, mark_table.shown_rows(self._rows), NOTE)
+        rows = mark_table.shown_rows(marks, self._rows, self.units)
+        self._table.value = markup.table(mark_table.ON_SCREEN, rows, NOTE)
         self._wrong.value = "".join(markup.paragraph(words) for words in (
-            wrong_words(marks), equal_words(answers), self._orphans(answers)) if words)
+            wrong_words(marks), *equal_words(answers), self._orphans(answers)) if words)
         self._picture.value = class_picture.picture_of(marks)
         self._picture.layout.display = "" if self._picture.value else "none"
         self._in_words.value = markup.paragraph(class_picture.words_of(marks))
