@@ -16,8 +16,8 @@ HALF = 0.5  # share of the marks for an answer that is half right
 FULL_METAL, NO_METAL = 1.05, 1.60  # metal over the best known: full marks up to here, none from here on
 HEADINGS = ("paper", "file", "name", "id", "says where", "says why", "cure", "in words", *COMPUTED, "by hand",
             "reason by hand", "sum", "of", "same answer as", "comment")
-ON_SCREEN = ("paper", "name", "cure", "in words", *COMPUTED, "by hand", "sum", "of")
-SHORT_WORDS = 160  # characters of a student's words in the table on the screen
+ON_SCREEN = ("paper", "name", "cure", "in words", *COMPUTED, "by hand", "sum")
+SHORT_WORDS, SHORT_PROBLEM = 160, 80  # characters of words, and of a problem, in the table on the screen
 NOT_MARKED = "not marked"
 SCHEME = {
     "place": "full marks for the block with the largest hole; half for another with 15 % of all holes",
@@ -137,8 +137,11 @@ def shown_rows(marks, rows, units=METRIC):
     """The rows as they stand on the screen: fewer columns, short words, the problem in place of a cure."""
     shown = []
     for mark, row in zip(marks, rows, strict=True):
-        cure = mark.problem or set_words(mark.exercise, mark.returned.answer.values, units)
-        short = row | {"cure": cure, "in words": cut(row["in words"], SHORT_WORDS)}
+        cure, total = cut(mark.problem, SHORT_PROBLEM), NOT_MARKED
+        if not mark.problem:
+            cure = set_words(mark.exercise, mark.returned.answer.values, units)
+            total = f"{mark.total:g} of {mark.exercise.most_marks:g}"
+        short = row | {"cure": cure, "in words": cut(row["in words"], SHORT_WORDS), "sum": total}
         shown.append(tuple(as_text(short[name]) for name in ON_SCREEN))
     return shown
 
