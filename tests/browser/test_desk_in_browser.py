@@ -105,7 +105,7 @@ def test_an_instructor_marks_a_class(opened, class_folder, server):
 def test_a_student_does_it_all_on_the_page_alone(browser, tmp_path):
     """Without a server, as on a laptop that has nothing but a browser."""
     page, errors = browser.new_page(), []
-    page.on("pageerror", errors.append)
+    page.on("pageerror", lambda error: errors.append(error))
     page.goto((FOLDER / file_names(EXERCISE.title)[2]).resolve().as_uri())
     page.get_by_role("button", name="Save my answer").click()
     assert page.locator("#said").text_content() == "Not saved yet. Missing: where, why, your name."
