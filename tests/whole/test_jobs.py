@@ -13,9 +13,10 @@ from castlab.field.sure import across_bands
 from castlab.materials import alloy, mould
 from castlab.plan import map_over
 from castlab.teach.bad_examples import hand_out, search
-from castlab.teach.bad_examples.example_exercise import EXERCISE
+from castlab.teach.bad_examples.example_exercise import ANSWERS, EXERCISE
 from castlab.teach.bad_examples.wanted_defect import WantedDefect
-from castlab.teach.marking import marking_desk
+from castlab.teach.marking import solve_answers
+from castlab.teach.marking.returned import Returned
 from castlab.teach.panels import window_map
 from castlab.teach.read_defect import hidden_castings
 from castlab.teach.trust import checks
@@ -29,7 +30,7 @@ PLANS = (
     window_map.survey({(0, 0): PLAIN.setup()}, {}),
     search.prove(WISH, WISH.design(WISH.start)),
     hand_out.prepare(EXERCISE),
-    marking_desk.solve_all(EXERCISE, []),
+    solve_answers.solve_all([EXERCISE], [Returned(("ida.json",), ANSWERS["ida"])]),
     hidden_castings.drawing(1),
     map_over(checks.stated_error, [checks.setup_of(*checks.CASTINGS[0])]),
 )
