@@ -237,7 +237,7 @@ L6 = {
     "20 mm": lambda: slider(CURES, "chill_thickness"),
     "34 mm": lambda: side(solved(CURES, "begin_fed"), "boss"),
     "40 mm": plate_depth,
-    "7.3 mm": lambda: two(boss_beside_gate(0.030)),
+    "7.2 mm": lambda: two(boss_beside_gate(0.028)),
     "10 to 20 %": JUDGED,
 }
 
