@@ -211,6 +211,12 @@ class Bench(Shown):
         self.settle()
 
     @alone
+    def offer(self, name, options):
+        """Let a menu offer other names; one that is chosen and still offered stays."""
+        with self._keeping_quiet():
+            self.controls[name].offer(tuple(options))
+
+    @alone
     def hold(self):
         """Keep the present state below the bench, to compare later ones with it."""
         if self.result:

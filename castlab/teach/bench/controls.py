@@ -1,5 +1,6 @@
 """Sliders and menus that keep SI inside and speak millimetres or inches outside."""
 
+from dataclasses import replace
 
 import ipywidgets as widgets
 
@@ -46,6 +47,13 @@ class Menu:
     @value.setter
     def value(self, name):
         self.widget.value = require_known(self.slider.label, name, self.slider.options)
+
+    def offer(self, options):
+        """Offer other names; what was chosen stays, or the first is chosen where it is no longer offered."""
+        if options != self.slider.options:
+            value = self.value if self.value in options else options[0]
+            self.slider = replace(self.slider, options=options, value=options[0])
+            self.widget.options, self.widget.value = options, value
 
     def range(self):
         """First, middle and last of what it can be set to."""

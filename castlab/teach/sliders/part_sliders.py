@@ -87,6 +87,8 @@ RIGGING = (
     _choice("gate_place", "gate place", FEEDING, (rigging.THIN, rigging.HEAVY)),
     _length("gate_thickness", "gate thickness", FEEDING, 4, 3, 30, 1),
 )
+# How strongly the mould draws heat: on benches that read a shop's own book.
+MOULD_HEAT = Slider("mould_heat", "mould draws heat, % of the data", "number", METAL, 100.0, 40.0, 200.0, 1.0)
 ON_ROUND = {"feeder_width": "feeder diameter", "neck_width": "neck diameter"}
 # What a part has no free face for.
 NOT_ON = {
