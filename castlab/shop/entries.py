@@ -31,6 +31,7 @@ class Field:
     kind             "text", "number", "choice" (of `options`), "flag", "rows" (of numbers, `columns` says of
                      what) or "settings" (names and plain values)
     unit, low, high  of a number [SI]          needed   whether it may not be left out
+    minutes          whether people say this time in minutes; else, and in the file, it is in seconds
     """
 
     name: str
@@ -42,6 +43,7 @@ class Field:
     needed: bool = True
     options: tuple[str, ...] = ()
     columns: tuple = ()
+    minutes: bool = False
 
     def checked(self, value):
         """The value as the book keeps it. Raises InputError that says what is wrong."""
@@ -61,7 +63,7 @@ def _temp(name, label, needed=True, low=-20.0, high=HOTTEST_C):
 
 
 def _time(name, label, needed=True):
-    return _number(name, label, "s", 1.0, HOURS, needed)
+    return Field(name, label, NUMBER, "s", 1.0, HOURS, needed, minutes=True)
 
 
 ROOM = _temp("room_c", "room", needed=False, high=50.0)

@@ -48,9 +48,16 @@ def hole_of(entry):
     return 0.0 if by == NONE else None
 
 
-def times_of(book):
-    """When all was liquid, planned and measured: a `Compared`; None where no pour has both."""
-    return _compared(book, lambda each: (each["planned_liquid"], each["liquid"]), TIME_ERROR)
+def times_of(book, furnace=None):
+    """When all was liquid, planned and measured: a `Compared`; None where no pour has both.
+
+    Parameters: `book`; `furnace`, the furnace that the plans were made for, as its menu calls it, or all.
+    """
+    def pair_of(each):
+        other = furnace is not None and (each["melt"] or {}).get("furnace", furnace) != furnace
+        return (None, None) if other else (each["planned_liquid"], each["liquid"])
+
+    return _compared(book, pair_of, TIME_ERROR)
 
 
 def holes_of(book):

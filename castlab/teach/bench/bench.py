@@ -212,9 +212,19 @@ class Bench(Shown):
 
     @alone
     def offer(self, name, options):
-        """Let a menu offer other names; one that is chosen and still offered stays."""
+        """Let a menu offer other names; one that is chosen and still offered stays. The slider's first value
+        must be among them."""
+        control = self.controls[name]
         with self._keeping_quiet():
-            self.controls[name].offer(tuple(options))
+            before = control.value
+            control.offer(tuple(options))
+            if control.value != before:
+                self._follow(name)
+
+    @alone
+    def forget(self):
+        """Drop all kept results, for a bench that is not shown for a while: they take much memory."""
+        self._cache = Cache()
 
     @alone
     def hold(self):

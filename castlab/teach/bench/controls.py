@@ -49,10 +49,10 @@ class Menu:
         self.widget.value = require_known(self.slider.label, name, self.slider.options)
 
     def offer(self, options):
-        """Offer other names; what was chosen stays, or the first is chosen where it is no longer offered."""
+        """Offer other names; what was chosen stays, or goes back to the start where it is no longer offered."""
         if options != self.slider.options:
-            value = self.value if self.value in options else options[0]
-            self.slider = replace(self.slider, options=options, value=options[0])
+            value = self.value if self.value in options else self.slider.value
+            self.slider = replace(self.slider, options=options)
             self.widget.options, self.widget.value = options, value
 
     def range(self):

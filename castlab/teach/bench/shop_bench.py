@@ -8,7 +8,6 @@ from castlab.shop.pours import holes_of
 from castlab.teach.bench.bench import Bench
 from castlab.teach.sliders.part_sliders import METAL, MOULD_HEAT
 from castlab.teach.sliders.to_design import mould_follows, pouring_follows_alloy
-from castlab.units import per_cent
 
 MADE_UP = "MADE UP"
 
@@ -60,14 +59,14 @@ def remarks(result, shop, units):
 def _of_mould(setup, shop):
     name = setup.mould.name.removesuffix(", hot")
     data = mould(name, hot=setup.mould.name != name)
-    counted = f"{per_cent(setup.mould.heat_diffusivity / data.heat_diffusivity)} % of the data"
+    counted = f"{100.0 * setup.mould.heat_diffusivity / data.heat_diffusivity:.0f} % of the data"
     own = _mould_of(shop, name)
     if own is None:
         return () if setup.mould == data else (("mould draws heat", counted),)
     plates = "1 plate" if len(own.entries) == 1 else f"{len(own.entries)} plates"
-    doubt = "" if own.agrees and not own.wrong else "; an entry does not agree, see the book"
-    return (("mould draws heat", f"{counted} (my shop: {own.name}, {plates}, {per_cent(own.share)} %, give or take "
-                                 f"{per_cent(own.fit.band * own.share)}{_made_up(own.entries)}{doubt})"),)
+    doubt = "" if own.agrees and not own.wrong else "; not all agree, see the book"
+    return (("mould draws heat", f"{counted} (my shop: {own.name}, {plates}, {100.0 * own.share:.0f} %, give or take "
+                                 f"{100.0 * own.fit.band * own.share:.0f} %{_made_up(own.entries)}{doubt})"),)
 
 
 def _of_pour(setup, shop, units):

@@ -48,7 +48,7 @@ def from_shop(shop, values, casting):
     if stock is not None:
         remarks.append(("metal to weigh in", phrase(
             "on the shelf {}, my shop{}", kilograms(stock["mass"], 3), _when(stock))))
-    late = times_of(shop.book)
+    late = times_of(shop.book, values.get("furnace", EXAMPLE))
     if late is not None and late.bias.corrects:
         found["late"] = late.bias.ratio
         remarks.append(("ready, by your pours", phrase(
@@ -118,4 +118,6 @@ def _made_up(entries):
 
 def _doubt(seen):
     """A word where entries do not agree: the book says which."""
-    return "" if seen.agrees and not seen.wrong else ", but see the book: an entry does not agree"
+    if len(seen.wrong) == 1:
+        return ", one entry left out, see the book"
+    return "" if seen.agrees else ", but its entries do not agree, see the book"
