@@ -5,6 +5,7 @@ is said and kept word for word; so is a part of the file that this castlab does 
 """
 
 import json
+import math
 from dataclasses import dataclass, field, replace
 
 from castlab.errors import InputError, require_known
@@ -123,7 +124,7 @@ def _record(text):
     if len(text) > MOST_CHARACTERS:
         raise NotThisBook("damaged", "book", f"{len(text)} characters", f"at most {MOST_CHARACTERS} are read")
     try:
-        record = json.loads(text, parse_constant=_no_constant, object_pairs_hook=_no_doubles)
+        record = json.loads(text, parse_constant=_no_constant, parse_float=_finite, object_pairs_hook=_no_doubles)
     except (ValueError, RecursionError) as error:
         words = shortened(str(error))
         raise NotThisBook("damaged", "book", "damaged", f"it must be whole JSON: {words}") from None
@@ -145,6 +146,11 @@ def _no_constant(name):
     raise ValueError(f"{name} is no number")
 
 
+def _finite(text):
+    number = float(text)
+    return number if math.isfinite(number) else _no_constant(text)
+
+
 def _no_doubles(pairs):
     record = dict(pairs)
     if len(record) < len(pairs):
@@ -153,4 +159,9 @@ def _no_doubles(pairs):
 
 
 def _json(value):
-    return json.dumps(value, ensure_ascii=False)
+    text = json.dumps(value, ensure_ascii=False)
+    try:
+        text.encode()
+    except UnicodeEncodeError:  # half a sign, which only an escape can write
+        return json.dumps(value)
+    return text

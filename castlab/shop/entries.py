@@ -221,7 +221,8 @@ def entry_of(kind, values):
             if field.needed:
                 raise InputError(field.label, "missing", "it must be filled in")
             continue
-        kept[name] = field.checked(value)
+        if (checked := field.checked(value)) != "":
+            kept[name] = checked
     if kind == "heat_ups" and kept["alloy"] != EMPTY and "mass" not in kept:
         raise InputError("mass of the charge", "missing", "it must be filled in, or the crucible be empty")
     return Entry(kind, kept)

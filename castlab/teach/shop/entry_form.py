@@ -9,7 +9,7 @@ from castlab.units import METRIC, Scale
 STYLE = {"description_width": "initial"}
 WIDE, HIGH = "460px", "150px"
 SECONDS, MINUTES = Scale("s", 1.0), Scale("min", 1.0 / 60.0)
-NOTHING = "-"  # of a menu whose choice may be left open
+NOTHING = "-"  # of a menu where nothing is chosen
 
 
 def scale_of(field, units):
@@ -97,7 +97,7 @@ class EntryForm:
             if field.kind == FLAG:
                 self._controls[name].value = bool(value)
             elif field.kind == CHOICE:
-                self._controls[name].value = value or self._controls[name].options[0]
+                self._controls[name].value = value or NOTHING
             else:
                 self._controls[name].value = shown(field, value, self.units)
 
@@ -158,8 +158,7 @@ def _control(field, known):
     if field.kind == FLAG:
         return widgets.Checkbox(value=False, indent=False, layout={"width": WIDE})
     if field.kind == CHOICE:
-        options = list(field.options) if field.needed else [NOTHING, *field.options]
-        return widgets.Dropdown(options=options, style=STYLE, layout={"width": WIDE})
+        return widgets.Dropdown(options=[NOTHING, *field.options], style=STYLE, layout={"width": WIDE})
     if field.kind == ROWS:
         return widgets.Textarea(style=STYLE, layout={"width": WIDE, "height": HIGH},
                                 placeholder="2  68\n4  118\n6  166")

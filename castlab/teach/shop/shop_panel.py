@@ -51,7 +51,8 @@ class ShopPanel(Shown):
         self._kinds.value, self._changing = kind, None
         known = {field: getattr(self.book.shop, names) for field, names in NAMES.items() if names}
         self.form = EntryForm(kind, units=self._bench.units, known=known)
-        self.form.show({"date": today()})
+        on_bench = self._bench.values  # most likely it is about what stands there
+        self.form.show({"date": today(), "alloy": on_bench.get("alloy"), "material": on_bench.get("mould")})
         self._purpose.value = markup.paragraph(KINDS[kind].purpose)
         self._place.children = [self.form.widget]
         self._list_entries()
