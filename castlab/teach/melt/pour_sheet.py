@@ -133,10 +133,11 @@ def _metal(melt):
 
 
 def _pot(melt):
-    alloy, plan, pot = melt.alloy, melt.charge, melt_words.pot_words(melt)
+    alloy, plan, own = melt.alloy, melt.charge, melt.setup.own.pot_name
     brim, bore = BOTH.volume(melt.setup.pot_volume), pouring.likely_bore(melt.setup.pot_volume)
-    known = "Measured with water." if melt.setup.own.pot_name else "The volume is our inference: measure yours."
-    lines = [f"{pot[0].upper()}{pot[1:]}, about {brim} to the brim: takes {weight(melt.holds)} of {alloy.name} "
+    pot = f"Pot {own}" if own else f"Pot rated {melt.setup.rated_mass:g} kg"
+    known = "Measured with water." if own else "The volume is our inference: measure yours."
+    lines = [f"{pot}, about {brim} to the brim: takes {weight(melt.holds)} of {alloy.name} "
              f"with room below the brim. {known}",
              f"Only a pot that has held nothing but the {alloy.family} family."]
     if "pot" not in melt.problems:

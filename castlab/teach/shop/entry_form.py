@@ -6,8 +6,8 @@ from castlab.errors import InputError, require_number
 from castlab.shop.entries import CHOICE, FLAG, KINDS, NUMBER, ROWS, entry_of, shortened
 from castlab.units import METRIC, Scale
 
-STYLE = {"description_width": "initial"}
-WIDE, HIGH = "460px", "150px"
+STYLE = {"description_width": "290px"}  # so that all fields of a form stand below each other
+WIDE, HIGH = "600px", "150px"
 SECONDS, MINUTES = Scale("s", 1.0), Scale("min", 1.0 / 60.0)
 NOTHING = "-"  # of a menu where nothing is chosen
 
@@ -120,7 +120,7 @@ class EntryForm:
     def _label(self, field):
         if field.kind == ROWS:
             units = ", ".join(label_of(column, self.units) for column in field.columns)
-            return f"{field.label}, one a line: {units}"
+            return f"{units}; one a line"
         return label_of(field, self.units)
 
     def _read(self, name, units, quietly=False):

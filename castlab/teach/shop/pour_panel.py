@@ -156,8 +156,9 @@ class PourPanel(Shown):
         self._photograph = widgets.Image(layout={"display": "none", "max_width": "480px"})
         self._write = self._bench.button(WRITE, self.write_down)
         self.widget = widgets.VBox([
-            self._bench.button(PLAN, self.plan), self._pours, self._record, self._photograph, self._no_photograph,
-            widgets.HTML(markup.paragraph(HOW)), self.form.widget, self._write, self._done, self._said])
+            widgets.HBox([self._bench.button(PLAN, self.plan)]), self._pours, self._record, self._photograph, self._no_photograph,
+            widgets.HTML(markup.paragraph(HOW)), self.form.widget, widgets.HBox([self._write]), self._done,
+            self._said])
 
 
 def planned(bench, melt):

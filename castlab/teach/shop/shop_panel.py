@@ -148,7 +148,7 @@ class ShopPanel(Shown):
         row = {"flex_flow": "row wrap"}
         write = [button(WRITE, self.write_down), button(NEW, lambda: self.choose(self._kinds.value))]
         self.widget = widgets.VBox([
-            self._file_words, self._overview, self._swap,
+            self._file_words, self._overview, widgets.HBox([self._swap]),
             self._kinds, self._purpose, self._place, widgets.HBox(write, layout=row), self._done,
             self._entries, widgets.HBox(self._on_entries, layout=row)])
 

@@ -33,9 +33,9 @@ def doubts_of(shop, units):
         for name in names:
             if (what, name) in shop.problems:
                 why = sentence_of(shop.problems[what, name], units)
-                found.append(f"Of the {what} {name} nothing can be computed. {why}")
+                found.append(f"Of the {what} “{name}” nothing can be computed. {why}")
             else:
-                found += _doubt(f"{what} {name}", getattr(shop, what)(name), units)
+                found += _doubt(f"{what} “{name}”", getattr(shop, what)(name), units)
     return found
 
 
@@ -123,7 +123,7 @@ def _moulds(shop):
         plates = "1 plate" if len(own.entries) == 1 else f"{len(own.entries)} plates"
         yield ("mould", name, (
             f"{own.material}: draws heat as {100.0 * own.share:.0f} % of the data, give or take "
-            f"{100.0 * own.fit.band * own.share:.0f} %; b = {significant(own.fit.heat_diffusivity, 3)} J/(m2 K s^0.5); "
+            f"{100.0 * own.fit.band * own.share:.0f} %; {significant(own.fit.heat_diffusivity, 3)} J/(m2 K s^0.5); "
             f"{plates}, which alone say {_signed(own.fit.left_over)}{_mark(own.entries)}"))
 
 
@@ -195,7 +195,7 @@ def _bias_words(compared, thing, units):
         return f"{said} Nothing is corrected before {FEWEST} pours agree."
     if bias.corrects:
         return f"{said} Correct by that: the plans say so beside their numbers."
-    return f"{said} 1 lies within: there is nothing to correct."
+    return f"{said} The predictions may well be right, for 1.00 lies within: nothing is corrected."
 
 
 def _left_over(compared, say):

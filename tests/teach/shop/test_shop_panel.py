@@ -57,7 +57,7 @@ def test_what_cannot_be_is_said_and_stays_in_the_form(panel, kind, texts, words)
 def test_a_slip_is_named_and_can_be_put_right(panel):
     for time, thickness in (("60", "10"), ("86", "12"), ("135", "15"), ("240", "12")):
         write(panel, "plates", mould="box 2", thickness=thickness, time=time, pour_temp_c="475")
-    assert "One entry of the mould box 2 does not agree" in panel.words and "took 240 s" in panel.words
+    assert "One entry of the mould “box 2” does not agree" in panel.words and "took 240 s" in panel.words
     panel.change(3)
     panel.form.fill_in(time="87")
     panel.write_down()
