@@ -102,7 +102,8 @@ def judged(fit_of, count):
     of 10, 10, 10 and 30, each known to 1, the last is wrong; of 10 and 30 one is, and nothing says which:
 
     >>> def mean_of(entries):
-    ...     return lambda kept: fit_linear([[1.0]] * len(kept), [entries[at] for at in kept], [1.0] * len(kept))
+    ...     return lambda kept: fit_linear(
+    ...         [[1.0]] * len(kept), [entries[at] for at in kept], [1.0] * len(kept))
     >>> judged(mean_of([10.0, 10.0, 10.0, 30.0]), 4).left_out
     3
     >>> judged(mean_of([10.0, 30.0]), 2).wrong

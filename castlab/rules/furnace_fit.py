@@ -1,4 +1,4 @@
-"""What a furnace of one's own gives and loses, from what its display showed while a known charge heated up."""
+"""What a furnace of one's own gives and loses, from what its display showed while a known charge heated."""
 
 import math
 from dataclasses import dataclass, replace
@@ -8,7 +8,7 @@ import numpy as np
 
 from castlab.errors import InputError, require_between, require_positive
 from castlab.rules.agreement import Judged, fit_linear, judged
-from castlab.rules.furnace import SMALL_FURNACE, Furnace, HeatRows, display_at_full_power
+from castlab.rules.furnace import SMALL_FURNACE, Furnace, display_at_full_power
 
 READ_K = 3.0  # standard deviation of a reading: the display, and a watch read to some seconds; judgement
 FITTED = ("power", "loss", "wall_heat_capacity", "coupling")
@@ -122,7 +122,8 @@ def fit_furnace(plate_power, heatings, holdings=(), reading_error=READ_K):
     few readings. Source: two lumps as in `castlab.rules.furnace`, fitted as any textbook of regression does.
     Check: readings computed for a furnace of 1300 W give 1300 W back.
 
-    >>> old, tin = replace(SMALL_FURNACE, power=1300.0), ((25.0, 231.9, 231.9, 450.0), (0.0, 5e4, 1.1e5, 1.63e5))
+    >>> old = replace(SMALL_FURNACE, power=1300.0)
+    >>> tin = (25.0, 231.9, 231.9, 450.0), (0.0, 5e4, 1.1e5, 1.63e5)
     >>> times = tuple(range(60, 900, 60))
     >>> heatings = [Heating(mass, *tin, tuple(zip(times, display_at_full_power(old, times, mass, *tin))))
     ...             for mass in (0.0, 2.0)]

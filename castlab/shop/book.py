@@ -124,7 +124,8 @@ def _record(text):
     if len(text) > MOST_CHARACTERS:
         raise NotThisBook("damaged", "book", f"{len(text)} characters", f"at most {MOST_CHARACTERS} are read")
     try:
-        record = json.loads(text, parse_constant=_no_constant, parse_float=_finite, object_pairs_hook=_no_doubles)
+        record = json.loads(text, parse_constant=_no_constant, parse_float=_finite,
+                            object_pairs_hook=_no_doubles)
     except (ValueError, RecursionError) as error:
         words = shortened(str(error))
         raise NotThisBook("damaged", "book", "damaged", f"it must be whole JSON: {words}") from None

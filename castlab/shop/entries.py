@@ -6,7 +6,7 @@ deg C: a number typed in mm or in g is refused by its size.
 
 from dataclasses import dataclass
 
-from castlab.errors import InputError, require_between, require_known, require_number
+from castlab.errors import InputError, require_known, require_number
 from castlab.materials import alloy_names, mould_names
 from castlab.rules.charge import MELT_LOSS
 from castlab.rules.sensor import FREEZING_POINTS_C
@@ -103,23 +103,23 @@ KINDS = {
                 _time("time", "time after switching on"), _temp("shown_c", "display"))),
         )),
     "holds": Kind(
-        "Hold", "Once all has stood at the set point for half an hour: how much of ten minutes are the elements "
-        "on?", (
+        "Hold", "Once all has stood at the set point for half an hour: how much of ten minutes are the "
+        "elements on?", (
             Field("furnace", "name of the furnace"),
             _temp("temp_c", "display", low=100.0),
             _number("on_share", "share of the time that the elements are on", "", 0.02, 1.0),
             ROOM,
         )),
     "crucibles": Kind(
-        "Crucible", "Cold, clean and empty on the scales: how much water fills it to the brim? Then dry it fully, "
-        "above 100 °C (212 °F), before metal goes in.", (
+        "Crucible", "Cold, clean and empty on the scales: how much water fills it to the brim? Then dry it "
+        "fully, above 100 °C (212 °F), before metal goes in.", (
             Field("name", "name of the crucible"),
             _number("water", "water to the brim", "kg", 0.005, 100.0),
             _choice("family", "for metal of the family", sorted(MELT_LOSS), needed=False),
         )),
     "plates": Kind(
-        "Timed plate", "A wide plate with a thermocouple in its middle: how long from the pour until that passes "
-        "the solidus?", (
+        "Timed plate", "A wide plate with a thermocouple in its middle: how long from the pour until that "
+        "passes the solidus?", (
             Field("mould", "name of the mould"),
             _choice("material", "made of", mould_names()),
             _choice("alloy", "alloy", alloy_names()),
@@ -254,9 +254,9 @@ def _check_number(field, value):
     if not field.low <= number <= field.high:
         for name, many in MISTAKEN.get(field.unit, ()):
             if field.low <= number / many <= field.high:
-                said_in = f"{field.unit or 'a share of 1'}"
-                raise InputError(field.label, f"{number:g}", "in " + name + "? The book keeps it in " + said_in
-                                 + "; it must lie between {} and {}", *_ends(field))
+                kept = field.unit or "shares of 1"
+                allowed = f"in {name}? The book keeps it in {kept}; it must lie between {{}} and {{}}"
+                raise InputError(field.label, f"{number:g}", allowed, *_ends(field))
         low, high = _ends(field)
         raise InputError(field.label, given(number, field.unit), "it must lie between {} and {}", low, high)
     return float(f"{number:.9g}")
@@ -301,7 +301,8 @@ def _check_settings(field, value):
     kept = {}
     for name, each in value.items():
         if isinstance(each, bool) or not isinstance(each, (str, int, float)) or len(str(each)) > 64:
-            raise InputError(f"slider {shortened(name)}", shortened(each), "it must be a number or a short word")
+            allowed = "it must be a number or a short word"
+            raise InputError(f"slider {shortened(name)}", shortened(each), allowed)
         kept[str(name)[:64]] = each if isinstance(each, str) else require_number(shortened(name), each)
     return kept
 

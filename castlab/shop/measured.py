@@ -10,7 +10,6 @@ from castlab.rules.furnace import Furnace
 from castlab.rules.mould_fit import MouldFit, TimedPlate, fit_mould
 from castlab.rules.sensor import Reading, SensorFit, judge_sensor
 from castlab.rules.weighing import water_density
-from castlab.shop.book import Book
 from castlab.shop.entries import EMPTY, Entry
 
 ROOM_C = melting.ROOM_C
@@ -167,8 +166,9 @@ class Shop:
                                       [furnace_fit.Holding(each["temp_c"], each["on_share"], _room(each))
                                        for each in holds])
         entries = [each for each in heat_ups for _ in each["readings"]] + holds
-        names = [(each, row) for each in heat_ups for row in each["readings"]] + [(each, None) for each in holds]
-        return OwnFurnace((*entries, plate), tuple(names), fit.judged.wrong, fit.judged.fit.agrees, **said,
+        names = (*((each, row) for each in heat_ups for row in each["readings"]),
+                 *((each, None) for each in holds))
+        return OwnFurnace((*entries, plate), names, fit.judged.wrong, fit.judged.fit.agrees, **said,
                           fit=fit)
 
     def _mould(self, name):

@@ -16,7 +16,7 @@ FILLED_WITH = {SAND: 1600.0, WAX: 900.0}
 
 @dataclass(frozen=True, eq=False)
 class Compared:
-    """One thing of several pours: the entries, what was predicted and measured of each [SI], and the `Bias`."""
+    """One thing of several pours: entries, what was predicted and measured of each [SI], and the `Bias`."""
 
     entries: tuple[Entry, ...]
     predicted: tuple[float, ...]

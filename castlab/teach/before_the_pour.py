@@ -1,4 +1,4 @@
-"""Everything for the part at hand on one page: verdict, how sure, cures, window, melt, pour sheet, the book."""
+"""Everything for the part at hand on one page: verdict, how sure, cures, window, melt, sheet, shop's book."""
 
 import ipywidgets as widgets
 
@@ -26,9 +26,9 @@ HEADINGS = ("The casting", "How sure is the verdict?", "Cures, side by side", "A
 class Workbench(Shown):
     """A menu of parts, and for the part chosen one bench with all its sliders and what belongs under it.
 
-    `bench`, `melt`, `sure`, `cures`, `window`, `sheet`, `pours` and `shop` are those of the part that is chosen
-    now; what was set and found for another part is there again when that one is chosen. `book` is the shop's
-    own, my_shop.json in the folder, and `settings` keeps in it where the sliders stand.
+    `bench`, `melt`, `sure`, `cures`, `window`, `sheet`, `pours` and `shop` are those of the part that is
+    chosen now; what was set and found for another part is there again when that one is chosen. `book` is the
+    shop's own, my_shop.json in the folder, and `settings` keeps in it where the sliders stand.
     """
 
     def __init__(self, part="eye plate", folder="."):

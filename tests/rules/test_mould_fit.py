@@ -19,7 +19,8 @@ def plates_of(share, random, count, noise=1.0):
         time = freezing_time_in_sand(0.5 * thickness, ZINC, own, pour)
         read = time * np.exp(noise * random.normal(0.0, TIME_SHARE))
         wide = thickness + noise * random.normal(0.0, THICKNESS_M)
-        found.append(TimedPlate(ZINC, SAND, float(wide), float(read), pour + noise * random.normal(0.0, 7.0), 25.0))
+        entered = pour + noise * random.normal(0.0, 7.0)
+        found.append(TimedPlate(ZINC, SAND, float(wide), float(read), entered, 25.0))
     return found
 
 

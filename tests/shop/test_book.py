@@ -73,7 +73,8 @@ def test_a_thousand_damaged_books_are_read_or_refused_and_never_anything_else():
     text, chance, read = EXAMPLE.read_text(encoding="utf-8"), random.Random(1), 0
     for _ in range(1000):
         at = chance.randrange(len(text))
-        damaged = text[:at] + chance.choice(["", "}", '"', "9", "-", "[", "\x00", "e9"]) + text[at + chance.randrange(3):]
+        put = chance.choice(["", "}", '"', "9", "-", "[", "\x00", "e9"])
+        damaged = text[:at] + put + text[at + chance.randrange(3):]
         try:
             book = read_book(damaged)
         except NotThisBook:

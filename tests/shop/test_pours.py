@@ -3,6 +3,7 @@
 import pytest
 
 from castlab import InputError
+from castlab.materials import values
 from castlab.shop.book import Book
 from castlab.shop.entries import entry_of
 from castlab.shop.pours import KNOWN, NONE, SAND, WAX, WEIGHED, hole_of, holes_of, times_of
@@ -12,18 +13,16 @@ def pour(**values):
     return entry_of("pours", {"part": "eye plate", "alloy": "ZA-12"} | values)
 
 
-@pytest.mark.parametrize("values, cm3", [
+@pytest.mark.parametrize("measured, cm3", [
     ({"hole_by": SAND, "filling": 0.008}, 5.0), ({"hole_by": WAX, "filling": 0.0045}, 5.0),
     ({"hole_by": KNOWN, "hole": 5e-6}, 5.0), ({"hole_by": NONE}, 0.0),
 ])
-def test_a_hole_by_sand_wax_or_eye(values, cm3):
-    assert 1e6 * hole_of(pour(**values)) == pytest.approx(cm3)
+def test_a_hole_by_sand_wax_or_eye(measured, cm3):
+    assert 1e6 * hole_of(pour(**measured)) == pytest.approx(cm3)
 
 
 def test_a_hole_by_weight_in_water():
-    """6030 kg/m3 sound, from castlab/data; 120 cm3 of metal and 5 cm3 of hollow push away 125 cm3 of water."""
-    from castlab.materials import values
-
+    """120 cm3 of metal and 5 cm3 of hollow push away 125 cm3 of water."""
     sound = next(each.value for each in values("ZA-12") if each.quantity == "density_20c")
     in_air = 120e-6 * sound
     entry = pour(hole_by=WEIGHED, in_air=in_air, in_water=in_air - 125e-6 * 998.21)

@@ -1,7 +1,7 @@
 """Every public name of castlab/rules is used by something that a person sees: read from the source.
 
-What stands in castlab/teach, in castlab/shop, whose words are shown there, and in the notebooks counts, and what a rule calls that is itself used so. A
-test, or a docstring's example, is no use.
+What stands in castlab/teach, in castlab/shop, whose words are shown there, and in the notebooks counts, and
+what a rule calls that is itself used so. A test, or a docstring's example, is no use.
 """
 
 import ast

@@ -65,8 +65,9 @@ def _of_mould(setup, shop):
         return () if setup.mould == data else (("mould draws heat", counted),)
     plates = "1 plate" if len(own.entries) == 1 else f"{len(own.entries)} plates"
     doubt = "" if own.agrees and not own.wrong else "; not all agree, see the book"
-    return (("mould draws heat", f"{counted} (my shop: {own.name}, {plates}, {100.0 * own.share:.0f} %, give or take "
-                                 f"{100.0 * own.fit.band * own.share:.0f} %{_made_up(own.entries)}{doubt})"),)
+    measured = f"{100.0 * own.share:.0f} %, give or take {100.0 * own.fit.band * own.share:.0f} %"
+    return (("mould draws heat",
+             f"{counted} (my shop: {own.name}, {plates}, {measured}{_made_up(own.entries)}{doubt})"),)
 
 
 def _of_pour(setup, shop, units):
@@ -82,9 +83,9 @@ def _of_hole(result, shop, units):
     if hole is None or not hole.bias.corrects or result.sound:
         return ()
     size = units.volume(hole.bias.ratio * result.account.defect_m3)
-    return (("holes, by your pours", f"{size} ({len(hole.entries)} pours came out {hole.bias.ratio:.2f} times as "
-                                     f"large as predicted, give or take {hole.bias.band:.2f}"
-                                     f"{_made_up(hole.entries)})"),)
+    return (("holes, by your pours",
+             f"{size} ({len(hole.entries)} pours came out {hole.bias.ratio:.2f} times as large as predicted, "
+             f"give or take {hole.bias.band:.2f}{_made_up(hole.entries)})"),)
 
 
 def _mould_of(shop, material):

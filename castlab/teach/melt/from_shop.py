@@ -6,7 +6,7 @@ from castlab.errors import InputError
 from castlab.rules.furnace import Furnace
 from castlab.shop.measured import crucible_volume
 from castlab.shop.pours import times_of
-from castlab.units import Phrase, Quantity, given, kilograms, per_cent, phrase, said
+from castlab.units import Phrase, Quantity, given, kelvins, kilograms, per_cent, phrase, said
 
 EXAMPLE = "example furnace"
 UNCHECKED = "not checked"
@@ -52,8 +52,8 @@ def from_shop(shop, values, casting):
     if late is not None and late.bias.corrects:
         found["late"] = late.bias.ratio
         remarks.append(("ready, by your pours", phrase(
-            f"{len(late.entries)} pours were liquid after {late.bias.ratio:.2f} times the planned time, give or "
-            f"take {late.bias.band:.2f}{_made_up(late.entries)}")))
+            f"{len(late.entries)} pours were liquid after {late.bias.ratio:.2f} times the planned time, "
+            f"give or take {late.bias.band:.2f}{_made_up(late.entries)}")))
     return FromShop(**found, remarks=tuple(remarks))
 
 
@@ -79,8 +79,9 @@ def _take_furnace(shop, option, found, remarks):
     if own.fit is None:
         words = phrase("{}: only its plate is known, no heat-up yet", name)
     else:
-        words = phrase("{} as measured: {}, give or take {} %{}{}", name, given(round(own.furnace.power), "W"),
-                       per_cent(own.fit.bands["power"]), _made_up(own.entries), _doubt(own))
+        words = phrase("{} as measured: {}, give or take {} %{}{}", name,
+                       given(round(own.furnace.power), "W"), per_cent(own.fit.bands["power"]),
+                       _made_up(own.entries), _doubt(own))
     remarks.append(("all liquid", words))
 
 
@@ -90,8 +91,8 @@ def _take_pot(shop, option, casting, found, remarks):
         return
     entry = shop.crucible(name)
     found |= {"pot_volume": crucible_volume(entry), "pot_name": name}
-    words = phrase("{}: {} to the brim by water, my shop{}{}", name, Quantity(found["pot_volume"], "volume", 3),
-                   _when(entry), _made_up([entry]))
+    words = phrase("{}: {} to the brim by water, my shop{}{}", name,
+                   Quantity(found["pot_volume"], "volume", 3), _when(entry), _made_up([entry]))
     if entry["family"] and entry["family"] not in casting.alloy.family:
         words = phrase("{}; it is kept for {} alloys, and this is not one", words, entry["family"])
     remarks.append(("the pot takes", words))
@@ -104,8 +105,8 @@ def _take_sensor(shop, option, values, remarks):
     own = shop.sensor(name)
     error, band = own.fit.error(values["set_point_c"]), own.fit.band(values["set_point_c"])
     remarks.append(("set for that", phrase(
-        "{} reads {} too high there, give or take {}, my shop{}{}", name, Quantity(error, "temperature_difference"),
-        Quantity(band, "temperature_difference"), _made_up(own.entries), _doubt(own))))
+        "{} reads {} too {} there, give or take {}, my shop{}{}", name, kelvins(abs(error)),
+        "high" if error >= 0.0 else "low", kelvins(band), _made_up(own.entries), _doubt(own))))
 
 
 def _when(entry):

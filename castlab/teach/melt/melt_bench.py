@@ -16,7 +16,7 @@ MINUTE = 60.0
 
 
 def melt_sliders(pot=ANY_POT, set_point_c=470.0, sensor_error=0.0, shop=None):
-    """Sliders of the melt bench, with the values that it starts from; `shop`: a Shop whose things it offers."""
+    """Sliders of the melt bench, with the values that it starts from; `shop`: a Shop whose things it has."""
     own = {} if shop is None else own_options(shop)
     sliders = [
         Slider("pot", "crucible, as sold", "choice", POT, pot, options=own.get("pot", tuple(POTS))),
@@ -44,7 +44,7 @@ def own_options(shop):
 
 
 def melt_setup(casting, values, shop=None):
-    """The melt that the sliders describe, for a casting's `Setup`; `shop`: a Shop, where a book is at hand."""
+    """The melt that the sliders describe, for a casting's `Setup`; `shop`: a Shop, or None."""
     own = FromShop() if shop is None else from_shop(shop, values, casting)
     return MeltSetup(
         casting=casting, rated_mass=POTS.get(values["pot"], POTS[ANY_POT]), heel_share=values["heel"] / 100.0,

@@ -25,8 +25,8 @@ def _fumes(melt, units):
 
 def _pot(melt, units):
     charge_mass, takes = (mass(each, units) for each in (melt.charge.weigh_in, melt.holds))
-    return (f"This pot is too small: {charge_mass} must be weighed in, and {pot_words(melt)} takes {takes} of "
-            f"{melt.alloy.name} with room below the brim. One mould cannot be filled from two melts.")
+    return (f"This pot is too small: {charge_mass} must be weighed in, and {pot_words(melt)} takes {takes} "
+            f"of {melt.alloy.name} with room below the brim. One mould cannot be filled from two melts.")
 
 
 def pot_words(melt):

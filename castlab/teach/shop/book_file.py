@@ -13,8 +13,8 @@ from castlab.units import phrase
 FILE = "my_shop.json"
 EXAMPLE = DATA / "example_shop.json"
 TRIES = 3
-EXAMPLE_WORDS = ("This book is made up: nobody measured any of it. Benches and plans take its numbers until you go "
-                 "back to your own book.")
+EXAMPLE_WORDS = ("This book is made up: nobody measured any of it. Benches and plans take its numbers until "
+                 "you go back to your own book.")
 
 
 class BookFile:
@@ -90,7 +90,7 @@ class BookFile:
 
 
 class BookOfPage:
-    """The book as one of several pages sees it: one that is not shown hears of changes when it is shown again.
+    """The book as one of several pages sees it: one that is not shown hears of changes when it is shown.
 
     book   the `BookFile`, whose every name is this one's too
 

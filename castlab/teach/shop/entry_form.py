@@ -1,4 +1,4 @@
-"""A form for one kind of entry: what a person types, in the units of the page, and the entry that it makes."""
+"""A form for one kind of entry: what a person types, in the units of the page, and the entry it makes."""
 
 import ipywidgets as widgets
 
@@ -59,8 +59,9 @@ def shown(field, value, units):
     if field.kind == NUMBER:
         return f"{scale_of(field, units).shown(value):.6g}"
     if field.kind == ROWS:
-        return "\n".join("  ".join(shown(column, each, units) for column, each in zip(field.columns, row, strict=True))
-                         for row in value)
+        rows = ([shown(column, each, units) for column, each in zip(field.columns, row, strict=True)]
+                for row in value)
+        return "\n".join("  ".join(row) for row in rows)
     return str(value)
 
 
@@ -163,5 +164,6 @@ def _control(field, known):
         return widgets.Textarea(style=STYLE, layout={"width": WIDE, "height": HIGH},
                                 placeholder="2  68\n4  118\n6  166")
     if known:
-        return widgets.Combobox(options=tuple(known), ensure_option=False, style=STYLE, layout={"width": WIDE})
+        return widgets.Combobox(options=tuple(known), ensure_option=False, style=STYLE,
+                                layout={"width": WIDE})
     return widgets.Text(style=STYLE, layout={"width": WIDE})

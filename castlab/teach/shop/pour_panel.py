@@ -19,7 +19,7 @@ PLAN, WRITE = "Write down this plan as a pour", "Write down what came of it"
 MEASURED = ("date", "liquid", "poured", "furnace_c", "hole_by", "filling", "hole", "in_air", "in_water",
             "photograph", "note", "left_out")
 NONE_YET = "no pour yet: press “" + PLAN + "” before you light the furnace"
-HOW = ("Times count from switching on. A hole that is open: fill it with dry sand or with wax, and weigh that. One "
+HOW = ("Times count from switching on. A hole that is open: fill it with dry sand or wax, and weigh that. One "
        "that is closed: saw the casting, or weigh it in air and hung in water.")
 MOST_BYTES = 12_000_000  # of a photograph that is shown
 PICTURES = {".jpg": "jpg", ".jpeg": "jpg", ".png": "png", ".gif": "gif"}
@@ -62,7 +62,8 @@ class PourPanel(Shown):
     def plan(self):
         """Write down what stands on the benches now as the plan of a pour."""
         try:
-            entry = entry_of("pours", {"part": self._part, "date": today()} | planned(self._bench, self._melt))
+            plan = planned(self._bench, self._melt)
+            entry = entry_of("pours", {"part": self._part, "date": today()} | plan)
         except InputError as error:
             self._say(f"Not written down. {sentence_of(error, self._bench.units)}")
             return
@@ -136,8 +137,9 @@ class PourPanel(Shown):
             self._photograph.value, self._photograph.format = path.read_bytes(), kind
             self._photograph.layout.display = ""
         except (OSError, KeyError, ValueError) as error:
-            why = {FileNotFoundError: "it is not there", KeyError: f"it is none of {', '.join(PICTURES)}"}.get(
-                type(error), getattr(error, "strerror", None) or str(error))
+            known = {FileNotFoundError: "it is not there",
+                     KeyError: f"it is none of {', '.join(PICTURES)}"}
+            why = known.get(type(error), getattr(error, "strerror", None) or str(error))
             self._no_photograph.value = markup.status(
                 f"The photograph “{name}” cannot be shown: {why}. Its name stays in the book.", markup.TEXT)
 
@@ -150,13 +152,15 @@ class PourPanel(Shown):
         self._done.value = markup.status(words, markup.TEXT)
 
     def _build(self):
-        self._pours = widgets.Dropdown(options=[(NONE_YET, None)], description="pour", layout={"width": "620px"})
+        self._pours = widgets.Dropdown(options=[(NONE_YET, None)], description="pour",
+                                       layout={"width": "620px"})
         self._pours.observe(self._bench.guarded(self._show_record), "value")
         self._record, self._done, self._said, self._no_photograph = (widgets.HTML() for _ in range(4))
         self._photograph = widgets.Image(layout={"display": "none", "max_width": "480px"})
         self._write = self._bench.button(WRITE, self.write_down)
         self.widget = widgets.VBox([
-            widgets.HBox([self._bench.button(PLAN, self.plan)]), self._pours, self._record, self._photograph, self._no_photograph,
+            widgets.HBox([self._bench.button(PLAN, self.plan)]), self._pours, self._record,
+            self._photograph, self._no_photograph,
             widgets.HTML(markup.paragraph(HOW)), self.form.widget, widgets.HBox([self._write]), self._done,
             self._said])
 

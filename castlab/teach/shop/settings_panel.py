@@ -29,7 +29,8 @@ class SettingsPanel(Shown):
                          for words, action in ((KEEP, self.keep), (PUT, self.put))]
         row = {"flex_flow": "row wrap"}
         self.widget = widgets.VBox([
-            widgets.HBox([self._name, self._buttons[0], self._kept, self._buttons[1]], layout=row), self._done])
+            widgets.HBox([self._name, self._buttons[0], self._kept, self._buttons[1]], layout=row),
+            self._done])
         book.when_changed(guarded(self._list, self._done))
         self._list()
 
@@ -39,7 +40,7 @@ class SettingsPanel(Shown):
         return markup.plain(self._done.value)
 
     def keep(self, name=None):
-        """Write where the sliders stand into the book, under this name; an older one of that name stays too."""
+        """Write where the sliders stand into the book, under this name; an older one of that name stays."""
         page = self._page
         try:
             entry = entry_of("settings", {
@@ -68,7 +69,8 @@ class SettingsPanel(Shown):
             return
         left = [*put_on(page.bench, entry["settings"]), *put_on(page.melt, entry["melt"] or {})]
         words = "; ".join(said(each, page.bench.units) for each in left)
-        self._say(f"“{entry['name']}” stands on the sliders." + (f" But not all of it: {words}." if left else ""))
+        but = f" But not all of it: {words}." if left else ""
+        self._say(f"“{entry['name']}” stands on the sliders.{but}")
 
     def _entries(self):
         return self.book.book.of("settings", every=True)

@@ -91,7 +91,8 @@ class ShopPanel(Shown):
             self._say(f"Not changed. {sentence_of(error, self._bench.units)}" if isinstance(error, InputError)
                       else f"Not changed. {FILE}: {error.strerror or error}.")
             return
-        self._say(f"{'Left out' if old.counts else 'Used again'}: {entry_words(old, None, self._bench.units)}.")
+        done = "Left out" if old.counts else "Used again"
+        self._say(f"{done}: {entry_words(old, None, self._bench.units)}.")
 
     def swap(self):
         """Show the made-up book, or the shop's own again."""
@@ -112,7 +113,8 @@ class ShopPanel(Shown):
 
     def _show(self):
         units = self._bench.units
-        self._file_words.value = "".join(markup.status(said(words, units), markup.ALERT) for words in self.book.said)
+        self._file_words.value = "".join(markup.status(said(words, units), markup.ALERT)
+                                         for words in self.book.said)
         self._overview.value = overview(self.book.shop, units)
         self._swap.description = OWN if self.book.is_example else EXAMPLE
         self._list_entries()
@@ -121,7 +123,8 @@ class ShopPanel(Shown):
         entries = self._of_kind()
         words = [entry_words(each, None, self._bench.units) + ("" if each.counts else ", left out")
                  for each in entries]
-        self._entries.options = [(each, number) for number, each in enumerate(words)][::-1] or [(NO_ENTRY, None)]
+        options = [(each, number) for number, each in enumerate(words)][::-1]
+        self._entries.options = options or [(NO_ENTRY, None)]
         for each in (*self._on_entries, self._entries):
             each.disabled = not entries
 
@@ -135,7 +138,8 @@ class ShopPanel(Shown):
 
     def _build(self):
         self._kinds = widgets.Dropdown(options=[(KINDS[kind].heading, kind) for kind in WRITTEN_HERE],
-                                       description="what to write down", style={"description_width": "initial"})
+                                       description="what to write down",
+                                       style={"description_width": "initial"})
         self._kinds.observe(self._bench.guarded(self._kind_chosen), "value")
         self._purpose, self._done, self._overview, self._file_words = (widgets.HTML() for _ in range(4))
         self._place = widgets.VBox()

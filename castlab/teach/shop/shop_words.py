@@ -1,4 +1,4 @@
-"""What the shop's book says, in words and tables: of its things, of entries that do not agree, of its pours."""
+"""What the shop's book says, in words and tables: its things, entries that do not agree, its pours."""
 
 from castlab.errors import InputError
 from castlab.rules.agreement import SUSPECT
@@ -11,8 +11,8 @@ from castlab.units import per_cent, significant
 
 MADE_UP = "MADE UP"
 NOTHING = "The book is empty. Write down first what you know of your furnace and your crucible."
-SURE = ("“Give or take” holds the truth in all but about one of 10 000 such measurements, where readings err as "
-        "they usually do. Heat contents of metals are known to about 10 %, and power with them.")
+SURE = ("“Give or take” holds the truth in all but about one of 10 000 such measurements, where readings err "
+        "as they usually do. Heat contents of metals are known to about 10 %, and power with them.")
 
 
 def overview(shop, units):
@@ -43,18 +43,19 @@ def _doubt(thing, seen, units):
     if not seen.wrong:
         if seen.agrees:
             return []
-        return [f"The entries of the {thing} do not agree with one another, and no single one explains it. Its "
-                "band is as wide as they scatter."]
+        return [f"The entries of the {thing} do not agree with one another, and no single one explains it. "
+                "Its band is as wide as they scatter."]
     named = [entry_words(*seen.names[at], units) for at in seen.wrong]
     if len(named) > 1:
-        return [f"One of these entries of the {thing} is wrong, and nothing says which: {'; or '.join(named)}. "
-                "All are used, and its band is wide. Measure once more."]
+        either = "; or ".join(named)
+        return [f"One of these entries of the {thing} is wrong, and nothing says which: {either}. All are "
+                "used, and its band is wide. Measure once more."]
     return [f"One entry of the {thing} does not agree with the others: {named[0]}. It lies further off than "
             f"{SUSPECT:g} times the error of a usual reading and is not used. Is it a slip of the pen?"]
 
 
 def entry_words(entry, row, units):
-    """An entry in a sentence, such as "the plate of 12 mm that took 70 s (2026-11-30)"; `row`: its reading."""
+    """An entry in a sentence, such as "the plate of 12 mm that took 70 s"; `row`: one of its readings."""
     when = f" ({entry['date']})" if entry["date"] else ""
     return ENTRY_WORDS[entry.kind](entry, row, units) + when
 
@@ -73,12 +74,14 @@ ENTRY_WORDS = {
                                         f"{100.0 * entry['on_share']:.0f} % of the time"),
     "crucibles": lambda entry, row, units: (f"the crucible {entry['name']}, "
                                             f"{units.mass(entry['water'], 3)} of water"),
-    "plates": lambda entry, row, units: (f"the plate of {units.length(entry['thickness'])} {entry['alloy']} in "
-                                         f"{entry['mould']} that took {units.time(entry['time'])}"),
-    "freezing_points": lambda entry, row, units: (f"{units.temperature(entry['reading_c'])} of {entry['sensor']} "
-                                                  f"at freezing {entry['metal']}"),
+    "plates": lambda entry, row, units: (
+        f"the plate of {units.length(entry['thickness'])} {entry['alloy']} in {entry['mould']} that took "
+        f"{units.time(entry['time'])}"),
+    "freezing_points": lambda entry, row, units: (
+        f"{units.temperature(entry['reading_c'])} of {entry['sensor']} at freezing {entry['metal']}"),
     "stock": lambda entry, row, units: f"{units.mass(entry['mass'], 3)} of {entry['alloy']} on the shelf",
-    "usual": lambda entry, row, units: f"{entry['alloy']} poured at {units.temperature(entry['pour_temp_c'])}",
+    "usual": lambda entry, row, units: (
+        f"{entry['alloy']} poured at {units.temperature(entry['pour_temp_c'])}"),
     "pours": lambda entry, row, units: f"the {entry['part']} in {entry['alloy']}",
     "settings": lambda entry, row, units: f"settings “{entry['name']}” of the {entry['part']}",
 }
@@ -96,8 +99,8 @@ def _furnaces(shop, units):
         bands = own.fit.bands
         yield ("furnace", name, (
             f"gives {own.furnace.power:.0f} W, give or take {per_cent(bands['power'])} % (plate: "
-            f"{own.plate_power:g} W); loses {significant(own.furnace.loss)} W for each kelvin above the room, give "
-            f"or take {per_cent(bands['loss'])} %; from {_readings(own)}{_mark(own.entries)}"))
+            f"{own.plate_power:g} W); loses {significant(own.furnace.loss)} W for each kelvin above the "
+            f"room, give or take {per_cent(bands['loss'])} %; from {_readings(own)}{_mark(own.entries)}"))
 
 
 def _readings(own):
@@ -123,8 +126,8 @@ def _moulds(shop):
         plates = "1 plate" if len(own.entries) == 1 else f"{len(own.entries)} plates"
         yield ("mould", name, (
             f"{own.material}: draws heat as {100.0 * own.share:.0f} % of the data, give or take "
-            f"{100.0 * own.fit.band * own.share:.0f} %; {significant(own.fit.heat_diffusivity, 3)} J/(m2 K s^0.5); "
-            f"{plates}, which alone say {_signed(own.fit.left_over)}{_mark(own.entries)}"))
+            f"{100.0 * own.fit.band * own.share:.0f} %; {significant(own.fit.heat_diffusivity, 3)} "
+            f"J/(m2 K s^0.5); {plates}, which alone say {_signed(own.fit.left_over)}{_mark(own.entries)}"))
 
 
 def _signed(shares):
@@ -137,9 +140,9 @@ def _sensors(shop, units):
         fit = own.fit
         high = "high" if fit.offset >= 0.0 else "low"
         yield ("sensor", name, (
-            f"reads {units.temperature_difference(abs(fit.offset))} too {high} at {units.temperature(fit.centre_c)}, "
-            f"give or take {units.temperature_difference(fit.offset_band)}; {len(own.entries)} freezing points"
-            f"{_mark(own.entries)}"))
+            f"reads {units.temperature_difference(abs(fit.offset))} too {high} at "
+            f"{units.temperature(fit.centre_c)}, give or take "
+            f"{units.temperature_difference(fit.offset_band)}; {len(own.entries)} freezing points{_mark(own.entries)}"))
 
 
 def _stock(shop, units):
@@ -202,7 +205,8 @@ def _left_over(compared, say):
     rows = [(f"{each['date'] or '-'}, {each['part']}, {each['alloy']}", say(predicted), say(measured),
              ("-" if left < 0.0 else "+") + say(abs(left)))
             for each, predicted, measured, left in zip(
-                compared.entries, compared.predicted, compared.measured, compared.bias.left_over, strict=True)]
+                compared.entries, compared.predicted, compared.measured, compared.bias.left_over,
+                strict=True)]
     return markup.table(("pour", "predicted", "measured", "left over by the fit"), rows)
 
 

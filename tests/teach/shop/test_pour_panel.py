@@ -80,7 +80,8 @@ def test_a_photograph_is_shown_and_one_that_is_not_there_is_said(panel, tmp_path
 
 
 @pytest.mark.parametrize("texts, words", [
-    ({"liquid": "-5"}, "all liquid is -300"), ({"hole_by": "volume known", "hole": "-1"}, "volume of the hole is -1"),
+    ({"liquid": "-5"}, "all liquid is -300"),
+    ({"hole_by": "volume known", "hole": "-1"}, "volume of the hole is -1"),
     ({"furnace_c": "hot"}, "must be a number")])
 def test_what_cannot_be_is_said_and_nothing_is_lost(panel, texts, words):
     panel.plan()

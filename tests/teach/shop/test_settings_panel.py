@@ -1,4 +1,4 @@
-"""Settings kept in the book and put back; what cannot be set says so and keeps nothing else from being set."""
+"""Settings kept in the book and put back; what cannot be set says so, and the rest is set."""
 
 from types import SimpleNamespace
 
@@ -44,7 +44,8 @@ def test_settings_need_a_name(panel):
 
 def test_what_cannot_be_set_is_said_and_the_rest_is_set(panel, page):
     panel.book.write_down(entry_of("settings", {
-        "name": "old", "part": "eye plate", "settings": {"boss": 0.046, "thickness": 9.0, "wing": 0.01}, "melt": {}}))
+        "name": "old", "part": "eye plate", "melt": {},
+        "settings": {"boss": 0.046, "thickness": 9.0, "wing": 0.01}}))
     panel.put()
     assert page.bench.values["boss"] == 0.046 and page.bench.alert == ""
     assert "no slider wing" in panel.remark and "section thickness" in panel.remark

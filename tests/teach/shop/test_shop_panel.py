@@ -2,7 +2,7 @@
 
 import pytest
 
-from castlab.shop.entries import KINDS
+from castlab.shop.entries import KINDS, entry_of
 from castlab.teach.bench.ready_made import eye_plate_bench
 from castlab.teach.shop.book_file import FILE, BookFile
 from castlab.teach.shop.shop_panel import WRITTEN_HERE, ShopPanel
@@ -50,7 +50,8 @@ def test_a_furnace_is_written_down_and_read(panel):
     ("stock", {"mass": "-3"}, "On the shelf is -3 g")])
 def test_what_cannot_be_is_said_and_stays_in_the_form(panel, kind, texts, words):
     assert words.lower() in write(panel, kind, **texts).lower()
-    assert panel.form.kind == kind and all(panel.form._controls[name].value == text for name, text in texts.items())
+    assert panel.form.kind == kind
+    assert {name: panel.form._controls[name].value for name in texts} == texts
     assert panel.book.book.entries == ()
 
 
@@ -71,7 +72,7 @@ def test_a_slip_is_named_and_can_be_put_right(panel):
 def test_a_change_that_another_window_has_made_meanwhile_is_said(panel):
     write(panel, "stock", mass="1000")
     other = BookFile(panel.book.path.parent)
-    other.correct(other.book.entries[0], type(other.book.entries[0])("stock", {"alloy": "ZA-12", "mass": 9.0}))
+    other.correct(other.book.entries[0], entry_of("stock", {"alloy": "ZA-12", "mass": 9.0}))
     panel.change(0)
     panel.form.fill_in(mass="2000")
     panel.write_down()
