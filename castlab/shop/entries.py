@@ -93,8 +93,9 @@ KINDS = {
         _temp("top_temp_c", "highest setting", low=100.0),
     )),
     "heat_ups": Kind(
-        "Heat-up", "From cold, the elements on without a break: best once empty, then with much metal. A "
-        "reading each two minutes, until shortly before the display reaches what is set.", (
+        "Heat-up", "From cold, the elements on without a break: best once empty, within what the makers of "
+        "furnace and crucible allow, then with much metal. Read the display each two minutes, until shortly "
+        "before it reaches what is set.", (
             Field("furnace", "name of the furnace"),
             _choice("alloy", "in the crucible", (EMPTY, *alloy_names())),
             _number("mass", "mass of the charge", "kg", 0.02, 500.0, needed=False),
@@ -111,15 +112,16 @@ KINDS = {
             ROOM,
         )),
     "crucibles": Kind(
-        "Crucible", "Cold, clean and empty on the scales: how much water fills it to the brim? Then dry it "
-        "fully, above 100 °C (212 °F), before metal goes in.", (
+        "Crucible", "Cold, clean and empty on the scales: how much water fills it to the brim? A crucible "
+        "soaks water up, and water under molten metal explodes: afterwards let it dry for a day, then warm it "
+        "slowly and empty, as its maker says, before any metal goes in.", (
             Field("name", "name of the crucible"),
             _number("water", "water to the brim", "kg", 0.005, 100.0),
             _choice("family", "for metal of the family", sorted(MELT_LOSS), needed=False),
         )),
     "plates": Kind(
         "Timed plate", "A wide plate with a thermocouple in its middle: how long from the pour until that "
-        "passes the solidus?", (
+        "passes the solidus? The thermocouple is dry, and in the mould before the pour.", (
             Field("mould", "name of the mould"),
             _choice("material", "made of", mould_names()),
             _choice("alloy", "alloy", alloy_names()),
@@ -129,7 +131,8 @@ KINDS = {
             _temp("mould_temp_c", "mould before the pour", needed=False),
         )),
     "freezing_points": Kind(
-        "Sensor at a freezing point", "What did the display show while this pure metal froze?", (
+        "Sensor at a freezing point", "What did the display show while this pure metal froze? Switch the "
+        "furnace off before a probe goes in, warm and dry; take it out before the metal is solid.", (
             Field("sensor", "name of the sensor"),
             _choice("metal", "pure metal", FREEZING_POINTS_C),
             _temp("reading_c", "display"),

@@ -38,13 +38,13 @@ class FromShop:
         return f"{words} ({'; '.join(remarks)})" if remarks else words
 
 
-def from_shop(shop, values, casting):
-    """What the `Shop` says of a melt: `values` of the melt's sliders, `casting` its Setup."""
+def from_shop(shop, values, alloy):
+    """What the `Shop` says of a melt of an `alloy`; `values` of the melt's sliders."""
     found, remarks = {}, []
     _take_furnace(shop, values.get("furnace", EXAMPLE), found, remarks)
-    _take_pot(shop, values["pot"], casting, found, remarks)
+    _take_pot(shop, values["pot"], alloy, found, remarks)
     _take_sensor(shop, values.get("sensor", UNCHECKED), values, remarks)
-    stock = shop.stock_of(casting.alloy.name)
+    stock = shop.stock_of(alloy.name)
     if stock is not None:
         remarks.append(("metal to weigh in", phrase(
             "on the shelf {}, my shop{}", kilograms(stock["mass"], 3), _when(stock))))
@@ -85,7 +85,7 @@ def _take_furnace(shop, option, found, remarks):
     remarks.append(("all liquid", words))
 
 
-def _take_pot(shop, option, casting, found, remarks):
+def _take_pot(shop, option, alloy, found, remarks):
     name = own_name(option)
     if name not in shop.crucible_names:
         return
@@ -93,7 +93,7 @@ def _take_pot(shop, option, casting, found, remarks):
     found |= {"pot_volume": crucible_volume(entry), "pot_name": name}
     words = phrase("{}: {} to the brim by water, my shop{}{}", name,
                    Quantity(found["pot_volume"], "volume", 3), _when(entry), _made_up([entry]))
-    if entry["family"] and entry["family"] not in casting.alloy.family:
+    if entry["family"] and entry["family"] not in alloy.family:
         words = phrase("{}; it is kept for {} alloys, and this is not one", words, entry["family"])
     remarks.append(("the pot takes", words))
 

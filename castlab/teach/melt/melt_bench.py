@@ -2,6 +2,7 @@
 
 from castlab.errors import InputError
 from castlab.field.outcome import FULL
+from castlab.materials import alloy
 from castlab.teach.bench.bench import Bench
 from castlab.teach.melt.from_shop import EXAMPLE, OWN, UNCHECKED, FromShop, from_shop, own_name
 from castlab.teach.melt.melt import CIRCUITS, MeltSetup, solve_melt
@@ -45,7 +46,7 @@ def own_options(shop):
 
 def melt_setup(casting, values, shop=None):
     """The melt that the sliders describe, for a casting's `Setup`; `shop`: a Shop, or None."""
-    own = FromShop() if shop is None else from_shop(shop, values, casting)
+    own = FromShop() if shop is None else from_shop(shop, values, casting.alloy)
     return MeltSetup(
         casting=casting, rated_mass=POTS.get(values["pot"], POTS[ANY_POT]), heel_share=values["heel"] / 100.0,
         power=values["power"], aged=1.0 + values["aged"] / 100.0, circuit=CIRCUITS[values["circuit"]],
@@ -66,7 +67,9 @@ def melt_bench(part, book=None, **first):
     bench = Bench(melt_sliders(**first, shop=shop),
                   lambda values: melt_setup(part.setup(), values, None if book is None else book.shop),
                   solve_melt, follows=follows, picture=MeltChart(),
-                  scene_of=lambda setup, melt, units: MeltScene(setup, melt), looks=(FULL,))
+                  scene_of=lambda setup, melt, units: MeltScene(setup, melt), looks=(FULL,),
+                  from_book_of=None if book is None else lambda values: from_shop(
+                      book.shop, values, alloy(part.values["alloy"])))
     part.when_moved(bench.guarded(lambda: _follow(part, bench)))
     bench.when_moved(part.guarded(lambda: _speak_as(bench, part)))
     if book is not None:

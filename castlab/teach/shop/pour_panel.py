@@ -19,8 +19,9 @@ PLAN, WRITE = "Write down this plan as a pour", "Write down what came of it"
 MEASURED = ("date", "liquid", "poured", "furnace_c", "hole_by", "filling", "hole", "in_air", "in_water",
             "photograph", "note", "left_out")
 NONE_YET = "no pour yet: press “" + PLAN + "” before you light the furnace"
-HOW = ("Times count from switching on. A hole that is open: fill it with dry sand or wax, and weigh that. One "
-       "that is closed: saw the casting, or weigh it in air and hung in water.")
+HOW = ("Times count from switching on. A hole that is open: fill it with dry sand or wax, and weigh that. "
+       "One that is closed: saw the casting, or weigh it in air and hung in water; dry it through before it "
+       "is melted again.")
 MOST_BYTES = 12_000_000  # of a photograph that is shown
 PICTURES = {".jpg": "jpg", ".jpeg": "jpg", ".png": "png", ".gif": "gif"}
 # planned, measured and words for a row of the table

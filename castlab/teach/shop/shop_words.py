@@ -142,7 +142,8 @@ def _sensors(shop, units):
         yield ("sensor", name, (
             f"reads {units.temperature_difference(abs(fit.offset))} too {high} at "
             f"{units.temperature(fit.centre_c)}, give or take "
-            f"{units.temperature_difference(fit.offset_band)}; {len(own.entries)} freezing points{_mark(own.entries)}"))
+            f"{units.temperature_difference(fit.offset_band)}; {len(own.entries)} freezing points"
+            f"{_mark(own.entries)}"))
 
 
 def _stock(shop, units):

@@ -3,6 +3,7 @@
 import pytest
 
 from castlab.shop.entries import entry_of
+from castlab.teach.bench.computed_for import as_it_stands
 from castlab.teach.bench.ready_made import eye_plate_bench
 from castlab.teach.melt.from_shop import EXAMPLE
 from castlab.teach.melt.melt_bench import ANY_POT, melt_bench, own_options
@@ -97,3 +98,21 @@ def test_a_furnace_that_is_too_strong_for_the_slider(part, tmp_path):
     melt = melt_bench(part, own).set(furnace="my shop: big")
     assert melt.values["power"] == 5230.0 and "Do not plug it in" in melt.sentence
     assert "only its plate is known" in dict(melt.numbers)["all liquid"]
+
+
+def test_a_plan_made_with_another_book_is_old(part, book):
+    melt = melt_bench(part, book).set(pot=OWN["pot"])
+    then = as_it_stands(part, melt)
+    assert then.holds
+    book.read()
+    book.write_down(entry_of("crucibles", {"name": "A4", "water": 0.5}))
+    melt.set(pot=OWN["pot"])
+    assert not then.holds and "the shop's book as it was" in then.note("This sheet", "Fill in")
+
+
+def test_a_pour_that_is_written_down_makes_no_plan_old(part, tmp_path):
+    own = BookFile(tmp_path)
+    melt = melt_bench(part, own)
+    then = as_it_stands(part, melt)
+    own.write_down(entry_of("pours", {"part": "eye plate", "alloy": "ZA-12", "planned_liquid": 1500.0}))
+    assert then.holds
