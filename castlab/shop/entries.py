@@ -113,8 +113,8 @@ KINDS = {
         )),
     "crucibles": Kind(
         "Crucible", "Cold, clean and empty on the scales: how much water fills it to the brim? A crucible "
-        "soaks water up, and water under molten metal explodes: afterwards let it dry for a day, then warm it "
-        "slowly and empty, as its maker says, before any metal goes in.", (
+        "soaks water up, and water under molten metal explodes: afterwards let it dry for a day, then warm "
+        "it slowly and empty, as its maker says, before any metal goes in.", (
             Field("name", "name of the crucible"),
             _number("water", "water to the brim", "kg", 0.005, 100.0),
             _choice("family", "for metal of the family", sorted(MELT_LOSS), needed=False),

@@ -12,10 +12,11 @@ from castlab.teach.sliders.to_design import mould_follows, pouring_follows_alloy
 MADE_UP = "MADE UP"
 
 
-def shop_bench(sliders, setup_of, book):
+def shop_bench(sliders, setup_of, book, **others):
     """A bench of these sliders, and one for how strongly the mould draws heat, that follow the shop's book.
 
-    book   a `castlab.teach.shop.book_file.BookFile`; the bench takes up what is written into it
+    book     a `castlab.teach.shop.book_file.BookFile`; the bench takes up what is written into it
+    others   what else a `Bench` takes
     """
     at = 1 + max(number for number, slider in enumerate(sliders) if slider.group == METAL)
     every = [*sliders[:at], MOULD_HEAT, *sliders[at:]]
@@ -27,7 +28,7 @@ def shop_bench(sliders, setup_of, book):
                   follows={name: lambda values, name=name: _follow(values, book.shop, name)
                            for name in ("alloy", "mould")},
                   numbers_of=lambda result, units: (*result.numbers(units),
-                                                    *remarks(result, book.shop, units)))
+                                                    *remarks(result, book.shop, units)), **others)
     book.when_changed(bench.guarded(bench.settle))
     return bench
 

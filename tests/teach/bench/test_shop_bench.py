@@ -1,13 +1,16 @@
 """A casting's bench reads the shop's book: mould, usual temperature, how holes came out."""
 
 import pytest
+from light_bench import HOLE_M3, light_bench, uncomputed
 
+from castlab.field.outcome import COARSE, outcome_of
 from castlab.field.sure import across_bands
 from castlab.materials import mould
 from castlab.shop.entries import entry_of
-from castlab.teach.bench.ready_made import bench_for
+from castlab.teach.bench.shop_bench import shop_bench
 from castlab.teach.shop.book_file import BookFile
-from castlab.teach.sliders.to_design import design_of
+from castlab.teach.sliders.part_sliders import MORE_SIZES
+from castlab.teach.sliders.to_design import design_of, sliders_for
 
 
 @pytest.fixture(scope="module")
@@ -19,7 +22,7 @@ def example(tmp_path_factory):
 
 @pytest.fixture(scope="module")
 def bench(example):
-    return bench_for("eye plate", "boss", book=example)
+    return light_bench(book=example)
 
 
 def test_it_starts_with_the_shops_own_mould_and_temperature(bench):
@@ -32,7 +35,7 @@ def test_it_starts_with_the_shops_own_mould_and_temperature(bench):
 
 
 def test_a_mould_that_draws_less_freezes_the_casting_later(bench):
-    times = [bench.solve(mould_heat=share).run.last_time_s for share in (85.0, 100.0)]
+    times = [outcome_of(bench.setup(mould_heat=share), COARSE).froze_s for share in (85.0, 100.0)]
     assert times[0] / times[1] == pytest.approx(0.85**-2, rel=0.1)
 
 
@@ -53,14 +56,33 @@ def test_how_sure_keeps_to_the_shops_own_mould(bench):
 
 def test_holes_that_came_out_larger_are_said(bench, example, tmp_path):
     book = BookFile(tmp_path)
-    other = bench_for("eye plate", "boss", book=book)
+    other = light_bench(book=book)
     for _ in range(4):
         book.write_down(entry_of("pours", {"part": "cleat", "alloy": "ZA-12", "planned_hole": 4e-6,
                                            "hole_by": "volume known", "hole": 8e-6}))
     said = dict(other.numbers)["holes, by your pours"]
     assert "4 pours came out 2.00 times as large" in said
-    assert float(said.split()[0]) == pytest.approx(2e6 * other.result.account.defect_m3, rel=0.05)
+    assert float(said.split()[0]) == pytest.approx(2e6 * HOLE_M3)
 
 
 def test_without_a_book_there_is_no_such_slider():
-    assert "mould_heat" not in bench_for("eye plate", "boss").controls
+    assert "mould_heat" not in light_bench().controls
+
+
+def test_the_page_of_the_part_has_its_other_sizes_too(example):
+    assert {each.name for each in MORE_SIZES["eye plate"]} == {"width", "boss_depth"}
+    bench = shop_bench([*sliders_for("eye plate", "boss"), *MORE_SIZES["eye plate"]],
+                       lambda values: design_of("eye plate", values).setup(), example, solve=uncomputed)
+    before = bench.setup().layout
+    bench.set(width=0.02, boss_depth=0.03)
+    assert bench.setup().layout != before and bench.alert == ""
+
+
+@pytest.mark.parametrize("part", MORE_SIZES)
+def test_every_other_size_starts_as_the_part_is_drawn_and_reaches_both_ends(part):
+    values = {slider.name: slider.value for slider in sliders_for(part)}
+    plain = design_of(part, values).setup().layout
+    assert design_of(part, values | {each.name: each.value for each in MORE_SIZES[part]}).setup().layout == plain
+    for each in MORE_SIZES[part]:
+        for end in (each.low, each.high):
+            assert design_of(part, values | {each.name: end}).setup().layout != plain

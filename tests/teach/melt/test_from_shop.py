@@ -1,10 +1,10 @@
 """The melt plan reads the shop's book, and says so beside each number that it took from there."""
 
 import pytest
+from light_bench import light_bench
 
 from castlab.shop.entries import entry_of
 from castlab.teach.bench.computed_for import as_it_stands
-from castlab.teach.bench.ready_made import eye_plate_bench
 from castlab.teach.melt.from_shop import EXAMPLE
 from castlab.teach.melt.melt_bench import ANY_POT, melt_bench, own_options
 from castlab.teach.melt.pour_sheet import sheet_of
@@ -15,7 +15,7 @@ OWN = {"pot": "my shop: A4", "furnace": "my shop: the grey furnace", "sensor": "
 
 @pytest.fixture(scope="module")
 def part():
-    return eye_plate_bench()
+    return light_bench()
 
 
 @pytest.fixture

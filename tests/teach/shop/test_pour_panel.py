@@ -1,10 +1,10 @@
 """Pours: planned, written down, compared; a photograph that is not there."""
 
 import pytest
+from light_bench import light_bench
 from PIL import Image
 
 from castlab.shop.entries import entry_of
-from castlab.teach.bench.ready_made import bench_for
 from castlab.teach.melt.melt_bench import melt_bench
 from castlab.teach.shop.book_file import BookFile
 from castlab.teach.shop.pour_panel import PourPanel
@@ -13,7 +13,7 @@ from castlab.teach.text import markup
 
 @pytest.fixture(scope="module")
 def benches():
-    bench = bench_for("eye plate", "boss")
+    bench = light_bench()
     return bench, melt_bench(bench)
 
 

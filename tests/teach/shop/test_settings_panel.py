@@ -3,9 +3,9 @@
 from types import SimpleNamespace
 
 import pytest
+from light_bench import light_bench
 
 from castlab.shop.entries import entry_of
-from castlab.teach.bench.ready_made import bench_for
 from castlab.teach.melt.melt_bench import melt_bench
 from castlab.teach.shop.book_file import BookFile
 from castlab.teach.shop.settings_panel import SettingsPanel, put_on
@@ -13,7 +13,7 @@ from castlab.teach.shop.settings_panel import SettingsPanel, put_on
 
 @pytest.fixture(scope="module")
 def page():
-    bench = bench_for("eye plate", "thickness", "boss", "turn", "feeder_width")
+    bench = light_bench("eye plate", "thickness", "boss", "turn", "feeder_width")
     return SimpleNamespace(part="eye plate", bench=bench, melt=melt_bench(bench), choose=lambda part: None)
 
 

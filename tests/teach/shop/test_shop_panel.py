@@ -1,9 +1,9 @@
 """The book on the page: written down, changed, left out, and what it says of slips."""
 
 import pytest
+from light_bench import light_bench
 
 from castlab.shop.entries import KINDS, entry_of
-from castlab.teach.bench.ready_made import eye_plate_bench
 from castlab.teach.shop.book_file import FILE, BookFile
 from castlab.teach.shop.shop_panel import WRITTEN_HERE, ShopPanel
 from castlab.teach.text import markup
@@ -15,7 +15,7 @@ SLOW = "\n".join(f"{minute}  {25 + 23 * minute}" for minute in range(2, 24, 2))
 
 @pytest.fixture(scope="module")
 def bench():
-    return eye_plate_bench()
+    return light_bench()
 
 
 @pytest.fixture
