@@ -36,7 +36,7 @@ def test_it_starts_with_the_shops_own_mould_and_temperature(bench):
 
 def test_a_mould_that_draws_less_freezes_the_casting_later(bench):
     times = [outcome_of(bench.setup(mould_heat=share), COARSE).froze_s for share in (85.0, 100.0)]
-    assert times[0] / times[1] == pytest.approx(0.85**-2, rel=0.1)
+    assert 1.1 < times[0] / times[1] <= 0.85**-2  # the time goes with 1 / b^2, the contact's part with nothing
 
 
 def test_another_mould_is_as_the_data_say_and_back(bench):
