@@ -36,7 +36,7 @@ def test_it_starts_with_the_shops_own_mould_and_temperature(bench):
 
 def test_a_mould_that_draws_less_freezes_the_casting_later(bench):
     times = [outcome_of(bench.setup(mould_heat=share), COARSE).froze_s for share in (85.0, 100.0)]
-    assert 1.1 < times[0] / times[1] <= 0.85**-2  # the time goes with 1 / b^2, the contact's part with nothing
+    assert 1.1 < times[0] / times[1] <= 0.85**-2  # 1 / b^2, but for what the contact holds back
 
 
 def test_another_mould_is_as_the_data_say_and_back(bench):
@@ -82,7 +82,8 @@ def test_the_page_of_the_part_has_its_other_sizes_too(example):
 def test_every_other_size_starts_as_the_part_is_drawn_and_reaches_both_ends(part):
     values = {slider.name: slider.value for slider in sliders_for(part)}
     plain = design_of(part, values).setup().layout
-    assert design_of(part, values | {each.name: each.value for each in MORE_SIZES[part]}).setup().layout == plain
+    others = {each.name: each.value for each in MORE_SIZES[part]}
+    assert design_of(part, values | others).setup().layout == plain
     for each in MORE_SIZES[part]:
         for end in (each.low, each.high):
             assert design_of(part, values | {each.name: end}).setup().layout != plain
