@@ -62,7 +62,7 @@ class TimedPlate:
         return math.hypot(by_time * TIME_SHARE, by_heat * THICKNESS_M / self.thickness, by_heat * of_pour)
 
     def _says(self, later, thicker):
-        """The heat diffusivity if the plate had taken so many times as long, and been so many times thicker."""
+        """The heat diffusivity if the plate had taken so many times as long, and been so much thicker."""
         around, modulus = replace(self.mould, start_temp_c=self.mould_temp_c), 0.5 * self.thickness
         return heat_diffusivity_from_trial(later * self.time, thicker * modulus, self.alloy, around,
                                            self.pour_temp_c)
