@@ -79,6 +79,7 @@ class OwnSensor(Seen):
 class Shop:
     """What a `Book` says, computed when it is asked for.
 
+    >>> from castlab.shop.book import Book
     >>> Shop(Book()).furnace_names, Shop(Book()).stock_of("ZA-12")
     ((), None)
     """
