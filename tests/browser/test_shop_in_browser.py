@@ -41,8 +41,8 @@ def test_a_founder_writes_down_a_furnace_and_a_pour(opened, server):
     wait_for("1440 W on its plate; no heat-up yet")
     notebook.screenshot("shop_written", page.locator("td:has-text('no heat-up yet'):visible").first)
     notebook.press("Write down this plan as a pour")
-    wait_for("fill in below")
-    notebook.screenshot("shop_pour", says("fill in below"))
+    wait_for("choose it here")
+    notebook.screenshot("shop_pour", says("choose it here"))
     kept = json.loads((Path(server.folder) / "my_shop.json").read_text())
     assert kept["furnaces"][0]["name"] == "grey" and kept["pours"][0]["part"] == "eye plate"
     assert notebook.alerts() == []

@@ -120,8 +120,8 @@ class EntryForm:
 
     def _label(self, field):
         if field.kind == ROWS:
-            units = ", ".join(label_of(column, self.units) for column in field.columns)
-            return f"{units}; one a line"
+            units = ", ".join(scale_of(column, self.units).unit for column in field.columns)
+            return f"{field.label} [{units}], one a line"
         return label_of(field, self.units)
 
     def _read(self, name, units, quietly=False):

@@ -18,7 +18,8 @@ from castlab.units import said
 PLAN, WRITE = "Write down this plan as a pour", "Write down what came of it"
 MEASURED = ("date", "liquid", "poured", "furnace_c", "hole_by", "filling", "hole", "in_air", "in_water",
             "photograph", "note", "left_out")
-NONE_YET = "no pour yet: press “" + PLAN + "” before you light the furnace"
+NONE_YET = f"no pour yet: press “{PLAN}” before you light the furnace"
+NO_POUR = (NONE_YET, -1)  # a menu shows nothing where the value is None
 HOW = ("Times count from switching on. A hole that is open: fill it with dry sand or wax, and weigh that. "
        "One that is closed: saw the casting, or weigh it in air and hung in water; dry it through before it "
        "is melted again.")
@@ -58,7 +59,7 @@ class PourPanel(Shown):
     def chosen(self):
         """The pour that is chosen; None where there is none."""
         pours, number = self.book.book.of("pours", every=True), self._pours.value
-        return pours[number] if number is not None and number < len(pours) else None
+        return pours[number] if 0 <= number < len(pours) else None
 
     def plan(self):
         """Write down what stands on the benches now as the plan of a pour."""
@@ -70,7 +71,7 @@ class PourPanel(Shown):
             return
         if self._try(lambda: self.book.write_down(entry)):
             self._pours.value = len(self.book.book.of("pours", every=True)) - 1
-            self._say("Written down. After the pour, fill in below what came of it.")
+            self._say("Written down. After the pour, choose it here and fill in what came of it.")
 
     def write_down(self):
         """Write down what was measured of the pour that is chosen."""
@@ -108,10 +109,10 @@ class PourPanel(Shown):
         pours, before = self.book.book.of("pours", every=True), self._pours.value
         names = [f"{number + 1}: {each['date'] or '-'}, {each['part']} in {each['alloy']}"
                  + ("" if each.counts else ", left out") for number, each in enumerate(pours)]
-        options = [(name, number) for number, name in enumerate(names)][::-1] or [(NONE_YET, None)]
+        options = [(name, number) for number, name in enumerate(names)][::-1] or [NO_POUR]
         if options != list(self._pours.options):
             self._pours.options = options
-            self._pours.value = before if before is not None and before < len(pours) else options[0][1]
+            self._pours.value = before if 0 <= before < len(pours) else options[0][1]
         self._said.value = pours_words(self.book.book, self._bench.units)
         self._show_record()
 
@@ -153,7 +154,7 @@ class PourPanel(Shown):
         self._done.value = markup.status(words, markup.TEXT)
 
     def _build(self):
-        self._pours = widgets.Dropdown(options=[(NONE_YET, None)], description="pour",
+        self._pours = widgets.Dropdown(options=[NO_POUR], description="pour",
                                        layout={"width": "620px"})
         self._pours.observe(self._bench.guarded(self._show_record), "value")
         self._record, self._done, self._said, self._no_photograph = (widgets.HTML() for _ in range(4))

@@ -11,7 +11,7 @@ from castlab.teach.work.shown import Shown, button, guarded
 from castlab.units import said
 
 KEEP, PUT = "Keep these settings", "Put them on the sliders"
-NONE_YET = "nothing kept yet"
+NONE_YET = ("nothing kept yet", -1)  # a menu shows nothing where the value is None
 
 
 class SettingsPanel(Shown):
@@ -23,7 +23,7 @@ class SettingsPanel(Shown):
     def __init__(self, page, book):
         self._page, self.book = page, book
         self._name = widgets.Text(placeholder="a name, such as oarlock 2", layout={"width": "260px"})
-        self._kept = widgets.Dropdown(options=[(NONE_YET, None)], layout={"width": "360px"})
+        self._kept = widgets.Dropdown(options=[NONE_YET], layout={"width": "360px"})
         self._done = widgets.HTML()
         self._buttons = [button(words, guarded(action, self._done))
                          for words, action in ((KEEP, self.keep), (PUT, self.put))]
@@ -58,7 +58,7 @@ class SettingsPanel(Shown):
     def put(self, number=None):
         """Put kept settings, counted from the oldest, on the sliders; what they cannot take is said."""
         number = self._kept.value if number is None else number
-        if number is None:
+        if number < 0:
             self._say("Keep some first.")
             return
         entry, page = self._entries()[number], self._page
@@ -79,7 +79,7 @@ class SettingsPanel(Shown):
         options = [(f"{each['name']}: {each['part']}, {each['date']}", number)
                    for number, each in enumerate(self._entries())][::-1]
         if options != list(self._kept.options):
-            self._kept.options = options or [(NONE_YET, None)]
+            self._kept.options = options or [NONE_YET]
         self._buttons[1].disabled = not options
 
     def _say(self, words):

@@ -17,7 +17,7 @@ WRITE, CHANGE, NEW = "Write it down", "Change the one chosen", "A new one instea
 LEAVE_OUT, OWN, EXAMPLE = "Leave the one chosen out, or use it again", "Your own book", "Show a made-up book"
 # The names that a field offers: those that the book holds already.
 NAMES = {"furnace": "furnace_names", "name": None, "mould": "mould_names", "sensor": "sensor_names"}
-NO_ENTRY = "no entry yet"
+NO_ENTRY = ("no entry yet", -1)  # a menu shows nothing where the value is None
 
 
 class ShopPanel(Shown):
@@ -123,8 +123,8 @@ class ShopPanel(Shown):
         entries = self._of_kind()
         words = [entry_words(each, None, self._bench.units) + ("" if each.counts else ", left out")
                  for each in entries]
-        options = [(each, number) for number, each in enumerate(words)][::-1]
-        self._entries.options = options or [(NO_ENTRY, None)]
+        options = [(each, number) for number, each in enumerate(words)][::-1] or [NO_ENTRY]
+        self._entries.options, self._entries.value = options, options[0][1]
         for each in (*self._on_entries, self._entries):
             each.disabled = not entries
 

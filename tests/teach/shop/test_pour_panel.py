@@ -98,5 +98,6 @@ def test_a_hole_without_its_weight_is_said(panel):
 
 
 def test_nothing_is_written_where_no_pour_is_planned(panel):
+    assert "no pour yet" in panel._pours.label
     panel.write_down()
     assert "no pour yet" in panel.remark and panel.book.book.entries == ()

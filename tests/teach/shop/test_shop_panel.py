@@ -32,6 +32,7 @@ def write(panel, kind, **texts):
 
 def test_an_empty_book_says_how_to_begin(panel):
     assert "empty" in panel.words and "furnace" in panel.words
+    assert panel._entries.label == "no entry yet"
 
 
 def test_a_furnace_is_written_down_and_read(panel):
