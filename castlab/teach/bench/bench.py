@@ -59,11 +59,12 @@ class Bench(Shown):
                field `greyed`; when left out, the section of a casting
     sentence_of, numbers_of   functions: (result, units) -> what is said; when left out, what the result says
     looks      while a slider moves, and at rest
+    from_book_of   function: values -> what the shop's own book says to them, where a bench reads one
     """
 
     def __init__(self, sliders, setup_of, solve=solving_casting, follows=None, picture=None, scene_of=None,
-                 sentence_of=None, numbers_of=None, looks=(COARSE, FULL)):
-        self._setup_of, self._solve, self._looks = setup_of, solve, looks
+                 sentence_of=None, numbers_of=None, looks=(COARSE, FULL), from_book_of=None):
+        self._setup_of, self._solve, self._looks, self._from_book_of = setup_of, solve, looks, from_book_of
         self._scene_of = scene_of or casting_scene
         self._sentence_of = sentence_of or (lambda result, units: result.sentence(units))
         self._numbers_of = numbers_of or (lambda result, units: result.numbers(units))
@@ -86,6 +87,11 @@ class Bench(Shown):
     def values(self):
         """The present values of all sliders and menus, SI."""
         return {name: control.value for name, control in self.controls.items()}
+
+    @property
+    def from_book(self):
+        """What the shop's own book says to the present values; None where no book is read."""
+        return self._from_book_of(self.values) if self._from_book_of else None
 
     @property
     def first_values(self):
@@ -209,6 +215,22 @@ class Bench(Shown):
         self._first_values = self.values
         self._fit_picture()
         self.settle()
+
+    @alone
+    def offer(self, name, options):
+        """Let a menu offer other names; one that is chosen and still offered stays. The slider's first value
+        must be among them."""
+        control = self.controls[name]
+        with self._keeping_quiet():
+            before = control.value
+            control.offer(tuple(options))
+            if control.value != before:
+                self._follow(name)
+
+    @alone
+    def forget(self):
+        """Drop all kept results, for a bench that is not shown for a while: they take much memory."""
+        self._cache = Cache()
 
     @alone
     def hold(self):
