@@ -6,6 +6,7 @@ Nothing that goes wrong with the file ends a lesson: it is said, and the lesson 
 
 import getpass
 import zlib
+from contextlib import suppress
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
@@ -15,6 +16,8 @@ from castlab.teach.course.record import LONGEST_PAUSE_S, CourseRecord, OtherVers
 from castlab.teach.work.kept_file import change_text, read_text, set_aside
 
 FILE = "my_course.json"
+PICTURES = "my_course_pictures"  # a folder beside it
+PNG_BEGINS, PNG_ENDS = b"\x89PNG", b"IEND\xaeB\x60\x82"
 OWN_FOLDER = Path(__file__).resolve().parents[3] / "notebooks"
 IN_OWN_FOLDER = ("Nothing is kept here: this folder holds the course's own lessons. Work in your copy of "
                  "them, the folder my_lessons.")
@@ -85,6 +88,23 @@ class KeptCourse:
             return record.with_lesson(name, replace(lesson, last=said, seconds=spent))
 
         self.keep(changed)
+
+    def keep_picture(self, name, png):
+        """Keep a picture for *my page*, as bytes. Without it the page has words alone, so nothing is said."""
+        if self._path is None or self.other_student or self._trouble:
+            return
+        with suppress(OSError):
+            folder = self.folder / PICTURES
+            folder.mkdir(exist_ok=True)
+            (folder / f"{name}.png").write_bytes(png)
+
+    def picture(self, name):
+        """The picture that was kept under that name, as bytes; None where there is none that is whole."""
+        try:
+            png = (self.folder / PICTURES / f"{name}.png").read_bytes()
+        except OSError:
+            return None
+        return png if png.startswith(PNG_BEGINS) and png.endswith(PNG_ENDS) else None
 
     def take_over(self):
         """The record of another login is of the same student: go on with it."""

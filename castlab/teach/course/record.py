@@ -73,7 +73,7 @@ class Best:
 
 
 @dataclass(frozen=True)
-class Read:
+class CastingRead:
     """A sawn casting whose cause was said: its number, how much evidence was asked for, and whether it was
     right."""
 
@@ -88,7 +88,7 @@ class OnTheTable:
 
     number: int
     evidence: tuple[str, ...]
-    read: tuple[Read, ...]
+    read: tuple[CastingRead, ...]
 
 
 @dataclass(frozen=True)

@@ -11,11 +11,11 @@ from castlab.errors import InputError
 from castlab.teach.course.record import (
     VERSION,
     Best,
+    CastingRead,
     CourseRecord,
     LessonRecord,
     OnTheTable,
     OtherVersion,
-    Read,
     Said,
     Stood,
     Tried,
@@ -30,7 +30,7 @@ TRIED = Tried("How many times?", 3.9, "", False, "Square it.", "A sink.", VALUES
               "2026-11-29T18:45:00", True)
 STOOD = Stood(VALUES, "metric", True, False)
 BEST = Best(0.812, VALUES, "feeder width 34 mm", "2026-11-29T18:50:00")
-TABLE = OnTheTable(252362, ("scrap", "times"), (Read(12, 3, True), Read(252362, 2, False)))
+TABLE = OnTheTable(252362, ("scrap", "times"), (CastingRead(12, 3, True), CastingRead(252362, 2, False)))
 LESSON = LessonRecord("2026-11-29T18:50:00", 1380.5, {"begin": (SAID, replace(SAID, right=False))},
                       {"task_times": TRIED, "task_feeder": replace(TRIED, answer=None),
                        "task_hotter": replace(TRIED, answer="more")},
