@@ -11,7 +11,7 @@ from castlab.teach.text import markup, pages
 from castlab.teach.work.shown import Shown, button, guarded
 
 LINE = f"font-size:16px; line-height:1.4; {markup.WIDTH}"
-FRAME = f"border:1px solid #757575; border-radius:4px; padding:6px 10px; margin:0 0 8px 0; {markup.WIDTH}"
+FRAME = f"{LINE}; border:1px solid #757575; border-radius:4px; padding:6px 10px; margin:0 0 8px 0"
 CONTINUE, ANEW = "Continue where I was", "Start this lesson anew"
 SURE = ("Start lesson {} anew? What you said and tried in it is forgotten, and its benches go back to where "
         "they stood at first. What there is to beat stays.")
@@ -28,7 +28,7 @@ class Line(Shown):
     def __init__(self, memory, bench):
         self._memory, self._words = memory, widgets.HTML()
         self._page = button(PAGE, bench.guarded(self._write))
-        self.widget = widgets.VBox([self._words, self._page])
+        self.widget = widgets.VBox([self._words, widgets.HBox([self._page])])
         self.say("")
 
     @property
@@ -49,11 +49,12 @@ def page_words(course):
     """Write *my page* and say so, or why not."""
     if course.folder is None:
         return f"Not written. {' '.join(course.notes)}"
+    course.look_again()
     try:
         write_my_page(course.record, course.folder, course.picture)
     except OSError as error:
         return f"Not written. {FILE}: {error.strerror or type(error).__name__}."
-    return f"Written: {FILE}, beside this lesson. Open it in a browser to read, print or hand it in."
+    return f"Written: {FILE}, beside the lessons. Open it in a browser to read, print or hand it in."
 
 
 class Welcome(Shown):
@@ -71,7 +72,8 @@ class Welcome(Shown):
         self._yes = self._button("Yes, start anew", self._start_anew)
         self._no = self._button("No", lambda: self._ask(False))
         self._me, self._not_me = self._button(ME, self._it_is_me), self._button(NOT_ME, self._it_is_not_me)
-        self._buttons = (self._go_on, self._anew, self._yes, self._no, self._me, self._not_me)
+        self._page = self._button(PAGE, self._write)
+        self._buttons = (self._go_on, self._anew, self._yes, self._no, self._me, self._not_me, self._page)
         row = widgets.HBox(self._buttons, layout={"flex_flow": "row wrap"})
         style = widgets.HTML(HIDE_LAST_TIME, layout={"display": "none"})
         self.widget = widgets.VBox([style, self._alert, self._words, row])
@@ -97,12 +99,13 @@ class Welcome(Shown):
             lines.append(SURE.format(memory.lesson.number))
         elif back:
             lines += last_time(memory.earlier, memory.contents, datetime.now())
-        elif self._done:
+        if self._done:
             lines.append(self._done)
         self._words.value = markup.status("\n".join(lines), FRAME) if lines else ""
         for each, offered in ((self._go_on, back and not self._asked), (self._yes, self._asked),
                               (self._no, self._asked), (self._me, other), (self._not_me, other),
-                              (self._anew, begun and not self._asked and not other)):
+                              (self._anew, begun and not self._asked and not other),
+                              (self._page, begun and not self._asked and not other)):
             each.layout.display = "" if offered else "none"
         self._update_last_time()
 
@@ -137,8 +140,12 @@ class Welcome(Shown):
         self._done = BACK
         self.follow()
 
+    def _write(self):
+        self._done = page_words(self._memory.course)
+        self.follow()
+
     def _ask(self, asked):
-        self._asked = asked
+        self._asked, self._done = asked, ""
         self.follow()
 
     def _start_anew(self):

@@ -175,7 +175,7 @@ class LessonMemory:
         if stood != self.record.stood.get(key, first):
             self._keep(lambda lesson: replace(lesson, stood=lesson.stood | {key: stood}))
         if beginning.table is None:
-            self._count_look(key, bench, result)
+            self._count_look(bench, result)
             self._compare_with_best(key, bench, result)
 
     def _stood(self, bench, question):
@@ -195,7 +195,7 @@ class LessonMemory:
         bench = task.bench
         tried = Tried(task.text, answer, task.words_of(answer), found.right, found.why, bench.sentence,
                       bench.values, bench.units.name, self.course.now(), found.right)
-        looks = self._looks_at(bench) if task.on_the_sliders and found.right else 0
+        looks = self._looks_at(bench) if task.on_the_sliders and found.right and not bench.hidden else 0
 
         def changed(lesson):
             before = lesson.tried.get(name)
@@ -225,15 +225,18 @@ class LessonMemory:
 
     # ---- something to beat
 
-    def _count_look(self, key, bench, result):
+    def _count_look(self, bench, result):
         """Each different setting that was shown in full is a look; *Start again* begins to count anew."""
         if bench.values == bench.first_values:
-            self._looked[key] = bench, set()
-        if result is not None:
-            self._looked.setdefault(key, (bench, set()))[1].add(tuple(bench.values.items()))
+            self._looked[bench] = set()
+        elif result is not None:
+            self._looks_at(bench)
 
     def _looks_at(self, bench):
-        return next((len(seen) for each, seen in self._looked.values() if each is bench), 0)
+        """How many looks there were by now, this one among them; the bench as it stood at first is free."""
+        seen = self._looked.setdefault(bench, set())
+        seen.add(tuple(bench.values.items()))
+        return len(seen)
 
     def _compare_with_best(self, key, bench, result):
         best = self.record.best.get(key)
@@ -247,7 +250,8 @@ class LessonMemory:
 
     def _show_best(self, key, bench):
         best = self.record.best.get(key)
-        bench.say_below(best_words(best, bench.units) if best else "")
+        bench.say_below(f"To beat, your lightest sound casting so far: {best_words(best, bench.units)}."
+                        if best else "")
 
 
 class _Beginning:

@@ -2,10 +2,11 @@
 
 from pathlib import Path
 
-from castlab.teach.course.so_far import best_words, day_words, minutes_words, units_named
+from castlab.teach.course.so_far import best_words, day_words, minutes_words
 from castlab.teach.course.the_lessons import LESSONS
 from castlab.teach.text import pages
 from castlab.teach.work.kept_file import write_text
+from castlab.units import METRIC
 
 FILE = "my_page.html"
 
@@ -28,9 +29,9 @@ def chapter(lesson, record, picture):
                    for name, row in record.said.items() for said in row]
     tasks = [entry(tried, tried.answer, picture(f"{lesson.name} {name}"))
              for name, tried in record.tried.items()]
-    best = [(best_words(best, units_named("metric")), picture(f"{lesson.name} {name} best"))
+    best = [(best_words(best, METRIC), picture(f"{lesson.name} {name} best"))
             for name, best in record.best.items()]
-    return {"title": f"{lesson.number}. {lesson.title}", "about": lesson.about,
+    return {"title": f"{lesson.number}. {lesson.title}: {lesson.about}",
             "when": f"Last worked at {day_words(record.last)}, for {minutes_words(record.seconds)} in all.",
             "predictions": predictions, "tasks": tasks, "best": best}
 

@@ -2,10 +2,12 @@
 
 from datetime import datetime, timedelta
 
-from castlab.teach.course.the_lessons import lesson_after
+from castlab.teach.course.the_lessons import LESSONS, lesson_after
 from castlab.units import INCH_POUND, METRIC
 
 UNITS = {units.name: units for units in (METRIC, INCH_POUND)}
+MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October",
+          "November", "December")
 NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
 
 
@@ -32,7 +34,8 @@ def day_words(when, now=None):
         return "some time ago"
     ago = now.date() - moment.date() if now else None
     near = {timedelta(0): "today", timedelta(1): "yesterday"}.get(ago)
-    return f"{near or f'on {moment.day} {moment:%B %Y}'} at {moment:%H:%M}"
+    day = near or f"on {moment.day} {MONTHS[moment.month - 1]} {moment.year}"
+    return f"{day} at {moment:%H:%M}"
 
 
 def minutes_words(seconds):
@@ -109,13 +112,14 @@ def last_time(record, contents, now=None):
 
 
 def best_words(best, units):
-    """What there is to beat on a bench.
+    """The lightest sound casting of a bench, a Best, in these units.
 
-    best    a Best
-    units   in which it is said
+    >>> from castlab.teach.course.record import Best
+    >>> best_words(Best(0.8771, {}, "feeder width 32 mm", ""), METRIC)
+    '877 g of metal in all, with feeder width 32 mm'
     """
-    how = f" ({best.words})" if best.words else ""
-    return f"To beat: {units.mass(best.mass_kg, 3)} of metal{how}, your lightest sound casting so far."
+    how = f", with {best.words}" if best.words else ""
+    return f"{units.mass(best.mass_kg, 3)} of metal in all{how}"
 
 
 def where_you_stand(lesson, record, contents):
@@ -132,3 +136,16 @@ def where_you_stand(lesson, record, contents):
     if after:
         onward = f"Next: lesson {after.number}, {after.title}: the file {after.file} in the list at the left."
     return f"Lesson {lesson.number} is done. You now know:\n{' '.join(lesson.known)}\n{onward}"
+
+
+def what_next(record, contents):
+    """The Lesson to go on with, None when all are done: the one last worked at, else the first not done.
+
+    record     a CourseRecord
+    contents   {name of a lesson: what it asks}
+    """
+    left = [lesson for lesson in LESSONS if not finished(record.lesson(lesson.name), contents[lesson.name])]
+    begun = [lesson for lesson in left if record.lesson(lesson.name).begun]
+    if begun:
+        return max(begun, key=lambda lesson: record.lesson(lesson.name).last)
+    return next(iter(left), None)
