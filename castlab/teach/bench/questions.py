@@ -259,7 +259,7 @@ class Task(Shown):
         """Go on from an earlier day: the last answer, what was found then, on which bench, and whether the
         task was ever done. Without a `found` it was not tried yet."""
         self.done = done
-        known = not self._choices or answer in self._choices
+        known = not self._choices or answer is None or answer in self._choices
         self._checked = (answer, values, units) if found and known else None
         self._feedback.value = markup.status(str(found) if found else "", FEEDBACK)
         if self._choices and known:

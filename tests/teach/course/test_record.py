@@ -26,7 +26,7 @@ from castlab.teach.course.record import (
 VALUES = {"thickness": 0.012, "alloy": "ZA-12", "boss": 0.04}
 SAID = Said("Where?", "boss", "in the boss", True, "It froze last.", "A sink of 4.5 cm3.", VALUES, "metric",
             "2026-11-29T18:40:05")
-TRIED = Tried("How many times?", 3.9, "", False, "Square it.", "A sink.", VALUES, "inch-pound",
+TRIED = Tried("How many times?", 3.9, "3.9", False, "Square it.", "A sink.", VALUES, "inch-pound",
               "2026-11-29T18:45:00", True)
 STOOD = Stood(VALUES, "metric", True, False)
 BEST = Best(0.812, VALUES, "feeder width 34 mm", "2026-11-29T18:50:00")
