@@ -185,11 +185,11 @@ class Bench(Shown):
         A value that no slider here can take, because the lesson has changed since, is left out.
         """
         self.hidden = True
-        self.speak(units)
         known = [name for name in self.controls if name in values]
         for name in sorted(known, key=lambda name: name not in self._follows):
             with suppress(InputError):
                 self._move({name: values[name]})
+        self.speak(units)
         self.hidden = not shown
         self._draw(full=False)
         self._settle_later()
