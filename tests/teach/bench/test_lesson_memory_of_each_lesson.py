@@ -31,6 +31,7 @@ def test_a_lesson_that_is_continued_stands_as_it_was_left(lesson, tmp_path):
     assert left["begun"] and left["notes"] == [] and (tmp_path / FILE).exists()
     assert all(answered for _, _, answered, _ in left["seen"]["questions"])
     found = session(lesson, tmp_path, "continue")
+    assert found["table"] == left["table"]
     for kind in ("benches", "questions", "tasks"):
         for then, now in zip(left["seen"][kind], found["seen"][kind], strict=True):
             assert now == then
