@@ -65,3 +65,10 @@ def test_a_module_is_a_lessons_or_none():
     module_of(LESSONS[0])
     assert lesson_named_in("castlab.teach.lessons.first_casting")[0] is lesson_of("first_casting")
     assert lesson_named_in("castlab.teach.hand_in") == lesson_named_in("__main__") == (None, None)
+
+
+@each
+def test_its_notebook_leads_on_and_back_to_the_course(lesson):
+    last, after = cells(lesson)[-1].source, lesson_after(lesson.name)
+    assert "(00_start_here.ipynb)" in last and "(GLOSSARY.md)" in last
+    assert after is None or f"Next: [lesson {after.number}]({after.file})" in last
