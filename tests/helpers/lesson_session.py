@@ -19,7 +19,6 @@ from castlab.teach.bench.bench import Bench
 from castlab.teach.bench.questions import Question, Task
 from castlab.units import INCH_POUND
 
-
 ANOTHER_CASTING = 7  # than the one with which lesson 10 begins
 
 
@@ -47,7 +46,7 @@ def seen(benches, questions, tasks):
     return {
         "benches": [(bench.values, bench.units.name, bench.hidden, bench.sentence, bench.alert)
                     for bench in benches],
-        "questions": [(each.verdict_text, each._radio.value, each.answered, [made.said for made in each.record])
+        "questions": [(each.verdict_text, each._radio.value, each.answered, len(each.record))
                       for each in questions],
         "tasks": [(each.done, each.feedback, each._input and each._input.value) for each in tasks],
     }

