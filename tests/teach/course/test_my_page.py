@@ -19,7 +19,8 @@ def no_picture(_):
 def test_everything_that_was_done_stands_on_it_once():
     words = markup.plain(my_page(COURSE, no_picture))
     for each in ("My page: Ida 溶", "1. The first casting", "Where?",
-                 "I expected: in the boss. That was right.", "I expected: in the boss. That was not right.", "How many times?", "My answer: 3.9.",
+                 "I expected: in the boss. That was right.", "I expected: in the boss. That was not right.",
+                 "How many times?", "My answer: 3.9.",
                  "Not yet. Square it.", "812 g of metal in all, with feeder width 34 mm", "for 23 minutes"):
         assert each in words, each
     assert "5. Feeders" not in words  # nothing was done there
