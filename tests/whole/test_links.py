@@ -18,7 +18,7 @@ FILES = [path for folder in ("notebooks", "figures", "tests", "castlab")
 PAGES = sorted(ROOT.glob("*.md")) + [path for path in FILES if path.suffix in (".md", ".ipynb")]
 TELLING = [ROOT / "README.md", ROOT / "DEVELOPERS.md", ROOT / "notebooks" / "instructor" / "TEACH_WITH_IT.md"]
 NAMES = {path.name for path in [*ROOT.iterdir(), *FILES]}
-MADE_BY_USE = (".venv", "my_lessons")  # folders that a command makes and git ignores
+MADE_BY_USE = (".venv", "my_lessons", "my_course")  # a command, or a lesson in my_lessons, makes them
 FILE_NAME = re.compile(r"[\w.-]+\.(?:py|ipynb|md|json|toml|txt|png)")
 
 

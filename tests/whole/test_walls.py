@@ -34,14 +34,14 @@ ROOMS = {
     "": BASE | {"rules", "field"},  # castlab/__init__.py hands out names and never loads a widget
 }
 # The floors of teach, lowest first. What stands straight in teach is the roof, and may import all.
-FLOORS = (("text", "picture", "sliders"), ("work",), ("bench",),
+FLOORS = (("text", "picture", "sliders"), ("work",), ("course",), ("bench",),
           ("panels", "melt", "exercise", "read_defect", "trust"), ("shop",),
           ("marking",), ("bad_examples",), ("lessons",))
 FLOOR_OF = {room: number for number, rooms in enumerate(FLOORS) for room in rooms}
 MOST_ON_THE_ROOF = 10
 CALCULATION = {"numpy", "scipy"}
 SCREEN = {"ipywidgets", "matplotlib", "IPython", "traitlets", "PIL", "nbformat"}
-NO_WIDGETS = {"text": CALCULATION | {"jinja2", "markupsafe"}, "sliders": CALCULATION,
+NO_WIDGETS = {"text": CALCULATION | {"jinja2", "markupsafe"}, "sliders": CALCULATION, "course": CALCULATION,
               "picture": CALCULATION | {"matplotlib", "PIL"}}
 LIBRARIES = {
     "errors": set(),

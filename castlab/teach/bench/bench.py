@@ -14,7 +14,7 @@ import asyncio
 import inspect
 import itertools
 import time
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import replace
 
 import ipywidgets as widgets
@@ -70,10 +70,11 @@ class Bench(Shown):
         self._numbers_of = numbers_of or (lambda result, units: result.numbers(units))
         self._follows, self._cache = follows or {}, Cache()
         self.units, self.hidden, self.error = METRIC, False, None
-        self._hidden_words, self._result, self._solved = HIDDEN, None, None
+        self.hidden_words, self._result, self._solved = HIDDEN, None, None
         self._scene, self._held = None, None
         self._may_show = True
-        self._moves, self._quiet, self._listeners, self._move_listeners = 0, False, [], []
+        self._moves, self._quiet = 0, False
+        self._listeners, self._move_listeners, self._rest_listeners = [], [], []
         self.controls = {slider.name: control_of(slider) for slider in sliders}
         self._first_values = self.values
         self._own_picture, self._picture = picture is not None, picture
@@ -141,6 +142,9 @@ class Bench(Shown):
         """Show the full answer for the present values now, without waiting for the sliders to rest."""
         self._moves += 1  # what waits for rest need not come any more
         self._draw(full=True)
+        shown = None if self.hidden or self.error else self._result
+        for listener in self._rest_listeners:
+            listener(shown)
 
     @alone
     def solve(self, **changes):
@@ -166,12 +170,44 @@ class Bench(Shown):
         """Call `listener()` after each redraw: a slider moved, the result hidden or shown, other units."""
         self._move_listeners.append(listener)
 
+    def when_rested(self, listener):
+        """Call `listener(result)` each time that the full answer is shown; None for one that is hidden or
+        cannot be cast."""
+        self._rest_listeners.append(listener)
+
+    @property
+    def png(self):
+        """The picture as it is shown now: bytes."""
+        return bytes(self._image.value)
+
+    def say_below(self, words):
+        """Say something of the bench below it, or nothing."""
+        self._below.value = markup.paragraph(words) if words else ""
+
+    @alone
+    def take_back(self, values, units, shown):
+        """Stand as on an earlier day: a quick answer at once, the full one as after any move.
+
+        A value that no slider here can take, because the lesson has changed since, is left out.
+        """
+        self.hidden = True
+        known = [name for name in self.controls if name in values]
+        for name in sorted(known, key=lambda name: name not in self._follows):
+            with suppress(InputError):
+                self._move({name: values[name]})
+        self.speak(units)
+        self.hidden = not shown
+        self._draw(full=False)
+        self._settle_later()
+        for listener in self._listeners if shown else ():
+            listener()
+
     # ---- what the buttons do
 
     @alone
     def hide(self, words=HIDDEN, may_show=True):
         """Hide the result and show these words until `reveal`; `may_show` offers a button that reveals it."""
-        self.hidden, self._hidden_words, self._may_show = True, words, may_show
+        self.hidden, self.hidden_words, self._may_show = True, words, may_show
         self.settle()
 
     @alone
@@ -273,7 +309,7 @@ class Bench(Shown):
             self._make_room(*raster.bounds([setup.layout], margin=0.0))
         self._scene = self._scene_of(setup, result, self.units)
         self._image.value = self._picture.show(self._scene).png()
-        self._say(self._sentence_of(result, self.units) if result else self._hidden_words)
+        self._say(self._sentence_of(result, self.units) if result else self.hidden_words)
         pairs = self._numbers_of(result, self.units) if result else ()
         self._numbers.value = markup.numbers(pairs, ROUGH if rough else "")
         self._compare()
@@ -430,8 +466,9 @@ class Bench(Shown):
         self._held_box = widgets.HBox([self._held_image, self._held_words], layout={"display": "none"})
         for name, control in self.controls.items():
             control.widget.observe(self.guarded(lambda name=name: self._moved(name)), "value")
+        self._below = widgets.HTML()
         parts = [in_groups(self.controls.values()), self._alert, self._sentence, self._image, self._numbers,
-                 self._make_buttons(), self._held_box]
+                 self._make_buttons(), self._held_box, self._below]
         self.widget = widgets.VBox(parts)
 
     def _make_buttons(self):

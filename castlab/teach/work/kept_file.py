@@ -56,8 +56,34 @@ def change_text(path, changed):
         before = read_text(path)
         after = changed(before)
         if after != before:
-            _replace(path, after)
+            write_text(path, after)
     return after
+
+
+def write_text(path, text):
+    """Write a file whole, in place of any that is there; on the disk before and after.
+
+    This is for a page that is made anew each time; what two windows change goes through `change_text`.
+    Raises OSError when it cannot be written; then the file is as it was.
+
+    >>> import tempfile
+    >>> path = Path(tempfile.mkdtemp()) / "page.html"
+    >>> write_text(path, "new")
+    >>> path.read_text()
+    'new'
+    """
+    path = Path(path)
+    half = path.with_name(f".{path.name}.new")  # one name: what a crash leaves, the next change overwrites
+    try:
+        with open(half, "w", encoding="utf-8", newline="\n") as file:
+            file.write(text)
+            file.flush()
+            os.fsync(file.fileno())
+        os.replace(half, path)
+    except OSError:
+        half.unlink(missing_ok=True)
+        raise
+    _settle_folder(path.parent)
 
 
 def set_aside(path, why):
@@ -88,21 +114,6 @@ def set_aside(path, why):
 
 def _named(path, words, count):
     return f"{path.stem} ({words}{f' {count}' if count > 1 else ''}){path.suffix}"
-
-
-def _replace(path, text):
-    """Write the text beside the file and put it in its place; on the disk before and after."""
-    half = path.with_name(f".{path.name}.new")  # one name: what a crash leaves, the next change overwrites
-    try:
-        with open(half, "w", encoding="utf-8", newline="\n") as file:
-            file.write(text)
-            file.flush()
-            os.fsync(file.fileno())
-        os.replace(half, path)
-    except OSError:
-        half.unlink(missing_ok=True)
-        raise
-    _settle_folder(path.parent)
 
 
 def _settle_folder(folder):
