@@ -5,6 +5,7 @@ The rules themselves are common practice, each named where it is asked for.
 
 import functools
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -137,8 +138,8 @@ def test_halving_the_neck_until_it_freezes_first_brings_the_defect_back(name):
 def test_an_insulating_sleeve_lets_the_feeder_shrink(name):
     """Quoted modulus factors of sleeves are 1.3 to 1.6 (from memory); time goes with the modulus squared.
 
-    They are told of a feeder that outlasts what it feeds, for a smaller one is kept hot by that: so of one as
-    wide as the boss.
+    They come from steel and iron, and are told of a feeder that outlasts what it feeds, for a smaller one is
+    kept hot by that: so here of one as wide as the boss, in steel. Elsewhere only the smallest sizes count.
     """
     smallest = {}
     for sleeve in (0.0, 8 * MM):
@@ -150,6 +151,8 @@ def test_an_insulating_sleeve_lets_the_feeder_shrink(name):
                 smallest[sleeve] = width
                 break
     assert smallest[8 * MM] <= smallest[0.0] / 1.2
+    if name != "carbon steel":
+        return
     bare, sleeved = (
         poured(parts.eye_plate(feeder_width=40 * MM, feeder_height=60 * MM, sleeve_thickness=thick), name)
         for thick in smallest
@@ -178,20 +181,23 @@ def test_a_chill_under_a_boss_whose_feeder_is_a_little_small_first_helps_then_ha
 
 @pytest.mark.parametrize("name", FED_METALS)
 def test_with_nothing_outside_to_pay_a_chill_only_moves_the_place(name):
-    """No feeder, a gate of 1 mm that is solid within seconds, no pouring on: whatever the chill, the holes
-    add up to the same within 2 %. The last metal lies further from where the chill is: higher in the boss, or
-    in the plate, which a thick one leaves as the last."""
+    """No feeder, no gate, no sprue: whatever the chill, the holes add up to all that is asked.
+
+    The last metal lies further from where the chill is: higher in the boss, or in the plate, which a thick
+    one leaves as the last.
+    """
     metal, totals, away, boss = alloy(name), [], [], []
     sand = mould("dry silica sand", hot=True) if name == "carbon steel" else mould("green sand")
     for thick in (0.0, 8 * MM, 40 * MM):
-        layout = parts.eye_plate(gate_thickness=1 * MM, chill_thickness=thick)
+        layout = parts.eye_plate(chill_thickness=thick)
+        layout = replace(layout, blocks=tuple(body for body in layout.blocks if body.role != "gate"))
         setup = Setup(layout, metal, sand, metal.liquidus_c + 40.0, pour_time_s=0.0)
         account = shrinkage(freeze(setup, 4 * MM))
         totals.append(account.defect_m3 + account.paid_m3["dimensional"])
         x, y, _ = account.run.last_place
         away.append(math.hypot(max(120 * MM - x, 0.0), y + 20 * MM))  # from the lower face of the boss
         boss.append(account.froze_s["boss"])
-    assert max(totals) / min(totals) < 1.02 and min(totals) > 0.8 * account.asked_m3
+    assert totals == pytest.approx([account.asked_m3] * 3, rel=1e-6)
     assert away[0] + 5 * MM < min(away[1:])
     assert boss == sorted(boss, reverse=True)
 
