@@ -1,4 +1,4 @@
-"""What a lining costs: balances, limits and refusals. Two timed melts: tests/published/test_trials.py."""
+"""What a lining costs: balances, limits and refusals. Two timed melts: tests/published/test_published_trials.py."""
 
 import pytest
 from hypothesis import given
