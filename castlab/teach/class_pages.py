@@ -2,17 +2,19 @@
 
 from pathlib import Path
 
+import ipywidgets as widgets
 import numpy as np
 
 from castlab.errors import require_known, require_positive
 from castlab.materials import alloy, read_data
 from castlab.rules.freezing import constant_from_trial, freezing_time
-from castlab.teach.text import pages
+from castlab.teach.text import markup, pages
 from castlab.teach.text.cautions import cautions_at
 from castlab.teach.text.reader_units import BOTH
 from castlab.teach.trust import check_pictures
 from castlab.teach.trust.checks import Check
 from castlab.teach.trust.class_set import by_field, by_rule, class_set, setup_of
+from castlab.teach.work.shown import Shown, button
 from castlab.units import METRIC
 
 FILE = "class_set.html"
@@ -81,6 +83,32 @@ def against_measured(measured, reference):
         f"By the {reference} the constant of this sand and metal is {constant / 6e5:.2f} min/cm2.",
         {"constant": constant},
         lambda axes: check_pictures.draw_class_set(axes, castings, {"measured": times}, (AXES_MM, AXES_S)))
+
+
+def print_by_rule(metal="ZA-12", sand="green sand"):
+    """The set in the order in which the hand rule has it solid, with moduli and times."""
+    castings = {each: by_rule(each, setup_of(each, metal, sand)) for each in class_set()}
+    for place, (each, time) in enumerate(sorted(castings.items(), key=lambda row: row[1]), start=1):
+        size = BOTH.length(each.modulus, 3)
+        print(f"{place}. {each.name}: modulus {size}, by the rule {METRIC.time(time)}")
+
+
+class Blanks(Shown):
+    """The blanks in a notebook, and a button that writes them; `metal` by name, `folder` to write into."""
+
+    def __init__(self, metal="ZA-12", folder="."):
+        self._metal, self._folder = metal, folder
+        self._said = widgets.HTML()
+        self.button = button(f"Save the blanks for {metal}", lambda _: self._save())
+        self.widget = widgets.VBox([self.button, self._said, widgets.HTML(blanks(metal))])
+
+    def _save(self):
+        try:
+            path = write_blanks(self._metal, self._folder)
+            words = f"Saved as {path}: open it in a browser and print it."
+        except OSError as error:
+            words = f"Not saved: {error.strerror}."
+        self._said.value = markup.paragraph(words)
 
 
 def blanks(metal="ZA-12"):

@@ -1,4 +1,4 @@
-"""What a lining costs: balances, limits and refusals. Two timed melts: tests/published/test_published_trials.py."""
+"""What a lining costs: balances, limits and refusals. Two timed melts are among the published trials."""
 
 import pytest
 from hypothesis import given

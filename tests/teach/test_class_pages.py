@@ -18,6 +18,21 @@ def test_the_blanks_name_every_casting_and_say_the_cautions(tmp_path):
     assert page.name == "class_set.html" and "sphere of 300 cm3" in markup.plain(page.read_text("utf-8"))
 
 
+def test_the_button_saves_or_says_why_not(tmp_path):
+    made = class_pages.Blanks("A356", tmp_path)
+    made.button.click()
+    assert (tmp_path / "class_set.html").is_file() and "Saved as" in made._said.value
+    away = class_pages.Blanks("A356", tmp_path / "nowhere")
+    away.button.click()
+    assert "Not saved" in away._said.value
+
+
+def test_the_list_by_rule_begins_with_the_thin_plates(capsys):
+    class_pages.print_by_rule()
+    lines = capsys.readouterr().out.splitlines()
+    assert len(lines) == 20 and "plate of 300 cm3" in lines[0] and "sphere of 1000 cm3" in lines[-1]
+
+
 def test_blanks_hold_no_answer():
     """No modulus and no time of any casting stands on what a class gets."""
     words = markup.plain(class_pages.blanks())

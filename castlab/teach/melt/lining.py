@@ -12,7 +12,7 @@ BRICK = 1000.0  # J/kg/K of firebrick and castable, hot; common practice
 CLOSE_ENOUGH = 0.08  # rounding of the heat by hand
 HEADINGS = ("furnace", "power", "aluminium", "took", "with all heat in the metal", "electricity",
             "of that in the metal", "lining, at most as much as")
-NOTE = ("Two builders' pages, read: the end temperature, here 720 °C (1328 °F), and the lining were not said. "
+NOTE = ("Two builders' pages, read: end temperature, here 720 °C (1328 °F), and lining were not said. "
         "What was lost to the room is counted as lining, as if it were brick.")
 _, HEAVY = TWO_BUILDERS
 TASK_LINING = """A builder's furnace has 4.4 kW and a lining of firebrick. From cold it took 2 hours to melt

@@ -1,4 +1,4 @@
-"""The page of published measurements; what they are held to is in tests/published/test_published_trials.py."""
+"""The page of published measurements; tests/published/test_published_trials.py says what they are held to."""
 
 from functools import cache
 
