@@ -22,8 +22,9 @@ from castlab.rules.feeding import LEAST_FEEDER, feeding_distance_bar, feeding_di
 from castlab.rules.scatter import scatter_of_freezing_time
 from castlab.teach.sliders import to_design
 from castlab.teach.text.reader_units import BOTH
-from castlab.teach.trust import check_pictures, least_feeder
+from castlab.teach.trust import check_pictures
 from castlab.teach.trust import rule_beside_field as beside
+from castlab.teach.trust.least_feeder import CASES, ROUND, least_by_curve, least_in_field
 from castlab.teach.trust.stated_error import stated_error
 
 RULE_ALLOYS, RULE_CELLS = ("ZA-12", "A356"), 5  # cells in a modulus
@@ -181,10 +182,10 @@ def _along_the_plate(length):
 
 def feeder_ratio(names=("Al-12Si", "ZA-12", "tin bronze")):
     """The smallest feeder that makes a cylinder sound, as a ratio of moduli; the published: a Check."""
-    found = {name: least_feeder.least_in_field((least_feeder.ROUND, name)) for name in names}
-    rows = tuple((name, *_ratio_words(found[name]), *_ratio_words(least_feeder.least_by_curve(
-        (least_feeder.ROUND, name)))) for name in names)
-    moduli = {name: each[0] for name, each in found.items()}
+    found = {name: least_in_field((ROUND, name)) for name in names}
+    rows = tuple((name, *_ratio_words(found[name]), *_ratio_words(least_by_curve((ROUND, name))))
+                 for name in names)
+    moduli = {name: each[0] for name, each in found.items() if each}
     low, high = min(moduli.values()), max(moduli.values())
     return Check(
         "How large a feeder must be", ("alloy", *FEEDER_HEADINGS), rows,
@@ -193,12 +194,12 @@ def feeder_ratio(names=("Al-12Si", "ZA-12", "tin bronze")):
         lambda axes: check_pictures.draw_ratios(axes, moduli, PUBLISHED_RATIO))
 
 
-def least_feeders(found, cases=least_feeder.CASES):
+def least_feeders(found, cases=CASES):
     """Smallest feeders of plain castings beside the classic curve: a Check.
 
-    found: what `least_feeder.least_in_field` gave for each of the cases.
+    found: what `least_in_field` gave for each of the cases.
     """
-    curve = [least_feeder.least_by_curve(case) for case in cases]
+    curve = [least_by_curve(case) for case in cases]
     rows = tuple((f"{shape} of {name}", *_ratio_words(field), *_ratio_words(by_curve))
                  for (shape, name), field, by_curve in zip(cases, found, curve, strict=True))
     both = [field[1] / by_curve[1] for field, by_curve in zip(found, curve, strict=True)
@@ -215,8 +216,7 @@ def least_feeders(found, cases=least_feeder.CASES):
 def least_feeders_searched():
     """The check of the smallest feeders behind its button."""
     words = "Search the smallest feeders of twenty castings (about a minute)"
-    return check_pictures.LongCheck(
-        least_feeder.least_in_field, list(least_feeder.CASES), least_feeders, words)
+    return check_pictures.LongCheck(least_in_field, list(CASES), least_feeders, words)
 
 
 def _ratio_words(ratios):
