@@ -22,8 +22,8 @@ def test_sizes_hold_the_volume_that_the_sheet_prints(casting):
 
 def test_of_one_volume_the_sphere_has_the_largest_modulus_and_the_long_plate_the_smallest():
     """A ball has the least surface of all bodies; the longer and thinner plate the most of these."""
-    for volume in (3e-4, 5e-4, 8e-4, 1e-3):
-        order = sorted((each for each in CASTINGS if each.meant == volume), key=lambda each: each.modulus)
+    for first in range(4):
+        order = sorted(CASTINGS[first::4], key=lambda each: each.modulus)
         assert [each.shape for each in order] == ["long plate", "square plate", "cube", "cylinder", "sphere"]
 
 
