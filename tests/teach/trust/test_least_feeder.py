@@ -18,7 +18,7 @@ def test_ratios_of_a_cube_by_hand():
 @pytest.mark.parametrize("case, volume", [
     (("cylinder", "carbon steel"), math.pi / 4.0 * 0.05**3), (("plate", "A356"), 0.1 * 0.02 * 0.1)])
 def test_the_classic_curve_is_met_there_and_not_a_step_before(case, volume):
-    """Radius from the volume of a feeder twice as high as wide, 4 pi r^3; it is searched in tenths of a mm."""
+    """Radius from the volume of a feeder twice as high as wide, 4 pi r^3; searched in tenths of a mm."""
     shape, metal = case[0], least_feeder.CURVES[case[1]]
     moduli, volumes = least_feeder.least_by_curve(case)
     assert volumes >= least_feeder_volume(moduli, metal)
