@@ -10,7 +10,9 @@ import numpy as np
 
 from castlab.errors import InputError
 from castlab.field.forms import Disc, Polygon, Prism
+from castlab.field.mesh import Mesh
 from castlab.field.symmetry import planes_of
+from castlab.field.turned import Turned
 from castlab.units import given, metres
 
 GAP = 0.5  # two faces nearer than this share of a cell get one grid line; the other face then cuts cells
@@ -128,6 +130,12 @@ def _thin_sections(layout, cell, look):
 def _sections(body, axis, cores, look):
     """(low, high, thickness, cells across) of what must be cut finely enough along an axis."""
     low, high = body.low[axis], body.high[axis]
+    if isinstance(body.form, Mesh):
+        yield *body.form.thin(axis), look.across
+        return
+    if isinstance(body.form, Turned) and axis != body.form.axis:
+        yield low, high, body.form.wall, look.across_a_wall
+        return
     if isinstance(body.form, Prism) and axis != body.form.axis:
         flat = body.form.flat
         if isinstance(flat, Disc) and flat.inner:

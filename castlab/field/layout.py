@@ -7,7 +7,9 @@ import numpy as np
 
 from castlab.errors import InputError, require_between, require_known, require_positive
 from castlab.field.forms import Ball, Cone, Disc, Prism
+from castlab.field.mesh import Mesh
 from castlab.field.shares import overlap
+from castlab.field.turned import Turned
 from castlab.materials import Alloy, Mould
 from castlab.units import given, phrase
 
@@ -36,7 +38,7 @@ class Block:
     low: tuple[float, ...]
     high: tuple[float, ...]
     material: Mould | None = None
-    form: Prism | Cone | Ball | None = None  # of what is not a straight box
+    form: Prism | Cone | Ball | Turned | Mesh | None = None  # of what is not a straight box
 
     def __post_init__(self):
         require_known("role", self.role, ROLES)
