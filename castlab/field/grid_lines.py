@@ -21,6 +21,7 @@ CELLS_ACROSS_A_GATE = 2
 FIRST_TO_GET_A_LINE = ("casting", "feeder", "gate", "chill", "sleeve", "core")
 BYTES_PER_CELL, BYTES_PER_METAL_CELL = 350.0, 2600.0  # measured by tests/benchmark/solids.py
 MOST_BYTES = 1.0e9  # what one solve may take of a laptop's memory; judgement
+FINEST_IN_MESH = 0.5  # a thin section of a mesh gets cells of this share of the usual ones, and no finer
 MOST_COARSE = 2.5  # a cell for a look is at most so many times the usual one
 MOST_CELLS_ALONG = 4000  # more are not even counted
 
@@ -123,8 +124,9 @@ def _thin_sections(layout, cell, look):
             continue
         for axis in range(3):
             for low, high, thickness, across in _sections(body, axis, cores, look):
+                least = FINEST_IN_MESH * cell if isinstance(body.form, Mesh) else 0.0
                 if thickness / cell < across - 1e-6:
-                    yield _Thin(body, axis, low, high, thickness, thickness / across)
+                    yield _Thin(body, axis, low, high, thickness, max(thickness / across, least))
 
 
 def _sections(body, axis, cores, look):

@@ -9,6 +9,7 @@ from functools import cached_property
 
 from castlab.errors import InputError, require_between, require_known, require_number
 from castlab.field import bodies
+from castlab.field.forms import rounded
 from castlab.field.layout import AXIS_NAMES, SMALLEST_M, UPS, Block, box, require_size
 from castlab.field.mesh import Mesh
 from castlab.field.turned import Turned
@@ -101,14 +102,13 @@ class Body:
         role, sizes = "core" if self.taken_away else "casting", dict(self.sizes)
         axis = AXIS_NAMES.index(self.axis)
         flat = tuple(each for other, each in enumerate(self.at) if other != axis)
-        reach = 0.5 * sizes.get("length", 0.0)
-        span = self.at[axis] - reach, self.at[axis] + reach
+        span = _ends(self.at[axis], sizes.get("length", 0.0))
         if self.shape == "box":
             return box(
                 self.name,
                 role,
                 *(
-                    (middle - 0.5 * sizes[each], middle + 0.5 * sizes[each])
+                    _ends(middle, sizes[each])
                     for middle, each in zip(self.at, SHAPES["box"], strict=True)
                 ),
             )
@@ -197,6 +197,11 @@ class OwnPart:
         return replace(
             self, bodies=tuple(_changed(body, changes) if body.name == name else body for body in self.bodies)
         )
+
+
+def _ends(middle, size):
+    """From where to where [m], to the nanometre, so that bodies that touch have one face."""
+    return rounded(middle - 0.5 * size, middle + 0.5 * size)
 
 
 def _changed(body, changes):
