@@ -1,7 +1,7 @@
-"""Parts that an evening class in a boat shed might bring: a handle, an oarlock, a cleat, a figure, a propeller.
+"""Parts that an evening class might bring: a handle, an oarlock, a cleat, a figure, a propeller.
 
-All are made here, by sizes; nothing is copied from a real fitting. The figure and the propeller are triangles,
-as they would come as files.
+All are made here, by sizes; nothing is copied from a real fitting. The figure and the propeller are
+triangles, as they would come as files.
 """
 
 import math

@@ -48,8 +48,8 @@ class Face:
 def metal_spans(blocks, axis, u, v):
     """Where a line along an axis runs through the metal of a casting: a list of (from, to) [m], in order.
 
-    Parameters: `blocks`, of which castings are metal and cores take it away; `axis`, a number; `u` and `v` [m],
-    where the line crosses the other two axes, in their order.
+    Parameters: `blocks`, of which castings are metal and cores take it away; `axis`, a number; `u` and `v`
+    [m], where the line crosses the other two axes, in their order.
 
     >>> from castlab.field.layout import box
     >>> plate = box("plate", "casting", (0.0, 0.1), (0.0, 0.012), (0.0, 0.04))
@@ -83,9 +83,9 @@ def metal_spans(blocks, axis, u, v):
 def free_face(blocks, side, near):
     """The free face of a casting that lies beside a place.
 
-    Parameters: `blocks`; `side`, a name of SIDES; `near` (x, y, z) [m], of which what lies along the side's own
-    axis only says whether the face is directly beside it. Returns a Face. Raises InputError where there is no
-    metal, and for an unknown side.
+    Parameters: `blocks`; `side`, a name of SIDES; `near` (x, y, z) [m], of which what lies along the side's
+    own axis only says whether the face is directly beside it. Returns a Face. Raises InputError where there
+    is no metal, and for an unknown side.
 
     >>> from castlab.field.layout import box
     >>> plate = box("plate", "casting", (0.0, 0.1), (0.0, 0.012), (0.0, 0.04))

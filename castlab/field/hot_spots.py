@@ -36,7 +36,7 @@ class HotSpot:
     ball_m [m]          diameter of the largest ball that fits into the casting there
     modulus_m [m]       volume over cooled surface there, by that ball and by how much metal is round it
     lacks_m3 [m3]       what the casting paid there: holes on the way to this place; 0 before an account
-    faces               free faces above and beside it that metal leads straight to: Faces, the upper one first
+    faces               free faces above and beside it that metal leads straight to: Faces, the upper first
     """
 
     place: tuple[float, float, float]
@@ -59,9 +59,9 @@ class HotSpot:
 def hot_spots(run, account=None):
     """Every place of the casting that freezes after its surroundings, the last first: a tuple of HotSpots.
 
-    A place counts if between it and any later one there is metal that freezes clearly before it. What a feeder
-    or gate that is liquid longer lies beside is no hot spot. Parameters: `run` (Freeze); `account`, its
-    Shrinkage, for what each place lacks. The modulus is by geometry, what counts is judgement.
+    A place counts if between it and any later one there is metal that freezes clearly before it. What a
+    feeder or gate that is liquid longer lies beside is no hot spot. Parameters: `run` (Freeze); `account`,
+    its Shrinkage, for what each place lacks. The modulus is by geometry, what counts is judgement.
 
     >>> from castlab import Setup, alloy, freeze, mould, parts
     >>> setup = Setup(parts.eye_plate(), alloy("ZA-12"), mould("green sand"), pour_temp_c=475.0)

@@ -39,7 +39,7 @@ class Block:
     high: tuple[float, ...]
     material: Mould | None = None
     form: Prism | Cone | Ball | Turned | Mesh | None = None  # of what is not a straight box
-    reaches_in: bool = False  # whether the casting may take some of its room, as where it stands on a round face
+    reaches_in: bool = False  # whether the casting may take some of its room, as on a round face
 
     def __post_init__(self):
         require_known("role", self.role, ROLES)

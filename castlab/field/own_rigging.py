@@ -1,7 +1,7 @@
 """Gates, feeders and chills on a part of one's own, as many as wanted, each where somebody put it.
 
-Each stands on a free face that is found from the bodies of the casting: beside a place, on a side. What can be
-chosen is a name and a value, such as "feeder_1_width": so searches can change it and it is small to send.
+Each stands on a free face that is found from the bodies of the casting: beside a place, on a side. What can
+be chosen is a name and a value, such as "feeder_1_width": so searches can change it and it is small to send.
 """
 
 import re
@@ -13,7 +13,7 @@ from castlab.field.bulk import thin_end
 from castlab.field.faces import BESIDE, SIDES, foot_of, free_face
 from castlab.field.forms import rounded
 from castlab.field.layout import AXIS_NAMES, UPS, Layout, box
-from castlab.field.own_part import FARTHEST_M, OwnPart
+from castlab.field.own_part import FARTHEST_M
 from castlab.field.rigging import (
     BLIND,
     CHILLS,
@@ -122,10 +122,10 @@ KINDS = {"feeder": Feeder, "gate": Gate, "chill": Chill}
 def rigged(part, sizes):
     """A part of one's own with its gates, feeders and chills, in a flask: a Layout.
 
-    Parameters: `part` (OwnPart); `sizes`, {name: value [m] or words}: "feeder_1_x" and so on, as the fields of
-    Feeder, Gate and Chill; "up", which direction of the drawing points up; and sizes of bodies such as
-    "foot diameter". Without a gate there is a usual one. Raises InputError where something finds no
-    face or no room.
+    Parameters: `part` (OwnPart); `sizes`, {name: value [m] or words}: "feeder_1_x" and so on, as the fields
+    of Feeder, Gate and Chill; "up", which direction of the drawing points up; and sizes of bodies such as
+    "foot diameter". Without a gate there is a usual one. Raises InputError where something finds no face or
+    no room.
 
     >>> from castlab.field.own_part import Body
     >>> knob = OwnPart("knob", (Body("ball", "ball", (("diameter", 0.04),)),))

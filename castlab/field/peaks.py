@@ -6,12 +6,14 @@ import numpy as np
 def peaks_of(values, cells, shape, stands_out):
     """Cells whose value is larger than all round them, and to which of them each cell leads up.
 
-    Cells are looked at from the largest value on. One without a larger one beside it begins a peak. Where peaks
-    meet, the lower ones stay if they stand out above the pass between them; else the higher one swallows them.
+    Cells are looked at from the largest value on. One without a larger one beside it begins a peak. Where
+    peaks meet, the lower ones stay if they stand out above the pass between them; else the higher one
+    swallows them.
 
-    Parameters: `values`, flat; `cells`, numbers of those that count; `shape` of the grid that they are flat of;
-    `stands_out`, by which share of its value a peak must be above the pass to a higher one. Returns numbers of
-    cells, the largest value first, and for each cell the number of its peak, -1 where it does not count.
+    Parameters: `values`, flat; `cells`, numbers of those that count; `shape` of the grid that they are flat
+    of; `stands_out`, by which share of its value a peak must be above the pass to a higher one. Returns
+    numbers of cells, the largest value first, and for each cell the number of its peak, -1 where it does not
+    count.
 
     >>> values = np.array([1.0, 3.0, 2.0, 2.5, 0.5])
     >>> peaks, basin = peaks_of(values, np.arange(5), (5, 1, 1), 0.1)

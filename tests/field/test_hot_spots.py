@@ -1,4 +1,4 @@
-"""Hot spots: where a founder would point, in their order; moduli by hand; what feeder and chill do to them."""
+"""Hot spots: where a founder would point, in order; moduli by hand; what feeder and chill do to them."""
 
 import meshes
 import pytest
