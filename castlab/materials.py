@@ -210,9 +210,9 @@ def alloy(name):
 def mould(name, hot=False):
     """The mould material of that `name` from the data files.
 
-    `hot=True` takes the conductivity of the same sand next to metal poured above about 1300 deg C (steel),
-    where radiation between the grains adds to conduction. Raises InputError for an unknown name, and for a
-    material without a hot value.
+    `hot=True` takes conductivity and contact of the same material next to metal poured above about 1300 deg C
+    (steel), where radiation between grains or fibres adds to conduction. Raises InputError for an unknown
+    name, and for a material without a hot value.
 
     >>> sand = "dry silica sand"
     >>> mould(sand, hot=True).conductivity > mould(sand).conductivity
@@ -318,16 +318,17 @@ def _mould(name, hot):
     entry = read_data("moulds")[name]
     number = {each.quantity: each.value for each in values(name)}
     if hot:
-        number["conductivity"] = _hot_conductivity(name)
+        number |= _hot_values(name)
     label = f"{name}, hot" if hot else name
     return Mould(name=label, kind=entry["kind"], notes=entry["notes"], **_only(Mould, number))
 
 
-def _hot_conductivity(name):
-    hot = {each: value.value for each in mould_names() for value in values(each)
-           if value.quantity == "conductivity_hot"}
-    if name not in hot:
-        raise InputError("hot mould", repr(name), f"a hot value is known for {', '.join(hot)} only")
+def _hot_values(name):
+    hot = {each: {value.quantity.removesuffix("_hot"): value.value for value in values(each)
+                  if value.quantity.endswith("_hot")} for each in mould_names()}
+    if not hot[name]:
+        known = ", ".join(each for each in hot if hot[each])
+        raise InputError("hot mould", repr(name), f"a hot value is known for {known} only")
     return hot[name]
 
 

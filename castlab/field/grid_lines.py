@@ -67,7 +67,9 @@ def cell_for(layout, look):
 
 
 def thinnest_section(layout, roles=("casting",)):
-    """The thinnest section [m] of bodies of these `roles`, walls round cores too; of an outline, that in its middle.
+    """The thinnest section [m] of bodies of these `roles`, walls round cores too.
+
+    Of an outline it is that in its middle.
 
     >>> from castlab.field import parts
     >>> thinnest_section(parts.eye_plate(thickness=0.008))

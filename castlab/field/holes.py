@@ -7,18 +7,34 @@ from scipy import ndimage
 
 DEFECTS = ("sink", "cavity", "sponge", "pipe_into_casting")
 LEAST_PIECE = 0.02  # of all holes; smaller pieces are left out
+# A closed cavity, which nobody sees from outside, is no longer sound from this volume or this share of its
+# section on; judgement
+CAVITY_SOUND_M3, CAVITY_SOUND_SHARE = 0.05e-6, 0.02
 SEEN_FROM = 1e-3  # share of its volume from which on a cell counts as holed
 
 
 @dataclass(frozen=True)
 class Place:
-    """One piece: kind, volume [m3], middle [m], the block it lies in, and when that spot was solid [s]."""
+    """One piece: kind, volume [m3], middle [m], the block it lies in, and when that spot was solid [s].
+
+    depth_m         [m]  how far it reaches along gravity, as far as most of the metal is gone somewhere
+    section_share        the largest share it takes of a plane section through the blocks that it lies in
+    """
 
     kind: str
     volume_m3: float
     centre: tuple[float, ...]
     block: str
     frozen_s: float
+    depth_m: float = 0.0
+    section_share: float = 0.0
+
+    @property
+    def harm(self):
+        """Of a closed cavity, its volume or its share of the section over what is still sound; else 0."""
+        if self.kind != "cavity":
+            return 0.0
+        return max(self.volume_m3 / CAVITY_SOUND_M3, self.section_share / CAVITY_SOUND_SHARE)
 
 
 @dataclass(frozen=True)
@@ -34,6 +50,16 @@ class Hole:
     middle: tuple[float, ...]
     frozen_s: float
     pieces: tuple[Place, ...] = ()
+
+    @property
+    def depth_m(self):
+        """How deep the largest piece is [m]."""
+        return max((piece.depth_m for piece in self.pieces[:1]), default=0.0)
+
+    @property
+    def harm(self):
+        """Of the worst of its pieces: from 1 on, a closed cavity is not sound."""
+        return max((piece.harm for piece in self.pieces), default=0.0)
 
 
 def holes_of(pieces):
@@ -85,14 +111,35 @@ def _piece(run, kind, holes):
         middle_of_holes(grid, holes),
         grid.layout.blocks[int(blocks.argmax())].name,
         float(np.max(run.freeze_time_s[spots])),
+        _depth(grid, holes),
+        _section_share(grid, holes, np.flatnonzero(blocks)),
     )
+
+
+def _depth(grid, holes):
+    """Row by row: where half of a cell is hollow or more, all of the row counts, else as much less."""
+    axis = grid.layout.up_axis
+    share = holes / np.maximum(grid.metal_volume, 1e-300)
+    most = share.max(axis=tuple(each for each in range(holes.ndim) if each != axis))
+    return float((np.minimum(2.0 * most, 1.0) * np.diff(grid.edges[axis])).sum())
+
+
+def _section_share(grid, holes, blocks):
+    metal = np.where(np.isin(grid.block, blocks), grid.metal_volume, 0.0)
+    shares = []
+    for axis in range(holes.ndim):
+        others = tuple(each for each in range(holes.ndim) if each != axis)
+        cut, gone = metal.sum(axis=others), holes.sum(axis=others)
+        shares.append(float((gone[gone > 0.0] / cut[gone > 0.0]).max()))
+    return max(shares)
 
 
 def middle_of_holes(grid, holes):
     """The middle [m] of `holes` [m3] on cells of a `grid`; where they touch a plane of symmetry, on it."""
     spots = np.nonzero(holes)
     weight = holes[spots] / holes[spots].sum()
-    middle = [float(np.dot(weight, centre[cells])) for centre, cells in zip(grid.centres, spots, strict=True)]
+    pairs = zip(grid.centres, spots, strict=True)
+    middle = [float((weight * centre[cells]).sum()) for centre, cells in pairs]
     for axis, plane in grid.planes:
         if spots[axis].min() == 0:  # with its mirror image it is one hole
             middle[axis] = plane

@@ -137,11 +137,12 @@ def _over_a_quarter(run, values):
     places = np.array(np.unravel_index(run.metal_cells, grid.shape))
     first = places.min(axis=1)
     places -= first[:, None]
-    shape, places = places.max(axis=1) + 1, tuple(places)
+    shape, places, planes = places.max(axis=1) + 1, tuple(places), dict(grid.planes)
+    mirrored = np.array([axis in planes and first[axis] == 0 for axis in range(len(shape))])
+    shape += mirrored * (shape // 2 + 2)  # empty room at the other end, which has no image
     spread, mask = np.zeros(shape), np.zeros(shape)
     spread[places], mask[places] = values, 1.0
-    planes = dict(grid.planes)
-    modes = ["reflect" if axis in planes and first[axis] == 0 else "constant" for axis in range(len(shape))]
+    modes = ["reflect" if each else "constant" for each in mirrored]
     means = {}
     for number in np.unique(block):
         body = grid.layout.blocks[number]

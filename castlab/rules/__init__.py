@@ -3,6 +3,7 @@
 modulus      volume over cooling surface of simple bodies, and the order in which they freeze
 junction     the circle that fits where walls meet
 scatter      how certain a freezing time is, from the ranges of the properties behind it
+thick_wall   what thick sand or plaster draws, through the contact at its face
 freezing     how long a body freezes in sand and how thick its skin is; from a trial casting
 exact        the front in a pure metal against a mould, exactly: a yardstick for the computed field
 die          freezing in a die

@@ -3,6 +3,7 @@
 import math
 
 from castlab.errors import InputError, require_between, require_number, require_positive
+from castlab.rules.thick_wall import SLOW_MOULDS, drawn_by_wall, time_to_draw
 from castlab.units import given
 
 
@@ -81,20 +82,18 @@ def running_time(channel_radius, alloy, mould, pour_temp_c, stops_at=None):
 
     Heat to be lost a volume       q = density (stops_at latent_heat + heat_capacity_liquid superheat)
     through a surface coefficient  t = radius q / (2 h (T_liquidus - T_mould))
-    into thick sand                t = (sqrt(pi) radius q / (4 b (T_liquidus - T_mould)))^2
+    into thick sand                2/sqrt(pi) b sqrt(t) - b^2/h = radius q / (2 (T_liquidus - T_mould))
 
     channel_radius [m]      greater than 0
-    alloy, mould            castlab.materials.Alloy, Mould; with an interface coefficient h [W/m2/K] the
-                            mould keeps its temperature (a die); without one the sand's heat diffusivity b
-                            [J/m2/K/s^0.5] governs
+    alloy, mould            castlab.materials.Alloy, Mould; a die with an interface coefficient h [W/m2/K]
+                            keeps its temperature; in sand its heat diffusivity b [J/m2/K/s^0.5] counts too
+                            (`castlab.rules.thick_wall`)
     pour_temp_c [deg C]     in the channel's mouth, at or above the liquidus
     stops_at                share of solid that stops the stream, 0 to 1; `stopping_fraction(alloy)` if not
                             given
 
-    Sand counts as touching everywhere and takes heat fastest at first: below about 10 mm of radius the rule
-    lets ZA-12 run longer in a warm, coated die than in green sand. With a contact of 200 to 1000 W/m2/K, as
-    for aluminium on sand (Campbell, from memory), 0.4 s at 3 mm would become 5 to 1.5 s: which of the two
-    runs longer in a thin wall is more than this rule can tell.
+    The contact of sand is known to a factor of three at best: in walls of a few millimetres, which of sand
+    and a warm, coated die lets the metal run longer is more than this rule can tell.
 
     Raises InputError for pouring below the liquidus, or for a mould as hot as the liquidus.
     Source: Flemings, M. C.: Solidification Processing. McGraw-Hill 1974, chapter on fluidity (from memory);
@@ -106,7 +105,13 @@ def running_time(channel_radius, alloy, mould, pour_temp_c, stops_at=None):
     >>> round(running_time(0.0025, alloy("pure aluminium"), mould("cast-iron die"), 710.323), 2)
     2.46
     """
-    radius = require_positive("channel radius", channel_radius, "m")
+    held = require_positive("channel radius", channel_radius, "m")
+    held *= _held_by_radius(alloy, mould, pour_temp_c, stops_at)
+    return held / mould.interface_coefficient if _is_film(mould) else time_to_draw(held, mould)
+
+
+def _held_by_radius(alloy, mould, pour_temp_c, stops_at):
+    """Heat to be lost through the wall, for each kelvin above the mould and metre of radius [J/m3/K]."""
     above = superheat(alloy, pour_temp_c)
     share = stopping_fraction(alloy) if stops_at is None else stops_at
     share = require_between("share of solid that stops the stream", share, 0.0, 1.0)
@@ -116,9 +121,12 @@ def running_time(channel_radius, alloy, mould, pour_temp_c, stops_at=None):
         raise InputError("mould temperature", given(mould.start_temp_c, "deg C"),
                          "it must be below the liquidus of {}, {}", alloy.name,
                          given(alloy.liquidus_c, "deg C"))
-    if math.isfinite(mould.interface_coefficient):
-        return radius * heat / (2.0 * mould.interface_coefficient * drive)
-    return (math.sqrt(math.pi) * radius * heat / (4.0 * mould.heat_diffusivity * drive)) ** 2
+    return heat / (2.0 * drive)
+
+
+def _is_film(mould):
+    """Whether the film at its face alone governs: a mould that keeps its temperature."""
+    return mould.kind not in SLOW_MOULDS and math.isfinite(mould.interface_coefficient)
 
 
 def fluidity_length(channel_radius, velocity, alloy, mould, pour_temp_c, stops_at=None):
@@ -143,7 +151,7 @@ def thinnest_section(distance, velocity, alloy, mould, pour_temp_c, stops_at=Non
     """The thinnest flat wall that metal fills over a distance before it stops [m].
 
     A wall of thickness s has the modulus s / 2 of a round channel of radius s: `fluidity_length` of that
-    channel is the distance. In a die s goes with the distance, in sand with its root.
+    channel is the distance. In a die s goes with the distance, in thick walls of sand with its root.
 
     distance [m]  from the gate to the far end of the wall, greater than 0
     velocity [m/s], alloy, mould, pour_temp_c [deg C], stops_at  as for `fluidity_length`
@@ -160,9 +168,9 @@ def thinnest_section(distance, velocity, alloy, mould, pour_temp_c, stops_at=Non
     """
     distance = require_positive("distance", distance, "m")
     needed = distance / require_positive("velocity", velocity, "m/s")
-    per_metre = running_time(1.0, alloy, mould, pour_temp_c, stops_at)
-    power = 1.0 if math.isfinite(mould.interface_coefficient) else 0.5
-    if per_metre == 0.0:
+    held = _held_by_radius(alloy, mould, pour_temp_c, stops_at)
+    if held == 0.0:
         raise InputError("pouring temperature", given(pour_temp_c, "deg C"),
                          "the metal has no heat to run with")
-    return (needed / per_metre) ** power
+    drawn = mould.interface_coefficient * needed if _is_film(mould) else drawn_by_wall(needed, mould)
+    return drawn / held

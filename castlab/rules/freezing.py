@@ -4,6 +4,7 @@ import math
 
 from castlab.errors import InputError, require_known, require_number, require_positive
 from castlab.rules.filling import superheat
+from castlab.rules.thick_wall import SLOW_MOULDS, drawn_by_wall, time_to_draw
 from castlab.units import given
 
 # For each shape: how many radii of curvature bend its surface, and its radius in moduli (M = r/2 for a
@@ -11,7 +12,6 @@ from castlab.units import given
 # up 0.60 k T t more per length than the flat sides beside it (M. van den Berg, S. Srisatkunarajah,
 # Probability Theory and Related Fields 86 (1990) 41, from memory), as much as a roundness of r = 3.32 M.
 SHAPES = {"plate": (0, math.inf), "bar": (1, 2.0), "square bar": (1, 3.32), "ball": (2, 3.0)}
-SLOW_MOULDS = ("sand", "plaster")
 
 
 def heat_to_freeze(alloy, pour_temp_c):
@@ -37,11 +37,12 @@ def heat_to_freeze(alloy, pour_temp_c):
 def freezing_time_in_sand(modulus, alloy, mould, pour_temp_c, shape="plate", wall_temp_c=None):
     """Time from pouring to the solidus in a thick mould of sand or plaster [s].
 
-    M density Q = (T_wall - T_mould) (2/sqrt(pi) b sqrt(t) + n k t / (2 r)), solved for t
+    M density Q = (T_wall - T_mould) (2/sqrt(pi) b sqrt(t) - b^2/h + n k t / (2 r)), solved for t
 
-    Q is `heat_to_freeze`, b and k the mould's heat diffusivity and conductivity; the last term is the extra
-    heat that goes into the mould round a curved surface: n = 0 for a plate, 1 for a round bar (r = 2 M), 2
-    for a ball (r = 3 M); the corners of a square bar count as n = 1 and r = 3.32 M.
+    Q is `heat_to_freeze`; b, k and h are the mould's heat diffusivity, conductivity and contact. What the
+    contact holds back is b^2/h after the first seconds, and less before (`drawn_by_wall`). The last term is
+    the extra heat that goes into the mould round a curved surface: n = 0 for a plate, 1 for a round bar
+    (r = 2 M), 2 for a ball (r = 3 M); the corners of a square bar count as n = 1 and r = 3.32 M.
 
     modulus [m]          volume over cooling surface, greater than 0
     alloy, mould         castlab.materials.Alloy, Mould
@@ -72,16 +73,13 @@ def freezing_time_in_sand(modulus, alloy, mould, pour_temp_c, shape="plate", wal
     require_slow_mould(mould)
     drive = wall_above_mould(alloy.solidus_c if wall_temp_c is None else wall_temp_c, mould)
     heat = modulus * alloy.density_solid * heat_to_freeze(alloy, pour_temp_c) / drive
-    flat = 2.0 / math.sqrt(math.pi) * mould.heat_diffusivity
-    curved = turns * mould.conductivity / (2.0 * radius_in_moduli * modulus)
-    root_of_time = 2.0 * heat / (flat + math.sqrt(flat**2 + 4.0 * curved * heat))
-    return root_of_time**2
+    return time_to_draw(heat, mould, turns / (2.0 * radius_in_moduli * modulus))
 
 
 def skin_in_sand(time, alloy, mould, pour_temp_c):
     """Thickness of metal frozen on a flat wall of thick sand or plaster [m].
 
-    S = 2/sqrt(pi) b (T_solidus - T_mould) sqrt(t) / (density Q)
+    S = (2/sqrt(pi) b sqrt(t) - b^2/h) (T_solidus - T_mould) / (density Q)
 
     time [s]             since pouring, greater than 0
     alloy, mould, pour_temp_c [deg C]  as for `freezing_time_in_sand`, whose inverse this is
@@ -100,8 +98,7 @@ def skin_in_sand(time, alloy, mould, pour_temp_c):
     time = require_positive("time", time, "s")
     require_slow_mould(mould)
     drive = wall_above_mould(alloy.solidus_c, mould)
-    drawn = 2.0 / math.sqrt(math.pi) * mould.heat_diffusivity * drive * math.sqrt(time)
-    return drawn / (alloy.density_solid * heat_to_freeze(alloy, pour_temp_c))
+    return drive * drawn_by_wall(time, mould) / (alloy.density_solid * heat_to_freeze(alloy, pour_temp_c))
 
 
 def constant_from_trial(freezing_time, modulus):
@@ -139,7 +136,7 @@ def freezing_time(modulus, constant):
 
 
 def require_slow_mould(mould):
-    """Refuse what is not thick sand or plaster in full contact, and say why.
+    """Refuse what is not thick sand or plaster, and say why.
 
     mould   a castlab.materials.Mould
 
@@ -150,16 +147,16 @@ def require_slow_mould(mould):
     >>> require_slow_mould(mould("insulating sleeve"))
     Traceback (most recent call last):
         ...
-    castlab.errors.InputError: mould is insulating sleeve: it must be thick sand or plaster in full contact; \
+    castlab.errors.InputError: mould is insulating sleeve: it must be thick sand or plaster; \
 heat soon passes through the thin wall of a sleeve
     """
-    if mould.kind in SLOW_MOULDS and math.isinf(mould.interface_coefficient):
+    if mould.kind in SLOW_MOULDS:
         return
     if mould.kind == "sleeve":
         reason = "heat soon passes through the thin wall of a sleeve"
     else:
         reason = "here the surface coefficient and the metal's own skin govern: see freezing_time_in_die"
-    raise InputError("mould", mould.name, f"it must be thick sand or plaster in full contact; {reason}")
+    raise InputError("mould", mould.name, f"it must be thick sand or plaster; {reason}")
 
 
 def wall_above_mould(wall_temp_c, mould):

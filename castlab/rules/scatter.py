@@ -4,6 +4,7 @@ import math
 
 from castlab.materials import values
 from castlab.rules.filling import superheat
+from castlab.rules.thick_wall import SLOW_MOULDS
 
 
 def scatter_of_freezing_time(alloy, mould, pour_temp_c):
@@ -21,6 +22,7 @@ def scatter_of_freezing_time(alloy, mould, pour_temp_c):
 
     Raises InputError for a pour below the liquidus and for a material that is not in the data files. A
     chill, a sleeve and the shape are left out: what they change, changes the low end and the high end alike.
+    So is the contact of sand, which counts in thin walls only.
     Source: the rule of `freezing_time_in_sand` and `freezing_time_in_die`; sum of squares as in JCGM
     100:2008, Guide to the expression of uncertainty in measurement, section 5 (from memory). By hand, fine
     silver of 962 deg C in green sand: of the sand 1/2 ln(1.2/0.6) = 0.347, 1/2 ln(1.7/1.5) = 0.063 and
@@ -32,7 +34,7 @@ def scatter_of_freezing_time(alloy, mould, pour_temp_c):
     0.37
     """
     above = superheat(alloy, pour_temp_c)
-    slow = math.isinf(mould.interface_coefficient)
+    slow = mould.kind in SLOW_MOULDS
     metal, around = _half_widths(alloy.name), _half_widths(mould.name.removesuffix(", hot"))
     conductivity = "conductivity_hot" if mould.name.endswith(", hot") else "conductivity"
     of_mould = (conductivity, "density", "heat_capacity") if slow else ("interface_coefficient",)

@@ -5,13 +5,17 @@ water. A plate whose freezing time was taken says how strongly the mould draws h
 """
 
 import math
+from dataclasses import replace
 
 import numpy as np
 
 from castlab.errors import InputError, require_between, require_known, require_positive
 from castlab.materials import mould, values
 from castlab.rules.freezing import SHAPES, heat_to_freeze, require_slow_mould, wall_above_mould
+from castlab.rules.thick_wall import drawn_by_wall
 from castlab.units import given
+
+MOST_BY_CONTACT = 0.95  # of what the contact alone lets through; nearer to it, any b would do
 
 # Density of pure water at these temperatures [deg C, kg/m3]; CRC Handbook of Chemistry and Physics, from
 # memory.
@@ -84,25 +88,25 @@ def closed_holes(in_air, in_water, sound_density, water=998.21, reads_to=0.0, de
 def heat_diffusivity_from_trial(freezing_time, modulus, alloy, around, pour_temp_c, shape="plate"):
     """Heat diffusivity of a mould from one casting whose freezing time was taken [J/m2/K/s^0.5].
 
-    b = sqrt(pi) / 2 (M density Q / (T_solidus - T_mould) - n k t / (2 r)) / sqrt(t)
+    2/sqrt(pi) b sqrt(t) - b^2/h + n k t / (2 r) = M density Q / (T_solidus - T_mould), solved for b
 
-    This is `castlab.rules.freezing.freezing_time_in_sand`, its source, solved for b; for a plate (n = 0) the
-    time goes with 1 / b^2.
+    This is `castlab.rules.freezing.freezing_time_in_sand`, its source, read the other way round.
 
     freezing_time t [s]   from the pour until a thermocouple in its middle passes the solidus, greater than 0
     modulus M [m]         volume over cooling surface, greater than 0; of a wide plate half its thickness
-    alloy, around         castlab.materials.Alloy, Mould; of the mould, its temperature before the pour and,
-                          for a bar or ball, its conductivity are taken
+    alloy, around         castlab.materials.Alloy, Mould; of the mould, its temperature before the pour, its
+                          contact h and, for a bar or ball, its conductivity are taken
     pour_temp_c [deg C]   at or above the liquidus
     shape                 "plate", "bar" or "ball"
 
-    Raises InputError for a mould that is no thick sand or plaster, and for a time so long that the heat that
-    spreads round a bar or ball is more than the metal held. By hand (a plate that needs four times as long
-    as in the sand of the data has a mould with half its b):
+    Raises InputError for a mould that is no thick sand or plaster, for a time so long that the heat that
+    spreads round a bar or ball is more than the metal held, and for one so short that the contact alone takes
+    as long. By hand, without a contact (a plate that needs four times as long has a mould with half the b):
 
+    >>> from dataclasses import replace
     >>> from castlab.materials import alloy, mould
     >>> from castlab.rules.freezing import freezing_time_in_sand
-    >>> sand, metal = mould("green sand"), alloy("ZA-12")
+    >>> sand, metal = replace(mould("green sand"), interface_coefficient=math.inf), alloy("ZA-12")
     >>> slow = 4 * freezing_time_in_sand(0.005, metal, sand, 475.0)
     >>> round(heat_diffusivity_from_trial(slow, 0.005, metal, sand, 475.0) / sand.heat_diffusivity, 3)
     0.5
@@ -113,10 +117,25 @@ def heat_diffusivity_from_trial(freezing_time, modulus, alloy, around, pour_temp
     require_slow_mould(around)
     drive = wall_above_mould(alloy.solidus_c, around)
     held = modulus * alloy.density_solid * heat_to_freeze(alloy, pour_temp_c) / drive
-    spread = turns * around.conductivity * time / (2.0 * radius_in_moduli * modulus)
-    if spread >= held:
+    curvature = turns / (2.0 * radius_in_moduli * modulus)
+    flat = held - curvature * around.conductivity * time
+    if flat <= 0.0:
         raise InputError("freezing time", f"{time:g} s", "it is longer than the heat of this body can last")
-    return math.sqrt(math.pi) / 2.0 * (held - spread) / math.sqrt(time)
+    if held > MOST_BY_CONTACT * around.interface_coefficient * time:
+        raise InputError("freezing time", f"{time:g} s", "the contact lets this body freeze more slowly only")
+    lowest = math.sqrt(math.pi) / 2.0 * flat / math.sqrt(time)
+    if math.isinf(around.interface_coefficient):
+        return lowest
+    from scipy.optimize import brentq  # here, so that the other rules start without scipy
+
+    def too_much(diffusivity):
+        capacity = around.heat_capacity * (diffusivity / around.heat_diffusivity) ** 2
+        return drawn_by_wall(time, replace(around, heat_capacity=capacity), curvature) - held
+
+    highest = 2.0 * lowest
+    while too_much(highest) < 0.0:
+        highest *= 2.0
+    return brentq(too_much, lowest, highest, rtol=1e-12)
 
 
 def heat_diffusivity_band(name):

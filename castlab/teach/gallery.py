@@ -235,7 +235,7 @@ PAIRS = (
          "No flow is computed here: that the metal stops is a rule of hand, and the picture shows the "
          "mould as if it were full. A wider gate and a higher sprue bring more metal in a second. The "
          "feeder is on both sides.",
-         {"gate_width": 0.020, "sprue_height": 0.060}, {"gate_width": 0.040, "sprue_height": 0.100},
+         {"gate_width": 0.006, "sprue_height": 0.060}, {"gate_width": 0.040, "sprue_height": 0.100},
          {"thickness": 0.003, "pour_temp_c": 480.0, "feeder_width": 0.028}, part=THIN_PLATE),
     Pair("marginal", DEFECT, "Marginal: so near the edge that the data decide",
          "A small hole that a slightly better mould or alloy would close. Nobody knows properties well "

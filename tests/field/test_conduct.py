@@ -64,7 +64,7 @@ def test_a_ball_freezes_when_a_library_integrator_says(cell, pace, within):
     [(6e-3, QUICK, 0.04), (2e-3, 1.0, 0.015)], quick=[(6e-3, QUICK, 0.04)],
 ))
 def test_a_cone_freezes_as_on_another_kind_of_grid(cell, pace, within):
-    """218.1 s: a plain explicit solver in radius and height alone (tests/benchmark/cone.py), cells 0.75 to 2 mm."""
+    """218.1 s: a plain explicit solver in radius and height, cells 0.75 to 2 mm (tests/benchmark/cone.py)."""
     body = cone("cone", "casting", "y", (0.0, 0.0), (30e-3, 60e-3), (-30e-3, 30e-3))
     assert pour(in_sand(body), cell, pace).last_time_s == pytest.approx(218.1, rel=within)
 
@@ -124,7 +124,6 @@ def test_energy_is_kept_with_chill_core_sleeve_and_open_top():
             feeder_height=0.05,
             sleeve_thickness=6e-3,
             chill_thickness=0.01,
-            solid=True,
         ),
         alloy("tin bronze"),
         mould("green sand"),

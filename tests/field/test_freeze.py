@@ -56,10 +56,15 @@ def _solid_at(run):
 
 
 def _cell_times(run):
-    """Distance from the mould to the far face of each cell of a rod [m], and when that cell was solid [s]."""
-    edges = run.grid.edges[1]
-    cells = int(np.isfinite(run.freeze_time_s[0]).sum())
-    return edges[cells] - edges[:cells], run.freeze_time_s[0, :cells]
+    """Distance from the mould to the far face of each cell of a rod [m], and when that cell was solid [s].
+
+    It is the same across the rod.
+    """
+    edges, times = run.grid.edges[1], run.freeze_time_s[0, :, 0]
+    across = np.broadcast_to(times[:, None], run.grid.shape)
+    assert run.freeze_time_s == pytest.approx(across, rel=1e-6, nan_ok=True)
+    cells = int(np.isfinite(times).sum())
+    return edges[cells] - edges[:cells], times[:cells]
 
 
 def _check_front(metal, sand, pour_c, metal_length, mould_length, cell, read):
@@ -92,15 +97,27 @@ ALUMINIUM_LIKE = cases.pure_metal(
 SAND = Mould("sand", "sand", 0.6, 1500.0, 1130.0, 25.0)
 
 
-def test_schwarz_aluminium_against_sand():
-    root, interface_c, run = _check_front(ALUMINIUM_LIKE, SAND, 660.3, 20e-3, 120e-3, 1e-3, (6e-3, 19e-3))
+def test_schwarz_aluminium_against_sand(monkeypatch):
+    root, interface_c, usual = _check_front(ALUMINIUM_LIKE, SAND, 660.3, 20e-3, 120e-3, 1e-3, (6e-3, 19e-3))
     # Worked beforehand from Schwarz's equation for aluminium in sand: 0.0426 and 659.1 deg C.
     assert root == pytest.approx(0.0426, rel=0.02) and interface_c == pytest.approx(659.1, abs=0.3)
     # While some metal is liquid, metal near the mould stays between the interface's temperature and melting.
-    outermost = np.isfinite(run.freeze_time_s[0]).sum() - 1
-    cell = np.flatnonzero(run.metal_cells == np.ravel_multi_index((0, outermost), run.grid.shape))[0]
+    # In a long step a cell that has just become solid rings through the metal behind it: by up to 1 K, at one
+    # snapshot in ten at most. In steps a tenth as long it does not.
+    assert np.mean(_outermost_off(usual, interface_c) > 0.3) < 0.1
+    for name in ("HEAT_SHARE_OF_STEP", "LEFT_SHARE_OF_STEP", "SHORTEST_SHARE"):
+        monkeypatch.setattr(field, name, getattr(field, name) / 10.0)
+    *_, run = _check_front(ALUMINIUM_LIKE, SAND, 660.3, 20e-3, 120e-3, 1e-3, (6e-3, 19e-3))
+    assert len(run.times_s) > 5 * len(usual.times_s) and _outermost_off(run, interface_c).max() < 0.3
+
+
+def _outermost_off(run, temp_c):
+    """By how much the metal at the mould differs from a temperature once the interface has settled [K]."""
+    outermost = np.isfinite(run.freeze_time_s[0, :, 0]).sum() - 1
+    cell = np.flatnonzero(run.metal_cells == np.ravel_multi_index((0, outermost, 0), run.grid.shape))[0]
     later = (run.times_s > 300.0) & (run.times_s < 0.9 * run.last_time_s)
-    assert np.all(run.temp_c[later, cell] == pytest.approx(interface_c, abs=0.3))
+    assert later.sum() >= 20
+    return np.abs(run.temp_c[later, cell] - temp_c)
 
 
 def test_schwarz_zinc_alloy_against_bare_iron():
@@ -193,8 +210,9 @@ def _block_in_3d(depth):
 
 @pytest.mark.parametrize("depth, without_cells_s", [(20e-3, 91.11), (40e-3, 157.63), (80e-3, 231.75)])
 def test_a_block_freezes_when_a_plain_solver_says(depth, without_cells_s):
-    """40 x 40 mm section. `without_cells_s` by a plain explicit solver (tests/benchmark/blocks.py): on cells of
-    2.5 mm it gives the 97, 165 and 240 s that were known before castlab was, 3 to 7 % late.
+    """40 x 40 mm section. `without_cells_s` by a plain explicit solver (tests/benchmark/blocks.py).
+
+    On cells of 2.5 mm it gives the 97, 165 and 240 s that were known before castlab was, 3 to 7 % late.
     """
     assert _block_in_3d(depth).last_time_s == pytest.approx(without_cells_s, rel=0.02)
 

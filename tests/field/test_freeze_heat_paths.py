@@ -32,7 +32,7 @@ def test_it_begins_with_hot_metal_and_cold_mould_and_nothing_has_left():
 
 @pytest.mark.parametrize("body", [BODY, WEDGE])
 def test_the_mould_takes_up_heat_as_all_of_it_does_whatever_cells_a_slanted_edge_cuts(body):
-    """Its heat capacity is that of the flask less the metal in it; slivers beside metal count a little more."""
+    """Its heat capacity is that of the flask less the metal; slivers beside metal count a little more."""
     case = case_of(body)
     wanted = DIE.density * DIE.heat_capacity * (0.15 * 0.12 * 0.10 - case.metal_volume.sum())
     assert case.capacity[case.count:-1].sum() == pytest.approx(wanted, rel=1e-3)

@@ -7,7 +7,7 @@ import pytest
 
 from castlab.field.design import design
 from castlab.field.grid import build
-from castlab.field.holes import DEFECTS, holes_of
+from castlab.field.holes import DEFECTS, holes_of, pieces_of
 from castlab.field.layout import Layout
 from castlab.field.outcome import COARSE, pour
 from castlab.field.rigging import slab
@@ -49,9 +49,26 @@ def test_cells_that_touch_by_a_corner_are_one_place_and_a_fiftieth_of_all_holes_
     assert found[1].frozen_s == run.freeze_time_s[x + 1, y + 8, z] and found[1].block == "column"
 
 
+def test_how_deep_a_hollow_is_and_what_it_takes_of_the_section():
+    """8 x 8 mm and a third of its depth gone from a column of 20 x 20 mm: a level section has lost most."""
+    body = slab("column", "casting", (0.04, 0.06), (0.0, 0.04), 0.02)
+    grid = build(Layout((body,), (0.0, -0.2, -0.05), (0.2, 0.2, 0.05)), 4e-3)
+    x, y, z = np.meshgrid(*grid.centres, indexing="ij")
+    gone = (abs(x - 0.048) < 4e-3) & (abs(y - 0.020) < 4e-3) & (abs(z) < 4e-3)
+    holes = np.where(gone, grid.metal_volume, 0.0)
+    run = SimpleNamespace(grid=grid, freeze_time_s=np.ones(grid.shape))
+    (place,) = pieces_of(run, {"cavity": holes, "sink": 0.25 * holes}, 2e-7)
+    assert place.volume_m3 == pytest.approx(8e-3**2 * 20e-3 / 3) and place.depth_m == pytest.approx(8e-3)
+    assert place.section_share == pytest.approx(8 / 20 / 3)
+    cavity, sink = pieces_of(run, {"cavity": holes, "sink": 0.25 * holes}, 0.0)
+    assert sink.section_share == pytest.approx(8 / 20 / 3 / 4)
+    assert sink.depth_m == pytest.approx(4e-3)  # a quarter gone is half of a hollow
+    assert (cavity.harm, sink.harm) == (pytest.approx(8**2 * 20 / 3 / 50), 0.0)  # by its volume, mm3
+
+
 def test_the_pieces_of_a_hole_are_all_that_there_are_of_its_kind_in_its_block():
     """Of a real casting with holes of several kinds in several blocks."""
-    account = pour(design("cleat", alloy("pure aluminium"), mould("green sand"), 720.0), COARSE)
+    account = pour(design("bracket", alloy("A356"), mould("green sand"), 690.0), COARSE)
     assert len({(each.kind, each.block) for each in account.places}) == len(account.holes) > 1
     assert holes_of(account.places) == account.holes
     assert {piece for each in account.holes for piece in each.pieces} == set(account.places)

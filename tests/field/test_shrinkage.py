@@ -3,8 +3,6 @@
 import dataclasses
 import functools
 import itertools
-import math
-import sys
 from types import SimpleNamespace
 
 import numpy as np
@@ -13,12 +11,16 @@ from said import said
 from shares import every, mostly_slow
 
 from castlab import InputError, Setup, alloy, alloy_names, freeze, mould, parts, shrinkage
+from castlab.field import ledger
 from castlab.field.bodies import moved
+from castlab.field.columns import Columns
 from castlab.field.freeze import Freeze
 from castlab.field.grid import build
+from castlab.field.holes import DEFECTS, Place
 from castlab.field.layout import Layout
+from castlab.field.ledger import KINDS, SHALLOW_M
 from castlab.field.rigging import slab
-from castlab.field.shrinkage import DEFECTS, KINDS, MARGINAL_BELOW, SHALLOW_M, SOUND_BELOW, _Columns
+from castlab.field.shrinkage import MARGINAL_BELOW, SOUND_BELOW
 from castlab.materials import flags
 
 SUPERHEAT_K = 40.0
@@ -33,7 +35,7 @@ COOLER_K = 80.0  # a mould that would keep zinc liquid is used this much below t
 FLAT = dict(thickness=12e-3, boss=12.1e-3)  # the boss does not stand out: a plate
 
 
-@functools.cache
+@functools.lru_cache(maxsize=4)
 def solved(layout, metal, into=None, cell=4e-3, pour_temp_c=None):
     """The account of one pour; `metal` and `into` are names or the materials themselves."""
     metal = alloy(metal) if isinstance(metal, str) else metal
@@ -46,12 +48,7 @@ def solved(layout, metal, into=None, cell=4e-3, pour_temp_c=None):
 
 def metal_in(layout):
     """Volume of all metal bodies [m3], from their dimensions; none of them overlap."""
-    total = 0.0
-    for body in layout.blocks:
-        (x0, y0), (x1, y1) = body.low, body.high
-        face = (x1 - x0) * (y1 - y0) * body.depth if body.depth else math.pi * (x1**2 - x0**2) * (y1 - y0)
-        total += face
-    return total
+    return sum(body.volume for body in layout.blocks if body.is_metal)
 
 
 def missing_volume(layout, metal, pour_temp_c):
@@ -61,7 +58,7 @@ def missing_volume(layout, metal, pour_temp_c):
     return metal_in(layout) * (1.0 - poured / metal.density_solid)
 
 
-@pytest.mark.parametrize("part, name, into", every(8, itertools.product(LAYOUTS, alloy_names(), MOULDS)))
+@pytest.mark.parametrize("part, name, into", every(16, itertools.product(LAYOUTS, alloy_names(), MOULDS)))
 def test_the_account_closes_and_agrees_with_the_densities(part, name, into):
     account = solved(LAYOUTS[part], name, mould(MOULDS[into]))
     paid = sum(account.paid_m3.values())
@@ -102,46 +99,30 @@ def turned(layout, move, up):
     return Layout(tuple(moved(body, move) for body in layout.blocks), low, high, up, layout.title)
 
 
-def equally_deep(layout):
-    """The same picture, all bodies as deep as each other."""
-    return dataclasses.replace(
-        layout, blocks=tuple(
-            dataclasses.replace(body, low=(*body.low[:2], -20e-3), high=(*body.high[:2], 20e-3))
-            for body in layout.blocks
-        )
-    )
-
-
 @pytest.mark.parametrize("turn", [mirrored, upside_down])
 @pytest.mark.parametrize("part", ["eye plate", "eye plate with feeder"])
 @pytest.mark.parametrize("name", ["ZA-12", "pure aluminium", "tin bronze"])
 def test_a_turned_drawing_gives_the_same_account(name, part, turn):
-    """To round-off where all bodies are equally deep.
-
-    Else within 0.1 %: mould as near to one body as to another takes its depth from one of them, and which
-    one depends on left and right.
-    """
-    for layout, share in ((equally_deep(LAYOUTS[part]), 1e-9), (LAYOUTS[part], 1e-3)):
-        account, other = solved(layout, name), solved(turn(layout), name)
-        for kind in KINDS:
-            assert other.paid_m3[kind] == pytest.approx(account.paid_m3[kind], abs=share * account.asked_m3)
-        assert other.run.last_time_s == pytest.approx(account.run.last_time_s, rel=share)
+    """To round-off."""
+    account, other = solved(LAYOUTS[part], name), solved(turn(LAYOUTS[part]), name)
+    for kind in KINDS:
+        assert other.paid_m3[kind] == pytest.approx(account.paid_m3[kind], abs=1e-9 * account.asked_m3)
+    assert other.run.last_time_s == pytest.approx(account.run.last_time_s, rel=1e-9)
 
 
-@pytest.mark.parametrize("name", mostly_slow(
-    ["ZA-12", "pure aluminium", "A356", "tin bronze", "carbon steel", "pure zinc"],
-    quick=["A356", "pure zinc"]))
-def test_sink_against_cavity_is_not_made_by_the_grid(name):
-    coarse, fine = (
-        solved(LAYOUTS["eye plate"], name, cell=2e-3),
-        solved(LAYOUTS["eye plate"], name, cell=1e-3),
-    )
+@pytest.mark.parametrize("name, cell", mostly_slow(
+    itertools.product(["ZA-12", "pure aluminium", "A356", "tin bronze", "carbon steel", "pure zinc"],
+                      [4e-3, 2e-3]),
+    quick=[("A356", 4e-3), ("pure zinc", 4e-3)]))
+def test_sink_against_cavity_is_not_made_by_the_grid(name, cell):
+    coarse, fine = (solved(LAYOUTS["eye plate"], name, cell=each) for each in (cell, cell / 2.0))
     for kind in ("sink", "cavity", "sponge"):
         first = coarse.paid_m3[kind] / coarse.defect_m3
         second = fine.paid_m3[kind] / fine.defect_m3
         assert first == pytest.approx(second, abs=0.2), kind
 
 
+@pytest.mark.slow
 def test_sink_against_cavity_settles_as_the_grid_gets_finer():
     """Each halving of the cells of ZA-12 changes the share of the sink by less than the one before."""
     shares = [
@@ -214,6 +195,18 @@ def test_the_verdict_follows_the_share_of_holes():
         assert dataclasses.replace(account, paid_m3=paid).verdict == verdict
 
 
+@pytest.mark.parametrize("kind, volume_cm3, of_section, verdict", [
+    ("cavity", 0.049, 0.019, "sound"), ("sink", 0.251, 0.101, "sound"),
+    ("cavity", 0.051, 0.001, "marginal"), ("cavity", 0.001, 0.021, "marginal"),
+    ("cavity", 0.251, 0.001, "defective"), ("cavity", 0.001, 0.101, "defective")])
+def test_a_closed_cavity_of_0_05_cm3_or_2_per_cent_of_its_section_is_never_sound(
+        kind, volume_cm3, of_section, verdict):
+    """However large the casting is; what stands open is seen, and goes by its share alone."""
+    account = dataclasses.replace(solved(LAYOUTS["eye plate"], "ZA-12"), paid_m3=dict.fromkeys(KINDS, 0.0))
+    account.__dict__["places"] = (Place(kind, 1e-6 * volume_cm3, (), "boss", 1.0, 1e-3, of_section),)
+    assert account.verdict == verdict
+
+
 def test_what_comes_during_the_pour_is_paid_by_the_pour():
     """A ladle that keeps the sprue full until the gate has closed pays more than a short pour does."""
     layout, metal = LAYOUTS["eye plate"], alloy("ZA-12")
@@ -239,21 +232,28 @@ def columns_of(layout, cell):
         spread[cells] = values
         return spread.reshape(grid.shape)
 
-    x, y = (centre[place] for centre, place in zip(
-        grid.centres, np.unravel_index(cells, grid.shape), strict=True))
-    return _Columns(SimpleNamespace(grid=grid, metal_cells=cells, on_grid=on_grid)), x, y
+    return Columns(SimpleNamespace(grid=grid, metal_cells=cells, on_grid=on_grid)), *middles(grid, cells)
+
+
+def middles(grid, cells):
+    """Where cells of that number lie: x, y and z [m]."""
+    places = np.unravel_index(cells, grid.shape)
+    return tuple(centre[place] for centre, place in zip(grid.centres, places, strict=True))
 
 
 def test_sand_between_two_walls_parts_what_lies_above_from_what_lies_below():
-    """A cleat by its drawing: base 10 mm, post 24 mm, horn 14 mm; beside the post, sand between the two."""
-    lines, x, y = columns_of(parts.cleat(), 2e-3)
-    beside = (x > 0.0) & (x < 42e-3)
+    """A cleat by its drawing: base 10 mm, post 24 mm, horn 14 mm; beside the post, sand between the two. The
+    horn is 20.4 mm deep and the others 34 mm, so that in front of it the post ends under sand."""
+    lines, x, y, z = columns_of(parts.cleat(), 2e-3)
+    beside, under_horn = (x > 0.0) & (x < 42e-3), z < 10.2e-3
     base, horn, post = beside & (y < 10e-3), beside & (y > 34e-3), (x > 42e-3) & (x < 68e-3)
     heights = lines.total(lines.thickness)
-    for where, height in ((base, 10e-3), (horn, 14e-3), (post, 48e-3)):
+    runs = ((base, 10e-3, 10e-3), (horn, 14e-3, 48e-3), (post & under_horn, 48e-3, 48e-3),
+            (post & ~under_horn, 34e-3, 34e-3))
+    for where, height, _ in runs:
         assert where.any() and heights[where] == pytest.approx(np.full(where.sum(), height))
-    above = lines.roof(np.ones(len(x)))
-    for where, top in ((base, 10e-3), (horn, 48e-3), (post, 48e-3)):
+    above = lines.roof(np.ones(len(x)), np.zeros(len(x), dtype=bool))
+    for where, _, top in runs:
         assert above[where] == pytest.approx(top - y[where])
     for height in (y, -y):  # it changes by a cell from face to face, whichever way it is counted
         assert lines.across(height)[post & (y > 12e-3) & (y < 32e-3)] == pytest.approx(2e-3)
@@ -261,17 +261,16 @@ def test_sand_between_two_walls_parts_what_lies_above_from_what_lies_below():
 
 def test_only_what_stands_under_a_feeder_or_sprue_lies_under_one():
     layout = parts.eye_plate(feeder_width=20e-3, feeder_height=50e-3)
-    lines, x, y = columns_of(layout, 2e-3)
+    lines, x, y, z = columns_of(layout, 2e-3)
     feeder, sprue, gate = (layout.block(name) for name in ("feeder", "sprue", "gate"))
-    under = (x > feeder.low[0]) & (x < feeder.high[0]) | (x < gate.high[0])
-    assert (lines.under_feeder == under).all()
+    under = (x > feeder.low[0]) & (x < feeder.high[0]) & (z < feeder.high[2]) | (x < gate.high[0])
+    assert (lines.under_feeder == under).all() and not under[z > feeder.high[2]].any()
     top = y > layout.high[1] - 2e-3
     assert (lines.open_top == (top & ((x > feeder.low[0]) | (x < sprue.high[0])))).all() and top.sum() > 10
 
 
 # ---- accounts of freezing that is prescribed row by row, so that all can be added up by hand
 
-ACCOUNTS = sys.modules["castlab.field.shrinkage"]  # the module; castlab.shrinkage is its function
 SHARE = 0.05  # what the metal of these accounts lacks once it is solid
 SHRINKS = dataclasses.replace(alloy("pure zinc"), freezing_contraction=SHARE, liquid_contraction=0.0)
 MUSHY = dataclasses.replace(alloy("tin bronze"), freezing_contraction=SHARE, liquid_contraction=0.0,
@@ -284,13 +283,15 @@ def column(height, name="column", role="casting", bottom=0.0, left=0.04):
 
 
 def prescribed(blocks, course, metal=SHRINKS, cell=4e-3, up="+y", pour_time_s=0.0, top=0.20):
-    """The account when the solid fractions are told: course(x, y) is a list, one snapshot a second."""
+    """The account when the solid fractions are told: course(x, y) is a list, one snapshot a second.
+
+    All is the same from front to back.
+    """
     layout = Layout(tuple(blocks), (0.0, -0.20, -0.05), (0.20, top, 0.05), up=up)
     setup = Setup(layout, metal, mould("green sand"), metal.liquidus_c, pour_time_s=pour_time_s)
     grid = build(layout, cell)
     cells = np.flatnonzero(grid.metal > 0.0)
-    x, y = (centre[at] for centre, at in zip(
-        grid.centres, np.unravel_index(cells, grid.shape), strict=True))
+    x, y, _ = middles(grid, cells)
     solid = np.array([np.broadcast_to(share, x.shape) for share in course(x, y)], dtype=float)
     temp = np.full(solid.shape, metal.liquidus_c)
     frozen = np.full(grid.metal.size, np.nan)
@@ -313,7 +314,8 @@ def test_a_column_that_freezes_upwards_sinks_by_what_it_lacks():
     assert account.asked_m3 == pytest.approx(whole)
     assert account.paid_m3["sink"] + account.paid_m3["cavity"] == pytest.approx(whole)
     assert account.paid_m3["sink"] > 0.97 * whole
-    assert account.void.max() == pytest.approx(0.5) and np.count_nonzero(account.void) == 5  # the upper row
+    upper = account.run.grid.is_role("casting") & (account.run.grid.centres[1][:, None] > 0.036)
+    assert account.void.max() == pytest.approx(0.5) and ((account.void > 0.0) == upper).all()
     assert account.froze_s == {"column": 10.0} and account.casting_froze_s == 10.0
     assert account.gate_closed_s is None and account.feeder_emptied == 0.0
     assert account.defect_share == pytest.approx(SHARE) and account.verdict == "defective"
@@ -377,11 +379,31 @@ def test_a_lower_feeder_lets_the_casting_go_down_first():
 
 
 def test_air_pushes_a_lower_feeder_up_into_a_casting_that_has_a_skin():
-    """The casting's upper 4 mm are solid at once and let no air in: the open feeder, half as high, pays."""
+    """The casting's upper 4 mm are solid at once and let no air in. The open feeder, half as high, is joined
+    to it at the foot and pays: its metal stands above the way all the time."""
+    casting, feeder = column(0.040), column(0.020, "feeder", "feeder", left=0.068)
+    neck = slab("neck", "feeder", (0.06, 0.068), (0.0, 0.004), 0.02)
+    account = prescribed([casting, neck, feeder], lambda x, y: [
+        0.0 * x, *((y > 0.036) | (x < 0.04 + number * 4e-3) for number in range(13))])
+    assert account.paid_m3["feeder"] == pytest.approx(account.asked_m3) and account.defect_m3 == 0.0
+
+
+def test_beside_a_lower_feeder_that_is_open_to_it_up_to_its_level_air_rises_into_the_casting():
+    """As above, but the two stand side by side as one: the air above the feeder's metal finds a way under the
+    skin, as in a poultry drinker, and the casting goes down first. By hand, in mm of height of five columns
+    under a skin of 4 mm: what is lacking is liquid, which those that are left share."""
     casting, feeder = column(0.040), column(0.020, "feeder", "feeder", left=0.06)
     account = prescribed([casting, feeder], lambda x, y: [
         0.0 * x, *((y > 0.036) | (x < 0.04 + number * 4e-3) for number in range(11))])
-    assert account.paid_m3["feeder"] == pytest.approx(account.asked_m3) and account.defect_m3 == 0.0
+    lost = 4.0 * SHARE / (1.0 - SHARE)
+    total = 5.0 * lost
+    for left in (4, 3, 2, 1):
+        drawn = SHARE * (36.0 - lost) / (1.0 - SHARE)
+        lost, total = lost + drawn / left, total + drawn
+    own = account.paid_m3["sink"] + account.paid_m3["dimensional"]  # of the first column, less than 0.3 mm
+    assert own == pytest.approx(total * 1e-3 * 0.004 * 0.02)
+    assert account.paid_m3["feeder"] == pytest.approx(account.asked_m3 - own)
+    assert account.paid_m3["cavity"] == 0.0  # its air came from outside
 
 
 def test_a_feeder_that_is_solid_first_is_not_passed_by():
@@ -438,19 +460,19 @@ def test_a_stiff_feeder_gives_its_liquid_and_keeps_its_crystals(monkeypatch):
 
 
 def fed_to_the_end(monkeypatch, share=1.0):
-    monkeypatch.setattr(ACCOUNTS, "last_fed_fraction", lambda run: np.full(len(run.metal_cells), share))
+    monkeypatch.setattr(ledger, "last_fed_fraction", lambda run: np.full(len(run.metal_cells), share))
 
 
 def stopped_before_the_end(blocks, course, monkeypatch, **more):
     """The last step, which makes all solid, asks for nothing: no density changes in it."""
-    real = ACCOUNTS._course
+    real = ledger.course_of
 
     def quiet(*given):
         found = real(*given)
         found.asked[-1] = 0.0
         found.shrinks_unfed[-1] = 0.0
         return found
-    monkeypatch.setattr(ACCOUNTS, "_course", quiet)
+    monkeypatch.setattr(ledger, "course_of", quiet)
     return prescribed(blocks, course, MUSHY, **more)
 
 

@@ -6,6 +6,7 @@ import math
 
 import numpy as np
 import pytest
+from cases import endlessly_wide
 
 from castlab import Setup, alloy, freeze, mould, parts, shrinkage
 from castlab.field import sponge
@@ -17,7 +18,7 @@ from castlab.field.sponge import gradient_and_rate, last_fed_fraction, resistanc
 
 KOZENY = 180.0  # Carman and Kozeny's, as Carlson and Beckermann have it
 # The boss does not stand out: a plate.
-FLAT = parts.eye_plate(thickness=12e-3, boss=12.1e-3, boss_depth=40e-3)
+FLAT = endlessly_wide(parts.eye_plate(thickness=12e-3, boss=12.1e-3, boss_depth=40e-3), 12e-3)
 
 
 @functools.cache
@@ -170,24 +171,29 @@ def test_the_resistance_of_the_mush_never_becomes_endless():
 
 def test_a_gradient_is_averaged_over_a_quarter_of_the_thickness():
     """One cell of 2 mm in the middle of a block 32 mm thick: a quarter is 8 mm, nearest odd number of cells
-    5 (10 mm), so 25 cells get 1/25 each. At a corner, where 9 of the 25 are metal, they get 1/9 ... 1/25."""
+    5 (10 mm), so 125 cells get 1/125 each. At a corner, where 27 of the 125 are metal, they get 1/27 ...
+    1/125. A cell on the plane of symmetry has its image beside it, which counts too."""
     run, y = followed(lambda number: lambda x, y: 0.0 * x, (0.0, 1.0), cell=2e-3)
     places = np.transpose(np.unravel_index(run.metal_cells, run.grid.shape))
-    middle = len(y) // 2 + 8  # 20 x 16 cells: the ninth of the eleventh column
-    for spike, room in ((middle, 5 * 5), (0, 3 * 3)):
+    places -= places.min(axis=0)
+    assert (places.max(axis=0) == (19, 15, 9)).all()  # half of the block
+    for at, near_m, room, alike in (((10, 8, 5), 125, 5 * 5 * 5, 1), ((0, 0, 9), 27, 3 * 3 * 3, 1),
+                                    ((10, 8, 0), 75, 5 * 5 * 5, 2), ((0, 0, 0), 27, 3 * 3 * 5, 2)):
+        spike = int(np.flatnonzero((places == at).all(axis=1))[0])
         spread = sponge._over_a_quarter(run, np.where(np.arange(len(y)) == spike, 1.0, 0.0))
         near = (abs(places - places[spike]) <= 2).all(axis=1)
-        assert near.sum() == room and (spread[near] > 0.0).all() and not spread[~near].any()
-        assert spread[spike] == pytest.approx(1.0 / room)
+        assert near.sum() == near_m and (spread[near] > 0.0).all() and not spread[~near].any()
+        assert spread[spike] == pytest.approx(alike / room)
     assert sponge._over_a_quarter(run, np.full(len(y), 7.0)) == pytest.approx(np.full(len(y), 7.0))
 
 
 def test_a_thin_section_averages_over_three_cells_at_least():
     """4 mm cells in 32 mm: a quarter is two of them, and the mean needs a middle."""
     run, y = followed(lambda number: lambda x, y: 0.0 * x, (0.0, 1.0))
-    middle = len(y) // 2 + 4  # 10 x 8 cells
+    places = np.transpose(np.unravel_index(run.metal_cells, run.grid.shape))
+    middle = int(np.flatnonzero((places - places.min(axis=0) == (5, 4, 2)).all(axis=1))[0])  # of 10 x 8 x 5
     spread = sponge._over_a_quarter(run, np.where(np.arange(len(y)) == middle, 1.0, 0.0))
-    assert spread[middle] == pytest.approx(1.0 / 9.0) and np.count_nonzero(spread) == 9
+    assert spread[middle] == pytest.approx(1.0 / 27.0) and np.count_nonzero(spread) == 27
 
 
 @pytest.mark.parametrize("name", ["pure aluminium", "pure zinc", "fine silver"])
@@ -215,9 +221,10 @@ def test_a356_shows_next_to_none():
 
 
 def unfed_between(run, low, high):
-    """Mean share that freezes unfed, in the slice of a run between two places along the plate [m]."""
+    """Mean share of the metal between two places along the plate [m] that freezes unfed."""
     x = run.grid.centres[0][np.unravel_index(run.metal_cells, run.grid.shape)[0]]
-    return float((1.0 - last_fed_fraction(run))[(x > low) & (x < high)].mean())
+    metal = np.where((x > low) & (x < high), run.grid.metal_volume.ravel()[run.metal_cells], 0.0)
+    return float(np.average(1.0 - last_fed_fraction(run), weights=metal))
 
 
 def test_the_end_of_a_plate_is_fed_and_its_middle_is_not():

@@ -25,8 +25,7 @@ PLAIN = design("eye plate", alloy("ZA-12"), mould("green sand"), 495.0)
 
 
 def test_an_outcome_is_the_account_in_short():
-    setup = PLAIN.setup()
-    account = shrinkage(freeze(setup, 2e-3))
+    account = shrinkage(freeze(PLAIN.setup(), 3e-3))
     found = outcome_of(PLAIN)
     assert (found.verdict, found.defect_m3, found.sponge_m3) == (
         account.verdict, account.defect_m3, account.paid_m3["sponge"])
@@ -55,11 +54,25 @@ def test_a_sound_casting_with_a_hole_too_small_to_count_has_no_cause():
     assert found.sound and (found.kind, found.cause) == ("sink", "")
 
 
-def by_hand(*places, **changes):
-    """An account by hand of 200 cm3 of metal, 120 of them casting, 7 g/cm3 when solid."""
+LAYERS_M = np.array([0.0, 4e-3, 10e-3])  # of the cells of the account by hand, from the middle to the front
+
+
+def by_hand(*places, layer=0, **changes):
+    """An account by hand of 200 cm3 of metal, 120 of them casting, 7 g/cm3 when solid.
+
+    Each block has one cell in each of two layers; all holes are in one `layer`.
+    """
     made = account(*places, casting_m3=120.0 * CUBIC_CM, defect_share=1.0 / 120.0, **changes)
     made.run.setup = SimpleNamespace(alloy=replace(alloy("ZA-12"), density_solid=7000.0))
-    made.run.grid.metal_volume = np.full((4, 5), 10.0 * CUBIC_CM)
+    grid, names = made.run.grid, [body.name for body in made.run.grid.layout.blocks]
+    shape = len(names), 1, len(LAYERS_M) - 1
+    grid.block = np.broadcast_to(np.arange(len(names))[:, None, None], shape)
+    grid.metal_volume = np.full(shape, 200.0 * CUBIC_CM / np.prod(shape))
+    grid.planes, grid.edges = ((2, 0.0),), (np.arange(7.0), np.arange(2.0), LAYERS_M)
+    grid.centres = tuple(0.5 * (edge[1:] + edge[:-1]) for edge in grid.edges)
+    made.void_of = {each.kind: np.zeros(shape) for each in made.places}
+    for each in made.places:
+        made.void_of[each.kind][names.index(each.block), 0, layer] += each.volume_m3
     return made
 
 
@@ -75,17 +88,44 @@ def test_an_account_in_short_by_hand():
     assert found.defect_share == 1.0 / 120.0 and found.refused == ""
 
 
-@pytest.mark.parametrize(
-    "look, thickness, cell, pace",
-    [(COARSE, 12e-3, 4e-3, QUICK), (COARSE, 4.5e-3, 4e-3, QUICK), (FULL, 12e-3, 2e-3, 1.0),
-     (FULL, 4.5e-3, 1.5e-3, 1.0), (FINE, 12e-3, 1e-3, 1.0)],
-)
-def test_only_a_coarse_look_hurries_and_keeps_its_cells(look, thickness, cell, pace, monkeypatch):
-    """Three full cells lie across the thinnest section; a coarse look gives it cells of its own."""
+def test_where_the_largest_hole_shows_best():
+    """In the middle plane where it cuts the hole, or else in the middle of the layer where the hole is."""
+    assert summary_of(by_hand()).off_middle_m == 0.0
+    assert summary_of(by_hand(layer=1)).off_middle_m == pytest.approx(7e-3)
+
+
+@pytest.mark.parametrize("thickness", [12e-3, 4.5e-3])
+@pytest.mark.parametrize("look, cell, pace", [(COARSE, 6e-3, QUICK), (FULL, 3e-3, 1.0), (FINE, 2e-3, 1.0)])
+def test_only_a_coarse_look_hurries_and_all_keep_their_cells(look, cell, pace, thickness, monkeypatch):
+    """A thin section gets cells of its own."""
+    asked = asked_of(monkeypatch)
+    assert outcome_of(PLAIN.change(thickness=thickness), look).kind == "sink"
+    assert [(round(each, 9), hurry) for each, hurry in asked] == [(cell, pace)]
+
+
+def test_a_large_casting_gets_larger_cells_in_each_look(monkeypatch):
+    """400 x 300 mm; a fine look's cells are two thirds of an answer's here too."""
+    asked = asked_of(monkeypatch)
+    for look in (COARSE, FULL, FINE):
+        outcome_of(PLAIN.change(length=0.4, width=0.3), look)
+    (coarse, _), (full, _), (fine, _) = asked
+    assert coarse > 6e-3 and full > 3e-3 and fine == pytest.approx(full * 2.0 / 3.0)
+
+
+def asked_of(monkeypatch):
+    """What cells and pace a pour asks for: a list, to which each pour adds. Nothing is solved."""
     asked = []
-    monkeypatch.setattr(outcome, "freeze", lambda setup, cell, pace: asked.append((round(cell, 9), pace)))
-    monkeypatch.setattr(outcome, "shrinkage", lambda run: by_hand())
-    assert outcome_of(PLAIN.change(thickness=thickness), look).kind == "sink" and asked == [(cell, pace)]
+
+    def freezing(setup, cell, pace):
+        asked.append((cell, pace))
+        yield
+
+    def accounting(run):
+        yield
+        return by_hand()
+    monkeypatch.setattr(outcome, "freezing", freezing)
+    monkeypatch.setattr(outcome, "accounting", accounting)
+    return asked
 
 
 def test_a_design_and_its_setup_give_the_same():

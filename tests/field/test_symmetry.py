@@ -17,7 +17,7 @@ from castlab.field.shrinkage import shrinkage
 from castlab.field.symmetry import planes_of
 
 conduct = importlib.import_module("castlab.field.conduct")
-FED = {"feeder_width": 0.026, "feeder_height": 0.06, "feeder_top": "blind", "solid": True}
+FED = {"feeder_width": 0.026, "feeder_height": 0.06, "feeder_top": "blind"}
 SAND = mould("green sand")
 
 

@@ -69,10 +69,19 @@ def rod(metal_length, mould_length, cell):
     return Layout((body,), (0.0, 0.0, 0.0), (side[1], metal_length + mould_length, side[1]))
 
 
+def endlessly_wide(layout, depth):
+    """A layout of boxes cut to a `depth` [m] between walls of its flask that let no heat out."""
+    def ends(thing):
+        return dict(low=(*thing.low[:2], -depth / 2), high=(*thing.high[:2], depth / 2))
+
+    cut = tuple(dataclasses.replace(body, **ends(body)) for body in layout.blocks)
+    return dataclasses.replace(layout, blocks=cut, **ends(layout))
+
+
 def block(depth, side=40e-3, sand=60e-3):
     """A block with a square face, in sand."""
-    body = slab("block", "casting", (sand, sand + side), (sand, sand + side), depth)
-    return Layout((body,), (0.0, 0.0, -sand - depth / 2), (2 * sand + side, 2 * sand + side, sand + depth / 2))
+    body, wide = slab("block", "casting", (sand, sand + side), (sand, sand + side), depth), 2 * sand + side
+    return Layout((body,), (0.0, 0.0, -sand - depth / 2), (wide, wide, sand + depth / 2))
 
 
 def eighth_of_block(x, y, z, sand=60e-3):

@@ -4,7 +4,7 @@ from types import SimpleNamespace
 
 from castlab.field import parts
 from castlab.field.holes import Place, holes_of
-from castlab.field.shrinkage import KINDS
+from castlab.field.ledger import KINDS
 
 FED = parts.eye_plate(feeder_width=40e-3, feeder_height=60e-3, neck_width=20e-3)
 CUBIC_CM = 1e-6

@@ -18,6 +18,7 @@ from castlab.rules import filling
 ALLOYS = [alloy(name) for name in alloy_names()]
 each_alloy = pytest.mark.parametrize("metal", ALLOYS, ids=lambda metal: metal.name)
 SAND, DIE, A356 = mould("green sand"), mould("cast-iron die"), alloy("A356")
+TOUCHING = replace(SAND, interface_coefficient=math.inf)
 
 
 @each_alloy
@@ -46,8 +47,10 @@ def test_in_a_die_length_goes_with_the_radius_and_in_sand_with_its_square(radius
     metal = alloy("A356")
     thin, wide = (filling.running_time(each, metal, DIE, 700) for each in (radius, times * radius))
     assert wide == pytest.approx(times * thin)
-    thin, wide = (filling.running_time(each, metal, SAND, 700) for each in (radius, times * radius))
+    thin, wide = (filling.running_time(each, metal, TOUCHING, 700) for each in (radius, times * radius))
     assert wide == pytest.approx(times**2 * thin)
+    thin, wide = (filling.running_time(each, metal, SAND, 700) for each in (radius, times * radius))
+    assert times * thin < wide < times**2 * thin
 
 
 @each_alloy
@@ -64,7 +67,7 @@ def test_what_makes_metal_run_further(metal, wall):
 def test_heat_that_leaves_the_channel_is_the_heat_that_stops_the_metal():
     """Sand: the flow of heat b dT / sqrt(pi t), summed in small steps over the running time."""
     metal, radius = alloy("fine silver"), 3e-3
-    stop = filling.running_time(radius, metal, SAND, 1020)
+    stop = filling.running_time(radius, metal, TOUCHING, 1020)
     roots = np.linspace(0, math.sqrt(stop), 2001)
     times = (roots[1:] + roots[:-1]) ** 2 / 4
     flow = SAND.heat_diffusivity * (metal.liquidus_c - SAND.start_temp_c) / np.sqrt(math.pi * times)
@@ -78,6 +81,7 @@ def test_hotter_metal_fills_a_thinner_wall(wall):
     cool, hot = (filling.thinnest_section(0.3, 0.5, A356, wall, pour) for pour in (680, 750))
     assert hot < cool
     assert filling.thinnest_section(0.6, 0.5, A356, wall, 680) > cool
+    assert filling.fluidity_length(cool, 0.5, A356, wall, 680) == pytest.approx(0.3)
 
 
 @pytest.mark.parametrize(

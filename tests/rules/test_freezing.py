@@ -18,6 +18,7 @@ from castlab.rules import freezing
 ALLOYS = [alloy(name) for name in alloy_names()]
 each_alloy = pytest.mark.parametrize("metal", ALLOYS, ids=lambda metal: metal.name)
 SAND, DIE, A356 = mould("green sand"), mould("cast-iron die"), alloy("A356")
+TOUCHING = replace(SAND, interface_coefficient=math.inf)
 
 
 def test_half_a_kelvin_drives_heat_and_none_does_not():
@@ -30,8 +31,8 @@ def test_half_a_kelvin_drives_heat_and_none_does_not():
 @given(size=st.floats(1e-3, 0.2), times=st.floats(1.1, 5))
 def test_a_plate_freezes_by_the_square_of_its_modulus(metal, size, times):
     pour = metal.pour_range_c[0]
-    thin = freezing.freezing_time_in_sand(size, metal, SAND, pour)
-    thick = freezing.freezing_time_in_sand(times * size, metal, SAND, pour)
+    thin = freezing.freezing_time_in_sand(size, metal, TOUCHING, pour)
+    thick = freezing.freezing_time_in_sand(times * size, metal, TOUCHING, pour)
     assert thick == pytest.approx(times**2 * thin)
 
 
@@ -52,7 +53,7 @@ def test_the_mould_takes_up_the_heat_that_the_metal_gives_off(shape, curvature):
     """
     metal, size = alloy("pure zinc"), 0.012
     radius = {"plate": math.inf, "bar": 2 * size, "ball": 3 * size}[shape]
-    stop = freezing.freezing_time_in_sand(size, metal, SAND, 460, shape=shape)
+    stop = freezing.freezing_time_in_sand(size, metal, TOUCHING, 460, shape=shape)
     roots = np.linspace(0, math.sqrt(stop), 2001)
     times = (roots[1:] + roots[:-1]) ** 2 / 4
     spread = SAND.conductivity / (SAND.density * SAND.heat_capacity)
@@ -76,10 +77,10 @@ def test_what_makes_a_casting_freeze_later(metal):
 def test_a_hotter_wall_freezes_sooner():
     metal = alloy("tin bronze")
     cold, hot = (
-        freezing.freezing_time_in_sand(0.01, metal, SAND, 1140, wall_temp_c=wall) for wall in (831, 1000)
+        freezing.freezing_time_in_sand(0.01, metal, TOUCHING, 1140, wall_temp_c=wall) for wall in (831, 1000)
     )
     assert hot == pytest.approx(cold * ((831 - 25) / (1000 - 25)) ** 2)
-    assert cold == freezing.freezing_time_in_sand(0.01, metal, SAND, 1140)
+    assert cold == freezing.freezing_time_in_sand(0.01, metal, TOUCHING, 1140)
 
 
 @given(time=st.floats(1, 1e4), size=st.floats(1e-3, 0.5), other=st.floats(1e-3, 0.5))
@@ -98,10 +99,15 @@ def test_a_mould_that_is_not_thick_sand_is_refused_with_the_reason(name):
     assert caught.value.parameter == "mould" and reason in str(caught.value)
 
 
-def test_sand_with_a_surface_coefficient_is_refused():
-    with pytest.raises(InputError, match="surface coefficient"):
-        coated = replace(SAND, interface_coefficient=500.0)
-        freezing.freezing_time_in_sand(0.01, alloy("A356"), coated, 700)
+@each_alloy
+def test_contact_holds_a_thin_plate_back_more_than_a_thick_one(metal):
+    """By how much longer than in sand that touches everywhere: it falls towards none as plates grow thick."""
+    pour = metal.pour_range_c[0]
+    sizes = (2e-3, 8e-3, 32e-3, 1.0)
+    held, free = ([freezing.freezing_time_in_sand(size, metal, sand, pour) for size in sizes]
+                  for sand in (SAND, TOUCHING))
+    longer = [one / other for one, other in zip(held, free, strict=True)]
+    assert longer == sorted(longer, reverse=True) and 1.0 < longer[-1] < 1.02
 
 
 @pytest.mark.parametrize(

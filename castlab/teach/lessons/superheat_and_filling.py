@@ -44,7 +44,7 @@ MIXED = (10.0, math.sqrt(1000.0), 100.0, 1000.0)  # how far off a time is in whi
 TASK_PRICE = """Pour the plate at both ends of the pouring temperature. Apart from filling: what does hotter
 metal do?"""
 TASK_FILL = """Press Start again. The plate is 3 x 40 x 120 mm and the boss a cube of 32 mm; the gate is 3 mm
-thick and 24 mm wide, and the metal in the sprue stands 60 mm above it. Take 0.8 for friction. How many
+thick and 9 mm wide, and the metal in the sprue stands 60 mm above it. Take 0.8 for friction. How many
 seconds does the metal take to fill plate and boss?"""
 TASK_WHY = """The rule and the computation do not agree on how long the plate stays open. What makes most of
 the difference, with the sliders as they stand?"""
@@ -64,7 +64,7 @@ def sliders():
         Slider("thickness", "section thickness", "length", PART, 0.003, 0.003, 0.012, 0.0005),
         Slider("boss", "heavy-end size", "length", PART, 0.032, 0.024, 0.036, 0.002),
         *altered(metal_sliders(), pour_temp_c={"value": coldest}),
-        Slider("gate_width", "gate width", "length", POUR, 0.024, 0.008, 0.040, 0.002),
+        Slider("gate_width", "gate width", "length", POUR, 0.009, 0.005, 0.040, 0.001),
         Slider("sprue_height", "sprue height", "length", POUR, 0.060, 0.040, 0.100, 0.005),
         Slider("feeder_width", "feeder width", "length", POUR, 0.0, 0.0, 0.034, 0.002),
     ]
@@ -355,14 +355,16 @@ def task_why(bench, answer):
 
 def running_time_with_range(setup):
     """Running time by the rule [s], with the heat counted too that leaves while the crystals grow."""
-    alloy, rule = setup.alloy, fill_rule(setup).running_time
+    alloy = setup.alloy
     temps, shares = zip(*alloy.solid_fraction, strict=True)
     share = filling.stopping_fraction(alloy)
     cools = alloy.liquidus_c - float(np.interp(share, shares, temps))
     counted = (share * alloy.latent_heat
                + alloy.heat_capacity_liquid * filling.superheat(alloy, setup.pour_temp_c))
-    power = 1.0 if math.isfinite(setup.mould.interface_coefficient) else 2.0
-    return rule * (1.0 + alloy.heat_capacity_liquid * cools / counted) ** power
+    more = 1.0 + alloy.heat_capacity_liquid * cools / counted
+    around = replace(setup.mould, start_temp_c=setup.mould_temp_c)
+    thick = more * height_of(setup.layout.block("plate"))  # as much more metal holds as much more heat
+    return filling.running_time(thick, alloy, around, setup.pour_temp_c)
 
 
 @task(TASK_COLDEST, number="pouring temperature")

@@ -6,6 +6,7 @@ from castlab.units import METRIC
 
 WORTH_NAMING = 0.15  # share of all defects below which a second hole gets no words of its own
 WORTH_ADDING = 0.05  # ... and below which what is not named is left out, and a hole has no label
+DEEP_M = 5e-3  # an open hollow that reaches farther down has its depth said
 ONE = {"sink": "sink", "cavity": "closed cavity", "pipe_into_casting": "pipe"}
 SEVERAL = {"sink": "sinks", "cavity": "closed cavities", "pipe_into_casting": "pipes"}
 WHERE_IT_SINKS = {
@@ -40,19 +41,22 @@ def worth_a_label(account):
     >>> from castlab import Setup, alloy, freeze, mould, parts, shrinkage
     >>> setup = Setup(parts.eye_plate(), alloy("ZA-12"), mould("green sand"), pour_temp_c=475.0)
     >>> [piece.kind for piece in worth_a_label(shrinkage(freeze(setup, cell=4e-3)))]
-    ['sink', 'cavity']
+    ['sink']
     """
-    return [piece for piece in account.places if piece.volume_m3 > WORTH_ADDING * account.defect_m3]
+    least = WORTH_ADDING * account.defect_m3
+    return [piece for piece in account.places if piece.volume_m3 > least or piece.harm >= 1.0]
 
 
 # ---- the holes
 
 
 def _named(diagnosis):
-    """The holes worth naming, largest first."""
+    """The holes worth naming, largest first; a closed cavity that is not sound is one, however small."""
     largest = [diagnosis.hole, *diagnosis.others]
     total = sum(hole.volume_m3 for hole in largest)
-    return [hole for hole in largest if hole.volume_m3 >= WORTH_NAMING * total][:2] or largest[:1]
+    named = [hole for hole in largest if hole.volume_m3 >= WORTH_NAMING * total][:2] or largest[:1]
+    unseen = [hole for hole in largest if hole.harm >= 1.0]
+    return named if any(hole in named for hole in unseen) else named + unseen[:1]
 
 
 def _not_named(diagnosis):
@@ -63,7 +67,7 @@ def _not_named(diagnosis):
 
 
 def _holes(diagnosis, units):
-    holes = [_hole(diagnosis, hole, units.volume(hole.volume_m3)) for hole in _named(diagnosis)]
+    holes = [_hole(diagnosis, hole, units) for hole in _named(diagnosis)]
     holes[0] = holes[0][0].upper() + holes[0][1:]
     if rest := _not_named(diagnosis):
         holes.append(f"{units.volume(rest)} in other holes")
@@ -80,17 +84,18 @@ def listed(words):
     return f"{', '.join(first)} and {last}" if first else last
 
 
-def _hole(diagnosis, hole, size):
-    block = the(hole.block)
+def _hole(diagnosis, hole, units):
+    block, size = the(hole.block), units.volume(hole.volume_m3)
     if hole.kind == "sponge":
         return f"sponge in {block}, fine holes of {size} in all between the crystals"
     several = _how_many(diagnosis, hole) > 1
     what = f"{SEVERAL[hole.kind]} of {size} in all" if several else f"a {ONE[hole.kind]} of {size}"
-    if hole.kind == "sink":
-        return f"{what} {WHERE_IT_SINKS[diagnosis.where_it_sinks(hole)]} {block}"
     if hole.kind == "cavity":
         return f"{what} inside {block}"
-    return f"{what} that {'reach' if several else 'reaches'} down into {block}"
+    deep = f" ({units.length(hole.depth_m, 2)} deep)" if hole.depth_m > DEEP_M and not several else ""
+    if hole.kind == "sink":
+        return f"{what} {WHERE_IT_SINKS[diagnosis.where_it_sinks(hole)]} {block}{deep}"
+    return f"{what} that {'reach' if several else 'reaches'} down into {block}{deep}"
 
 
 def _how_many(diagnosis, hole):

@@ -94,9 +94,10 @@ def _exact_cases():
     """Name, metal, mould, pouring temperature; metal and mould thickness, cell, depths that are read [m]."""
     aluminium, zinc = alloy("pure aluminium"), alloy("pure zinc")
     iron = replace(mould("cast-iron die"), interface_coefficient=math.inf, start_temp_c=25.0)
+    touching = replace(mould("green sand"), interface_coefficient=math.inf)
     wall = Mould("wall of fixed temperature", "die", 1e6, 1e5, 6e5, aluminium.solidus_c - 80.0)
     return (
-        ("aluminium in green sand (Schwarz)", aluminium, mould("green sand"), aluminium.liquidus_c,
+        ("aluminium in green sand (Schwarz)", aluminium, touching, aluminium.liquidus_c,
          20e-3, 120e-3, 1e-3, (6e-3, 19e-3)),
         ("zinc against bare iron (Schwarz)", zinc, iron, zinc.liquidus_c,
          30e-3, 150e-3, 0.5e-3, (9e-3, 25e-3)),

@@ -204,7 +204,9 @@ def of(share, kind="sink", block="plate"):
 @pytest.mark.parametrize(
     "places, named",
     [
-        ((of(0.86), of(0.14, "cavity")), [("sink", "plate")]),
+        ((of(0.86), of(0.14, "sponge")), [("sink", "plate")]),
+        ((of(0.86), of(0.14, "cavity")), [("sink", "plate"), ("cavity", "plate")]),  # not sound: never unsaid
+        ((of(0.97), of(0.03, "cavity")), [("sink", "plate")]),
         ((of(0.84), of(0.16, "cavity")), [("sink", "plate"), ("cavity", "plate")]),
         ((of(0.4), of(0.3, "cavity"), of(0.3, "sponge")), [("sink", "plate"), ("cavity", "plate")]),
         ((of(0.4, "cavity"), of(0.3), of(0.3)), [("sink", "plate"), ("cavity", "plate")]),

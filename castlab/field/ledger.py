@@ -1,0 +1,283 @@
+"""The account's ledger: who pays for each step of freezing, cell by cell."""
+
+import numpy as np
+from scipy import ndimage
+
+from castlab.field.columns import Columns
+from castlab.field.course import EMPTY, Course, course_of, density_of
+from castlab.field.holes import DEFECTS
+from castlab.field.sponge import last_fed_fraction
+
+KINDS = ("feeder", "gate", "pour", "sink", "cavity", "sponge", "pipe_into_casting", "dimensional")
+SKIN_HOLDS_M = 2e-3  # a roof of solid or mush thicker than this does not sink in; judgement
+SHALLOW_M = 0.3e-3  # a sink less deep is a matter of size, not a defect; judgement
+EQUALLY_SOLID = 0.05  # cells whose solid fraction differs by less drain together; judgement
+HOLLOW_FROM = 0.1  # share of a cell from which on its void is part of one hollow with its neighbours'
+ATMOSPHERE_PA, GRAVITY = 101325.0, 9.80665  # standard atmosphere and gravity, exact by definition
+
+class Ledger:
+    """Content of each metal cell while the run is followed.
+
+    `empty` is the share of its metal volume that is void, `gone` the share of its height in which no liquid
+    is left, because a front has passed there or because it was drawn out. A front that runs on through a
+    void makes no solid metal, so the two are kept apart: else the cells' size would decide how much skin
+    grows over a sink.
+    """
+
+    def __init__(self, run):
+        self.run, self.alloy, grid = run, run.setup.alloy, run.grid
+        self.cells = run.metal_cells
+        self.volume = grid.metal_volume.ravel()[self.cells]
+        self.empty, self.gone = np.zeros(len(self.cells)), np.zeros(len(self.cells))
+        self.paid = {kind: np.zeros(len(self.cells)) for kind in KINDS}
+        self.drained, self.unfed = np.zeros(len(self.cells)), np.zeros(len(self.cells))
+        self.beside_feeder_m3, self.past_feeder_m3 = 0.0, 0.0
+        self.poured_kg = 0.0
+        self.carried_kg = np.zeros(len(self.cells))  # given back by cells that melt again, until it is needed
+        roles = grid.roles.ravel()[self.cells]
+        self.in_casting = roles == 1
+        self.payer = np.where(
+            roles == 2, KINDS.index("feeder"), np.where(roles == 3, KINDS.index("gate"), -1)
+        )
+        self.lines = Columns(run)
+        places = np.array(np.unravel_index(self.cells, grid.shape))
+        places -= places.min(axis=1, keepdims=True)
+        self.box = np.zeros(places.max(axis=1) + 1, dtype=bool)  # the smallest grid that holds all metal
+        self.box_at = np.ravel_multi_index(places, self.box.shape)
+        self.touching = ndimage.generate_binary_structure(self.box.ndim, 1)
+        self.alive = None
+        self.aired = np.zeros(len(self.cells), dtype=bool)  # where air has come in from outside
+        self.last_fed = last_fed_fraction(run)
+
+    def follow(self, first, last):
+        """Take the steps from one snapshot to another."""
+        solid, temp_c = self.run.solid[first : last + 1], self.run.temp_c[first : last + 1]
+        if last == len(self.run.times_s) - 1:  # each cell has been solid once; one may have melted again
+            solid = solid.copy()
+            solid[-1] = 1.0
+        course = course_of(self.alloy, solid, temp_c, self.last_fed, self.lines)
+        for step, rows in enumerate(zip(*course, strict=True), start=first):
+            self.take(step, Course(*rows))
+
+    def take(self, step, course):
+        """One step between two snapshots: find the pools, let each pay."""
+        run = self.run
+        self.rho, self.primary, self.slurry = course.rho, course.primary, course.slurry
+        asked_kg = self.volume * (1.0 - self.empty) * course.asked + self.carried_kg
+        alive = course.fed & (self.empty < 1.0 - EMPTY)
+        if self.alive is None or not np.array_equal(alive, self.alive):
+            self.find_pools(alive)
+        demand = np.bincount(self.pool_of, weights=asked_kg, minlength=len(self.pools) + 1)
+        np.maximum(self.gone, course.front, out=self.gone)
+        self.find_where_air_comes_in()
+        start, end = run.times_s[step : step + 2]
+        inflow = min(max((run.setup.pour_time_s - start) / (end - start), 0.0), 1.0)
+        for members, due in zip(self.pools, demand[1:].tolist(), strict=True):
+            self.carried_kg[members] = 0.0 if due > 0.0 else asked_kg[members]
+            if inflow > 0.0 and due > 0.0 and self.lines.open_top[members].any():
+                self.poured_kg += inflow * due
+                due -= inflow * due
+            if due > 0.0:
+                self.pay(members, due)
+        self.keep_unfed(course.shrinks_unfed)
+
+    def find_pools(self, alive):
+        """Cells between which liquid can pass."""
+        self.alive = alive
+        self.box.ravel()[self.box_at] = alive
+        names, count = ndimage.label(self.box, self.touching)
+        self.pool_of = names.ravel()[self.box_at]
+        order = np.argsort(self.pool_of, kind="stable")
+        starts = np.searchsorted(self.pool_of[order], np.arange(1, count + 2))
+        self.pools = [order[first:last] for first, last in zip(starts[:-1], starts[1:], strict=True)]
+
+    def moving(self, cells):
+        """Share of these cells that moves as a slurry or as clear liquid."""
+        return self.slurry[cells] * (1.0 - self.gone[cells])
+
+    def liquid(self, cells):
+        """Share of these cells that is liquid, crystals between it or not."""
+        return (1.0 - self.primary[cells]) * (1.0 - self.gone[cells])
+
+    def find_where_air_comes_in(self):
+        """Cells that move and that outside air can reach: through a thin skin, or out of a hollow beside or
+        below them that has air in it."""
+        moving, lines = self.moving(slice(None)), self.lines
+        self.movable = self.alive & (moving > EMPTY)
+        still = 1.0 - self.empty - moving
+        self.roof = lines.roof(still, self.aired)
+        self.front = self.movable & (self.roof < SKIN_HOLDS_M)
+        if not self.movable.any():
+            return
+        if self.aired.any():
+            hollow = self.aired & (still < 0.5)
+            at = np.flatnonzero(hollow)
+            beside = np.zeros(len(hollow), dtype=bool)
+            beside[lines.beside[:, at]] = True
+            beside[lines.over[at]] = True
+            self.front |= beside & self.movable
+
+    def sink(self, moving, due_kg):
+        """The level falls where air comes in: highest first, all that lies level with it and hangs together;
+        where air finds a way to what stands higher, it rises there. Returns what is still due."""
+        lines = self.lines
+        highest = lines.height[moving].max() - self.atmospheric_head()
+        front = moving[self.front[moving]]
+        front = front[lines.height[front] > highest]
+        while len(front) and due_kg > 0.0:
+            rows = lines.row[front]
+            row = rows.max()
+            level = lines.level(front[rows == row], row, self.movable)
+            over = lines.over[level]
+            rising = over[(over != level) & self.movable[over]]
+            if len(rising):
+                front = np.concatenate([front, rising])
+                continue
+            due_kg = self.draw(level, self.moving(level), np.zeros(len(level), dtype=int), due_kg, air=True)
+            if due_kg <= 0.0:
+                break
+            self.movable[level] = False
+            near = np.concatenate([front, lines.below[level], lines.above[level], *lines.beside[:, level]])
+            front = np.unique(near[self.movable[near]])
+        return due_kg
+
+    def pay(self, members, due_kg):
+        """A pool pays: level falls where air can come in, else inside; then liquid drains from between
+        crystals."""
+        feeder = members[self.payer[members] == KINDS.index("feeder")]
+        self.has_feeder = len(feeder) > 0
+        could_kg = (self.moving(feeder) * self.rho[feeder] * self.volume[feeder]).sum()
+        self.feeder_could = bool(could_kg > due_kg)
+        moving = members[self.movable[members]]
+        if len(moving):
+            due_kg = self.sink(moving, due_kg)
+            if due_kg > 0.0:  # what no air reaches is drawn inside
+                due_kg = self.draw(moving, self.moving(moving), -self.lines.row[moving], due_kg)
+            if due_kg <= 0.0:
+                return
+        self.feeder_could = False
+        crystals = self.primary[members]
+        rank = np.floor((crystals - crystals.min()) / EQUALLY_SOLID).astype(int)
+        order = rank * self.lines.rows - self.lines.row[members]
+        due_kg = self.draw(members, self.liquid(members), order, due_kg, drained=True)
+        if due_kg > 0.0:  # nothing is left to give: the last of it opens where it is
+            weight = self.volume[members] * (1.0 - self.empty[members])
+            self.book(members, due_kg * weight / max(weight.sum(), 1e-300) / self.rho[members], drained=True)
+
+    def draw(self, group, room, order, due_kg, drained=False, air=False):
+        """Take metal from a group of cells, those of lowest `order` first, equals sharing; `room` is the
+        share of each that it can give. Returns what is still due."""
+        if not len(group) or due_kg <= 0.0:
+            return due_kg
+        can_give = room * self.volume[group] * self.rho[group]
+        order = order - order.min()
+        per_rank = np.bincount(order, weights=can_give)
+        taken_before = np.concatenate([[0.0], np.cumsum(per_rank)[:-1]])
+        share = np.clip((due_kg - taken_before) / np.maximum(per_rank, 1e-300), 0.0, 1.0)
+        given = can_give * share[order]
+        some = given > 0.0
+        self.book(group[some], given[some] / self.rho[group[some]], drained, air)
+        return due_kg - float(given.sum()) if due_kg - given.sum() > 1e-12 * due_kg else 0.0
+
+    def book(self, cells, volume, drained=False, air=False):
+        """Write down that these cells lost so much volume [m3], each under its kind."""
+        lost = volume / self.volume[cells]
+        self.empty[cells] += lost
+        if drained:  # the crystals stay
+            lost = lost / np.maximum(1.0 - self.primary[cells], EMPTY)
+        self.gone[cells] = np.minimum(self.gone[cells] + lost, 1.0)
+        if drained:  # under no more than a skin, air follows the liquid
+            thin = (SKIN_HOLDS_M - self.roof[cells]) / self.lines.thickness[cells]
+            open_share = np.clip(thin + 0.5, 0.0, 1.0)
+        else:
+            open_share = np.full(len(cells), float(air))
+        self.aired[cells[open_share > 0.5]] = True
+        outside = self.payer[cells]
+        for kind in ("feeder", "gate"):
+            here = outside == KINDS.index(kind)
+            self.paid[kind][cells[here]] += volume[here]
+        own = outside < 0
+        cells, volume, open_share = cells[own], volume[own], open_share[own]
+        if not len(cells):
+            return
+        if drained:
+            self.drained[cells] += volume
+        self.beside_feeder_m3 += self.has_feeder * float(volume.sum())
+        self.past_feeder_m3 += self.feeder_could * float(volume.sum())
+        self.paid["sink"][cells] += volume * open_share
+        self.paid["cavity"][cells] += volume * (1.0 - open_share)
+
+    def keep_unfed(self, share):
+        """Metal that no liquid reaches any more shrinks by this share within its own cell."""
+        hole = (1.0 - self.empty) * share
+        hole[hole < 1e-15] = 0.0
+        self.empty += hole
+        self.unfed += hole * self.volume
+
+    def atmospheric_head(self):
+        """How high the air's weight lifts this metal [m]."""
+        return ATMOSPHERE_PA / (self.alloy.density_liquid * GRAVITY)
+
+    def close(self):
+        """Sum up."""
+        bodies = ("sponge", self.in_casting), ("feeder", self.payer == 0), ("gate", self.payer == 1)
+        for kind, here in bodies:
+            self.paid[kind] += np.where(here, self.unfed, 0.0)
+        self.fill_with_what_is_left()
+        self.tell_open_from_closed()
+        self.set_shallow_sinks_apart()
+        run = self.run
+        solid_density = self.alloy.density_solid
+        paid_m3 = {kind: float(self.paid[kind].sum()) for kind in KINDS}
+        # a metal that grows pushes what it gives back up the sprue
+        paid_m3["pour"] = float((self.poured_kg + self.carried_kg.sum()) / solid_density)
+        poured = density_of(self.alloy, run.solid[0], run.temp_c[0])
+        stacked = np.array([self.paid[kind] for kind in KINDS])
+        main = np.where(stacked.sum(axis=0) > EMPTY * self.volume, stacked.argmax(axis=0), -1)
+        return dict(
+            asked_m3=float(np.multiply(self.volume, 1.0 - poured / solid_density).sum()),
+            paid_m3=paid_m3,
+            casting_m3=float(self.volume[self.in_casting].sum()),
+            void=run.on_grid(self.empty, 0.0),
+            kind=run.on_grid(main, -1),
+            void_of={kind: run.on_grid(self.paid[kind], 0.0) for kind in DEFECTS},
+            drained_m3=float(self.drained[self.in_casting].sum()),
+            beside_feeder_m3=self.beside_feeder_m3,
+            past_feeder_m3=self.past_feeder_m3,
+        )
+
+    def tell_open_from_closed(self):
+        """A hollow whose cells hang together, with the cells round it that lack a little, is open if air came
+        in anywhere; it is a pipe if air came through feeder or gate."""
+        whole = np.ones((3,) * self.box.ndim)
+        share = np.zeros(self.box.shape)
+        share.ravel()[self.box_at] = self.empty
+        names, count = ndimage.label(share >= HOLLOW_FROM, whole)
+        names = np.where(names, names, ndimage.maximum_filter(names, footprint=whole, mode="constant"))
+        name = np.where(self.empty > EMPTY, names.ravel()[self.box_at], 0)
+        is_open, is_pipe = np.zeros((2, count + 1), dtype=bool)
+        is_open[name[self.aired]] = True
+        beyond = ~self.in_casting | self.lines.under_feeder
+        is_pipe[name[self.aired & beyond]] = True
+        is_open[0] = is_pipe[0] = False
+        opened, piped = is_open[name], np.where(name, is_pipe[name], beyond)
+        self.paid["sink"] += np.where(opened, self.paid["cavity"], 0.0)
+        self.paid["cavity"][opened] = 0.0
+        self.paid["pipe_into_casting"] += np.where(piped, self.paid["sink"], 0.0)
+        self.paid["sink"][piped] = 0.0
+
+    def fill_with_what_is_left(self):
+        """What cells that melted again gave back and nobody asked for fills all holes by one small share."""
+        holes = float(np.multiply(self.empty, self.volume).sum())
+        left = float(self.carried_kg.sum()) / self.alloy.density_solid
+        if left < 0.0 and self.alloy.freezing_contraction > 0.0 and holes > -left:
+            for hole in (self.empty, self.drained, *self.paid.values()):
+                hole *= 1.0 + left / holes
+            self.carried_kg[:] = 0.0
+
+    def set_shallow_sinks_apart(self):
+        """What goes down less than SHALLOW_M is a matter of size."""
+        depth = self.lines.total(self.paid["sink"] / self.volume * self.lines.thickness)
+        shallow = depth < SHALLOW_M
+        self.paid["dimensional"] += np.where(shallow, self.paid["sink"], 0.0)
+        self.paid["sink"] = np.where(shallow, 0.0, self.paid["sink"])
