@@ -7,6 +7,7 @@ import numpy as np
 from scipy import ndimage
 
 from castlab.field.faces import free_face
+from castlab.field.mesh import Mesh
 from castlab.field.peaks import peaks_of
 from castlab.field.shares import shares_of
 
@@ -50,12 +51,8 @@ def bulk_of(part):
     edges = [start + cube * np.arange(each + 1) for start, each in zip(low, count, strict=True)]
     metal = np.zeros(count)
     for body in sorted(part.blocks, key=lambda each: each.role):  # castings before cores
-        shares = shares_of(body, edges)
-        if shares is not None:
-            if body.is_metal:
-                metal[shares.where] = np.minimum(metal[shares.where] + shares.share, 1.0)
-            else:
-                metal[shares.where] *= 1.0 - shares.share
+        share = _share(body, edges)
+        metal = np.minimum(metal + share, 1.0) if body.is_metal else metal * (1.0 - share)
     full = metal >= 0.5
     depth = cube * (ndimage.distance_transform_edt(np.pad(full, 1))[1:-1, 1:-1, 1:-1] - 0.5) * full
     section = np.min([_runs(full, axis) for axis in range(3)], axis=0) * cube
@@ -117,6 +114,21 @@ def _in_its_middle(blocks, face):
     if high - low > 4.0 * FROM_END_M:
         y = low + FROM_END_M if face.at[1] < y else high - FROM_END_M
     return free_face(blocks, face.side, (face.at[0], round(y, 9), round(0.5 * sum(across), 9)))
+
+
+def _share(body, edges):
+    """Of each cube the share that a body covers; of a mesh, whether it covers the middle."""
+    covered = np.zeros([len(edge) - 1 for edge in edges])
+    if not isinstance(body.form, Mesh):
+        shares = shares_of(body, edges)
+        if shares is not None:
+            covered[shares.where] = shares.share
+        return covered
+    x, y, z = (0.5 * (edge[1:] + edge[:-1]) for edge in edges)
+    line, low, high = body.form.spans(1, x, z)
+    for column, start, end in zip(line, low, high, strict=True):
+        covered[column // len(z), (y > start) & (y < end), column % len(z)] = 1.0
+    return covered
 
 
 def _runs(full, axis):

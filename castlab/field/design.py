@@ -13,7 +13,8 @@ POUR = ("pour_temp_c", "mould_temp_c", "pour_time_s")
 
 @dataclass(frozen=True)
 class Design:
-    """A part by name or one's own, sizes and rigging, alloy, mould and pour. Equal designs give equal results.
+    """A part by name or one's own, sizes and rigging, alloy, mould and pour. Equal designs give equal
+    results.
 
     `sizes` holds what differs from the part's own: sorted pairs of name and value, in metres or words, of the
     part's function in `parts` or of `Rigging`. Make one with `design`, change it with `change`.

@@ -34,6 +34,7 @@ from castlab.units import metres
 ROUND, SQUARE = "round", "square"
 MOST_OF_A_KIND = 6
 GATE_M = 4e-3
+UNEVEN = 0.4  # a face may rise beside the feeder's middle by this share of its width, and shares its room
 NAME = re.compile(r"(feeder|gate|chill)_([1-9])_([a-z_]+)")
 
 
@@ -247,8 +248,9 @@ def _feeder_on_top(casting, number, feeder, face):
         foot = top
     name = _named("feeder", number)
     body = _upright(name, feeder.shape, x, z, feeder.width, (foot, top + feeder.height), foot < face.at[1])
-    _refuse_in_casting(casting, replace_low(body, 1, top))
-    return [body, *blocks]
+    _refuse_in_casting(casting, replace_low(body, 1, top + UNEVEN * wide))
+    uneven = any(overlap(body, other) for other in casting if other.role == "casting")
+    return [replace(body, reaches_in=body.reaches_in or uneven), *blocks]
 
 
 def _feeder_beside(casting, number, feeder, face):
