@@ -22,8 +22,9 @@ def modulus_by_time(froze_s, alloy, mould, pour_temp_c):
 
     The rule for the time in sand, turned round.
     """
+    poured = alloy, mould, pour_temp_c
     try:
-        return brentq(lambda size: freezing_time_in_sand(size, alloy, mould, pour_temp_c) - froze_s, *MODULI_M)
+        return brentq(lambda size: freezing_time_in_sand(size, *poured) - froze_s, *MODULI_M)
     except (InputError, ValueError):  # a die, or a time that no casting has
         return None
 
