@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from said import said
 
 from castlab import InputError, Setup, alloy, alloy_names, freeze, mould, mould_names, parts, shrinkage
-from castlab.field.shrinkage import KINDS
+from castlab.field.ledger import KINDS
 from castlab.materials import flags
 from castlab.units import INCH_POUND
 

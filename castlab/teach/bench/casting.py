@@ -15,7 +15,8 @@ from castlab.field.freeze import to_the_end
 from castlab.field.holes import middle_of_holes
 from castlab.field.outcome import COARSE, FULL, pouring
 from castlab.field.section import layer_at, plane_of, whole_section
-from castlab.field.shrinkage import KINDS, Shrinkage
+from castlab.field.ledger import KINDS
+from castlab.field.shrinkage import Shrinkage
 from castlab.materials import flags
 from castlab.rules.scatter import scatter_of_freezing_time
 from castlab.teach.picture import raster
@@ -26,6 +27,7 @@ DRAWN_AS = {"feeder": raster.HARMLESS, "gate": raster.HARMLESS, "sink": raster.S
             "sponge": raster.SPONGE, "pipe_into_casting": raster.PIPE}
 NAMES = {"sink": "sink", "cavity": "cavity", "sponge": "sponge", "pipe_into_casting": "pipe into the casting"}
 LEAST_PIPE = 0.05  # of what is asked; less pipe in a feeder gets no label
+KEPT = 0.05  # share of its metal that a cell may lack and still be metal in a picture
 TOGETHER = 0.97  # of the last time: what is solid from then on counts as the last metal in a picture
 NOTHING = 2e-4  # of the casting's volume; less is lost in the scatter of the data
 GRID_ORDER = 1.3  # errors go with cell ** 1.3, as measured on the reference problem: convex corners
@@ -202,7 +204,7 @@ class Casting:
             there = np.unravel_index(times.argmax(), grid.shape)
             place = tuple(float(centre[at]) for centre, at in zip(grid.centres, there, strict=True))
         body = (grid.block == grid.block[cell_at(grid, place)]) & (grid.metal > 0.0)
-        kept = body & (self.account.void < raster.MOSTLY_VOID)
+        kept = body & (self.account.void < KEPT)
         return self._nearest(kept, place) if kept.any() else place
 
     def _in_section(self, mask):

@@ -1,8 +1,8 @@
 """From a layout and arrays on its cells to pixels: what colour each point of the section has.
 
-Grids have unequal cells, so each pixel looks up the cell that it lies in; nothing is smoothed. The outlines
-come from the layout itself, so that they are as sharp as the screen. All is painted by numbers of colours,
-one byte a pixel; the palette comes last.
+Each pixel mixes the values of the cells round it, so that lines of equal time run smoothly. The outlines come
+from the layout itself, so that they are as sharp as the screen. All is painted by numbers of colours, one
+byte a pixel; the palette comes last.
 """
 
 import copy
@@ -12,14 +12,18 @@ import numpy as np
 
 from castlab.field.layout import METAL_ROLES, ROLES, Layout
 from castlab.field.section import middle_plane, outlines
+from castlab.teach.picture.hollows import hollows
+from castlab.teach.picture.smooth import Blend, carried_outward
 
 MOULD = 0  # the code of a pixel where no block lies; a block's code is 1 + its role's place in ROLES
 AIR = len(ROLES) + 1  # ... and of one above the flask
 CODE = {role: number for number, role in enumerate(ROLES, start=1)}
 HARMLESS, SINK, CAVITY, SPONGE, PIPE = 1, 2, 3, 4, 5  # kinds of void, as they are drawn
+HOLLOW = HARMLESS, SINK, CAVITY, PIPE
 LEAST_SPONGE = 0.001  # share of a cell; less than this is not shown
-LEAST_VOID = 0.04  # share of a cell; from here on a cell is hatched
-MOSTLY_VOID = 0.5  # ... and from here on it is drawn empty
+MANY_DOTS = 0.02  # share of a cell from which on sponge is drawn as dense as dots can lie
+DOT_STEP, DOT_SHIFT, DOT_SIZE = 8, 3, 4  # screen pixels from dot to dot, from row to row, across a dot
+RIM = 2  # screen pixels of ink round a hollow
 
 INK = (38, 38, 38)
 PAPER = (255, 255, 255)
@@ -48,6 +52,7 @@ class Section:
     void_kind                0 or one of HARMLESS, SINK, CAVITY, SPONGE, PIPE
     last_place         [m]   (x, y, z) of the last metal to freeze, wherever the section lies
     plane              [m]   where the section lies along z; None: in the middle of the casting
+    sawn                     as the saw leaves it: plain metal and its holes, without order of freezing
     """
 
     layout: Layout
@@ -58,6 +63,7 @@ class Section:
     void_kind: np.ndarray | None = None
     last_place: tuple[float, ...] | None = None
     plane: float | None = None
+    sawn: bool = False
 
     @property
     def off_middle(self):
@@ -181,8 +187,11 @@ def _window(mask, room=0):
 def _paint_blocks(pixels, codes, section, view, bands):
     metal = codes_of(codes, METAL_ROLES)
     if section.computed:
-        _paint_times(pixels, section, view, metal, bands)
-        _paint_voids(pixels, section, view, metal)
+        blend = Blend(section.x_edges, section.y_edges, view)
+        if not section.sawn:
+            _paint_times(pixels, section, metal, blend, bands)
+        _paint_sponge(pixels, section, view, metal, blend)
+        _paint_hollows(pixels, section, view, metal, blend)
     _paint_bodies(pixels, codes, view)
     _paint_outlines(pixels, codes, metal, view.scale)
 
@@ -194,45 +203,71 @@ def codes_of(codes, roles):
     return wanted[codes]
 
 
-def cell_of_pixels(section, view):
-    """Which cell each column and each row of pixels looks up."""
-    return _lookup(section.x_edges, view.x), _lookup(section.y_edges, view.y)
-
-
-def _lookup(edges, points):
-    return np.clip(np.searchsorted(edges, points, side="right") - 1, 0, len(edges) - 2)
-
-
-def _paint_times(pixels, section, view, metal, bands):
-    columns, rows = cell_of_pixels(section, view)
+def _paint_times(pixels, section, metal, blend, bands):
     known = np.isfinite(section.frozen_share)
-    band = FIRST_BAND + band_of(np.where(known, section.frozen_share, 0.0), bands)
-    colours = np.where(known, band, MOULD).astype(np.uint8).T[np.ix_(rows, columns)]
-    np.copyto(pixels, colours, where=metal & (colours != MOULD))
+    share = blend.spread(carried_outward(section.frozen_share, known))
+    np.copyto(pixels, FIRST_BAND + band_of(share, bands), where=metal)
 
 
-def _paint_voids(pixels, section, view, metal):
-    """A hatch where cells lost some of their metal, in white halos; all white where they lost most of it."""
-    columns, rows = cell_of_pixels(section, view)
-    for number, (ink, strokes) in HATCHES.items():
-        least = LEAST_SPONGE if number == SPONGE else LEAST_VOID
-        cells = (section.void_kind == number) & (section.void > least)
-        if not cells.any():
-            continue
-        window = _window(cells.T[rows].any(axis=1)[:, None] & cells.T[:, columns].any(axis=0))
-        at = np.ix_(rows[window[0]], columns[window[1]])
-        here = cells.T[at] & metal[window]
-        empty = here & (section.void.T[at] >= MOSTLY_VOID)
-        part, marks = pixels[window], strokes(*view.part(*window).strokes())
-        part[empty | (here & _halo(marks, view.scale))] = WHITE
-        part[_rim(empty) | (here & marks)] = ink
+def _paint_hollows(pixels, section, view, metal, blend):
+    """Each hollow white within a rim of ink, in it the hatch of its kind, round it a white halo; on a sawn face
+    as dark as a hole is."""
+    kinds = hollows(section, view, metal, blend, HOLLOW)
+    window = _window(kinds > 0, room=view.scale)
+    kinds, part = kinds[window], pixels[window]
+    here = kinds > 0
+    part[here | (metal[window] & _halo(here, view.scale))] = WHITE
+    if section.sawn:
+        part[here] = BLACK
+        return
+    marks, strokes = here & ~_shrunk(here, RIM * view.scale), view.part(*window).strokes()
+    for number in np.unique(kinds[here]):
+        ink, hatch = HATCHES[int(number)]
+        part[(kinds == number) & (marks | hatch(*strokes))] = ink
+
+
+def _paint_sponge(pixels, section, view, metal, blend):
+    """Dots, as many in a hundred places as the share of holes says."""
+    sponge = np.where(section.void_kind == SPONGE, section.void, 0.0)
+    if sponge.max(initial=0.0) <= LEAST_SPONGE:
+        return
+    share = blend.spread(carried_outward(sponge, np.isfinite(section.frozen_share)))
+    across, down = view.strokes()
+    ink, dot = HATCHES[SPONGE]
+    drawn = _dice(across, down) * MANY_DOTS < _at_dots(share - LEAST_SPONGE, across, down)
+    marks = metal & drawn & dot(across, down)
+    pixels[metal & _halo(marks, view.scale)] = WHITE
+    pixels[marks] = BLACK if section.sawn else ink
+
+
+def _dot_places(across, down):
+    """Number of the dot, along its row and of that row, to which each pixel belongs."""
+    row = down // DOT_STEP
+    return (across + DOT_SHIFT * row) // DOT_STEP, row
+
+
+def _dice(across, down):
+    """A number from 0 to 1 for each dot, spread evenly: neighbours differ much (R2, the sequence of M. Roberts,
+    from memory)."""
+    place, row = _dot_places(across, down)
+    return (0.5 + 0.7548776662 * place + 0.5698402910 * row) % 1.0
+
+
+def _at_dots(values, across, down):
+    """Values of pixels, each taken at the middle of the dot to which the pixel belongs."""
+    place, row = _dot_places(across, down)
+    columns = np.searchsorted(across[0], DOT_STEP * place - DOT_SHIFT * row + DOT_SIZE // 2)
+    rows = np.searchsorted(down[:, 0], DOT_STEP * row + DOT_SIZE // 2)
+    tall, wide = values.shape
+    return values[np.clip(rows, 0, tall - 1), np.clip(columns, 0, wide - 1)]
 
 
 # The strokes of each hatch, of the columns (across) and rows (down) that `View.strokes` counts.
 HATCHES = {
     SINK: (RED, lambda across, down: (across + down) % 10 < 3),
     CAVITY: (RED, lambda across, down: ((across + down) % 12 < 2) | ((across - down) % 12 < 2)),
-    SPONGE: (RED, lambda across, down: ((across + 8 * (down // 8 % 2)) % 16 < 4) & (down % 8 < 4)),
+    SPONGE: (RED, lambda across, down: ((across + DOT_SHIFT * (down // DOT_STEP)) % DOT_STEP < DOT_SIZE)
+             & (down % DOT_STEP < DOT_SIZE)),
     PIPE: (RED, lambda across, down: (across % 8 < 3) & (down >= 0)),
     HARMLESS: (GREY, lambda across, down: (down % 8 < 1) & (across >= 0)),
 }
@@ -274,6 +309,13 @@ def _grow(mask):
     grown[:, :-1] |= mask[:, 1:]
     grown[:-1, :] |= mask[1:, :]
     return grown
+
+
+def _shrunk(mask, by):
+    """A region without its outermost pixels, so many deep."""
+    for _ in range(by):
+        mask = mask & ~_rim(mask)
+    return mask
 
 
 def _halo(marks, wide):
