@@ -276,6 +276,7 @@ class Ledger:
             self.carried_kg[:] = 0.0
 
     def set_shallow_sinks_apart(self):
+        """What goes down less than SHALLOW_M is a matter of size."""
         depth = self.lines.total(self.paid["sink"] / self.volume * self.lines.thickness)
         shallow = depth < SHALLOW_M
         self.paid["dimensional"] += np.where(shallow, self.paid["sink"], 0.0)

@@ -126,7 +126,13 @@ def shrinkage(run):
 
 
 def accounting(run):
-    """The same as `shrinkage`, giving way every few steps: a generator that returns the Shrinkage."""
+    """The same as `shrinkage`, giving way every few steps: a generator that returns the Shrinkage; `run` too.
+
+    >>> from castlab import Setup, alloy, freeze, mould, parts
+    >>> setup = Setup(parts.eye_plate(), alloy("ZA-12"), mould("green sand"), pour_temp_c=472.0)
+    >>> any(accounting(freeze(setup, cell=8e-3)))  # it yields nothing but the time to do other things
+    False
+    """
     ledger = Ledger(run)
     for first in range(0, len(run.times_s) - 1, STEPS_AT_ONCE):
         yield

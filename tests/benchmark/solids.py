@@ -99,7 +99,6 @@ def main():
         ]
         plates.append(
             Layout(
-                "solid",
                 (prism("plate", "casting", "z", corners, (-6e-3, 6e-3)),),
                 (-0.12, -0.12, -6e-3),
                 (0.12, 0.12, 6e-3),

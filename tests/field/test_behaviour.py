@@ -15,6 +15,7 @@ from castlab import Setup, alloy, alloy_names, freeze, mould, parts, shrinkage
 from castlab.field.shrinkage import DEFECTS, SOUND_BELOW
 from castlab.materials import flags
 from castlab.rules import modulus
+from castlab.units import METRIC
 
 THICKNESS, BOSS = 12e-3, 40e-3
 WEB, HUB = 8e-3, 36e-3
@@ -37,15 +38,14 @@ def poured(layout, name, superheat_k=40.0, cell=4e-3):
 
 
 def holes_within(account, reach):
-    """Share of the volume of all defects in cells for which reach(x, y) is true.
+    """Share of the volume of all defects in cells for which reach(x, y, z) is true.
 
     Sterling silver is the one exception, said in its notes: sponge is left out, for it lies in the flat parts
     too.
     """
-    x, y = np.meshgrid(*account.run.grid.centres, indexing="ij")
     left_out = {"sponge"} if account.run.setup.alloy.name in SPONGE_EVERYWHERE else set()
     holes = sum(account.void_of[kind] for kind in DEFECTS if kind not in left_out)
-    return float(holes[reach(x, y)].sum() / holes.sum())
+    return float(holes[reach(*np.meshgrid(*account.run.grid.centres, indexing="ij"))].sum() / holes.sum())
 
 
 def drawn_share(account):
@@ -102,7 +102,7 @@ def test_a_heavy_end_without_a_feeder_draws_on_the_heavy_end(name):
     account = poured(parts.eye_plate(gate_thickness=3e-3), name)
     assert account.verdict == "defective"
     assert account.paid_m3["sink"] + account.paid_m3["cavity"] > 0.5 * account.asked_m3
-    assert holes_within(account, lambda x, y: x > 120e-3 - THICKNESS) >= 0.95
+    assert holes_within(account, lambda x, y, z: x > 120e-3 - THICKNESS) >= 0.95
     assert account.holes[0].block == "boss" and "boss" in said(account)
 
 
@@ -110,7 +110,7 @@ def test_a_heavy_end_without_a_feeder_draws_on_the_heavy_end(name):
 def test_a_hub_without_a_feeder_draws_on_the_hub(name):
     account = poured(parts.sheave(gate_thickness=3e-3), name)
     assert account.verdict == "defective"
-    assert holes_within(account, lambda x, y: x < HUB / 2 + WEB) >= 0.95
+    assert holes_within(account, lambda x, y, z: np.hypot(x, z) < HUB / 2 + WEB) >= 0.95
     assert account.holes[0].block == "hub" and "hub" in said(account)
 
 
@@ -140,11 +140,15 @@ def test_that_feeder_is_what_makes_the_difference(name):
 
 @pytest.mark.parametrize("name", SHRINKING)
 def test_a_feeder_that_freezes_first_cures_nothing_and_is_said_to(name):
+    """Half the modulus. The boss keeps so small a feeder hot: where both end with a eutectic (Al-4.5Cu), the
+    two times read alike, and words that put one before the other would contradict them."""
     width = wide_enough(modulus_of_block_feeder, modulus_of_boss, 0.5)
     account = poured(parts.eye_plate(feeder_width=width, feeder_height=1.5 * width), name)
-    assert account.froze_s["feeder"] < account.froze_s["boss"]
+    feeder, boss = (account.froze_s[block] for block in ("feeder", "boss"))
+    assert feeder < boss
     assert account.verdict == "defective"
-    assert "the feeder freezes first" in said(account)
+    alike = METRIC.time(feeder) == METRIC.time(boss)
+    assert f"the feeder freezes {'together with the boss' if alike else 'first'}" in said(account)
     assert account.holes[0].block == "boss"
 
 

@@ -5,6 +5,7 @@ The rules themselves are common practice, each named where it is asked for.
 
 import functools
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -24,7 +25,7 @@ from test_behaviour import (
 
 from castlab import Setup, alloy, freeze, mould, parts, shrinkage
 from castlab.field.layout import Layout, box
-from castlab.field.shrinkage import DEFECTS, SOUND_BELOW
+from castlab.field.shrinkage import SOUND_BELOW
 from castlab.field.sponge import gradient_and_rate
 from castlab.rules import modulus
 
@@ -105,11 +106,6 @@ def test_the_smallest_top_feeder_that_cures_has_about_the_modulus_of_what_it_fee
     assert top_fed(part, name, 1.2) < SOUND_BELOW
 
 
-@pytest.mark.xfail(
-    strict=True,
-    reason="a slice charges the loss through the foot of a feeder deeper than the casting to its lowest "
-    "row of cells alone: on 2 mm, in a pure metal, that row closes the way too early",
-)
 def test_a_far_larger_feeder_cures_as_well_on_full_cells():
     """The step is 50 mm deep, the feeder 68 mm: it overhangs in front and behind. At 1.2 it is sound."""
     make, heavy, own, heavy_end = TOP_FED["step wedge"]
@@ -122,10 +118,12 @@ def test_a_far_larger_feeder_cures_as_well_on_full_cells():
     "name", ["ZA-12", "pure aluminium", "pure zinc", "carbon steel", "A356", "tin bronze"]
 )
 def test_halving_the_neck_until_it_freezes_first_brings_the_defect_back(name):
-    """A short neck between two hot bodies stays open for long: in A356 and tin bronze one of 9 mm still does,
-    and there the casting stays fed. Elsewhere a neck that is solid before the boss ends the feeding."""
+    """A neck as short as 6 mm lies between two hot bodies, in sand that they soon heat through, and stays
+    open for long: in ZA-12, A356 and tin bronze, which freeze over a range, one of 2 mm still does, and there
+    the casting stays fed. Elsewhere a neck that is solid before the boss ends the feeding.
+    """
     width, before = 36 * MM, None
-    while width > 8 * MM:
+    while width > 2 * MM:
         account = poured(parts.eye_plate(feeder_width=48 * MM, feeder_height=72 * MM, neck_width=width), name)
         neck, boss, feeder = frozen(account, "neck", "boss", "feeder")
         if neck < 0.97 * boss:
@@ -133,15 +131,19 @@ def test_halving_the_neck_until_it_freezes_first_brings_the_defect_back(name):
             assert account.holes[0].block == "boss" and "the neck freezes first" in said(account)
             return
         before, width = drawn_share(account), width / 2
-    assert name in ("A356", "tin bronze") and before < SOUND_BELOW
+    assert name in ("ZA-12", "A356", "tin bronze") and before < SOUND_BELOW
 
 
 @pytest.mark.parametrize("name", ["ZA-12", "A356", "carbon steel"])
 def test_an_insulating_sleeve_lets_the_feeder_shrink(name):
-    """Quoted modulus factors of sleeves are 1.3 to 1.6 (from memory); time goes with the modulus squared."""
+    """Quoted modulus factors of sleeves are 1.3 to 1.6 (from memory); time goes with the modulus squared.
+
+    They come from steel and iron, and are told of a feeder that outlasts what it feeds, for a smaller one is
+    kept hot by that: so here of one as wide as the boss, in steel. Elsewhere only the smallest sizes count.
+    """
     smallest = {}
     for sleeve in (0.0, 8 * MM):
-        for width in (20 * MM, 24 * MM, 28 * MM, 32 * MM, 36 * MM, 40 * MM, 44 * MM):
+        for width in (16 * MM, 20 * MM, 24 * MM, 28 * MM, 32 * MM, 36 * MM, 40 * MM):
             layout = parts.eye_plate(
                 feeder_width=width, feeder_height=SLENDER * width, sleeve_thickness=sleeve
             )
@@ -149,23 +151,28 @@ def test_an_insulating_sleeve_lets_the_feeder_shrink(name):
                 smallest[sleeve] = width
                 break
     assert smallest[8 * MM] <= smallest[0.0] / 1.2
+    if name != "carbon steel":
+        return
     bare, sleeved = (
-        poured(parts.eye_plate(feeder_width=28 * MM, feeder_height=42 * MM, sleeve_thickness=thick), name)
+        poured(parts.eye_plate(feeder_width=40 * MM, feeder_height=60 * MM, sleeve_thickness=thick), name)
         for thick in smallest
     )
+    assert bare.froze_s["feeder"] > bare.froze_s["boss"]
     assert 1.3 < math.sqrt(sleeved.froze_s["feeder"] / bare.froze_s["feeder"]) < 1.6
 
 
 @pytest.mark.parametrize(
-    "name, feeder, right", [("ZA-12", 30, 12), ("pure zinc", 30, 12), ("pure aluminium", 32, 8)]
+    "name, feeder, right", [("ZA-12", 24, 8), ("pure zinc", 24, 8), ("pure aluminium", 26, 6)]
 )
 def test_a_chill_under_a_boss_whose_feeder_is_a_little_small_first_helps_then_harms(name, feeder, right):
     """The feeder is too small alone. The right chill [mm] makes the boss solid in time; one of 40 mm makes it
-    solid so soon that the plate beyond it is cut off from the feeder. On full cells: it is a close thing."""
+    solid so soon that the plate beyond it, 16 mm thick, is cut off from the feeder."""
     drawn, places = [], []
     for thick in (0, right, 40):
-        layout = parts.eye_plate(feeder_width=feeder * MM, feeder_height=50 * MM, chill_thickness=thick * MM)
-        account = poured(layout, name, cell=2 * MM)
+        layout = parts.eye_plate(
+            thickness=16 * MM, feeder_width=feeder * MM, feeder_height=50 * MM, chill_thickness=thick * MM
+        )
+        account = poured(layout, name, cell=3 * MM)
         drawn.append(drawn_share(account))
         places.append(account.places)
     assert drawn[0] > SOUND_BELOW and drawn[1] < SOUND_BELOW < drawn[2]
@@ -174,37 +181,41 @@ def test_a_chill_under_a_boss_whose_feeder_is_a_little_small_first_helps_then_ha
 
 @pytest.mark.parametrize("name", FED_METALS)
 def test_with_nothing_outside_to_pay_a_chill_only_moves_the_place(name):
-    """No feeder, a gate of 1 mm that is solid within seconds, no pouring on: whatever the chill, the holes
-    add up to the same within 2 %, and the last metal lies further from the chill, the thicker it is."""
-    metal, totals, away = alloy(name), [], []
+    """No feeder, no gate, no sprue: whatever the chill, the holes add up to all that is asked.
+
+    The last metal lies further from where the chill is: higher in the boss, or in the plate, which a thick
+    one leaves as the last.
+    """
+    metal, totals, away, boss = alloy(name), [], [], []
     sand = mould("dry silica sand", hot=True) if name == "carbon steel" else mould("green sand")
     for thick in (0.0, 8 * MM, 40 * MM):
-        layout = parts.eye_plate(gate_thickness=1 * MM, chill_thickness=thick)
+        layout = parts.eye_plate(chill_thickness=thick)
+        layout = replace(layout, blocks=tuple(body for body in layout.blocks if body.role != "gate"))
         setup = Setup(layout, metal, sand, metal.liquidus_c + 40.0, pour_time_s=0.0)
         account = shrinkage(freeze(setup, 4 * MM))
         totals.append(account.defect_m3 + account.paid_m3["dimensional"])
-        x, y = account.run.last_place
+        x, y, _ = account.run.last_place
         away.append(math.hypot(max(120 * MM - x, 0.0), y + 20 * MM))  # from the lower face of the boss
-    assert max(totals) / min(totals) < 1.02 and min(totals) > 0.8 * account.asked_m3
-    assert away[0] + 5 * MM < away[1] <= away[2]
-
-
-def middle_of_holes(account):
-    """Centre of all holes (x, y) [m]."""
-    x, y = np.meshgrid(*account.run.grid.centres, indexing="ij")
-    holes = sum(account.void_of[kind] for kind in DEFECTS)
-    return float((holes * x).sum() / holes.sum()), float((holes * y).sum() / holes.sum())
+        boss.append(account.froze_s["boss"])
+    assert totals == pytest.approx([account.asked_m3] * 3, rel=1e-6)
+    assert away[0] + 5 * MM < min(away[1:])
+    assert boss == sorted(boss, reverse=True)
 
 
 @pytest.mark.parametrize("name", SHRINKING)
 def test_turning_the_heavy_end_up_or_down_changes_where_it_sinks(name):
-    """Liquid runs down: with the heavy end up the boss pays itself, with it down the plate above pays too."""
+    """Liquid runs down: the hole is in the half of the boss that is uppermost, at its end or at the plate.
+
+    With the heavy end down, the plate above pays too in metals that freeze with a skin, for its core is
+    liquid for long; alloys that freeze over a range are stiff in the plate while the boss still asks.
+    """
     up = poured(parts.eye_plate(turn="heavy end up", gate_thickness=3 * MM), name)
     down = poured(parts.eye_plate(turn="heavy end down", gate_thickness=3 * MM), name)
-    assert holes_within(up, lambda x, y: y > 120 * MM - 12 * MM) > 0.9
-    assert holes_within(down, lambda x, y: y < -120 * MM) < 0.9
-    top = [account.run.setup.layout.high[1] for account in (up, down)]
-    assert middle_of_holes(up)[1] > top[0] - 60 * MM  # within the upper third of a casting 160 mm high
+    assert holes_within(up, lambda x, y, z: y > 120 * MM - 12 * MM) > 0.9
+    assert holes_within(up, lambda x, y, z: y > 140 * MM) > 0.8
+    assert holes_within(down, lambda x, y, z: y < -140 * MM) < 0.1
+    if alloy(name).arrest_fraction < 0.1:
+        assert holes_within(down, lambda x, y, z: y < -120 * MM) < 0.5
     sinks = {place.block for place in up.places if place.kind == "sink"}
     assert "plate" not in sinks
 
@@ -220,10 +231,10 @@ def test_upside_down_the_sink_lands_on_what_is_then_on_top(part):
 
 @pytest.mark.parametrize("name", FED_METALS)
 def test_a_gate_into_the_heavy_end_that_is_thick_enough_replaces_a_feeder(name):
-    """As thick as the boss, with a sprue as thick, it stays open longer; one of 12 mm closes before."""
+    """As thick as the boss, with a sprue as thick, it stays open longer; one of 8 mm closes before."""
     thin, thick = (
         poured(parts.eye_plate(gate_place="heavy end", gate_thickness=each), name)
-        for each in (12 * MM, 40 * MM)
+        for each in (8 * MM, 40 * MM)
     )
     assert drawn_share(thin) > 20 * SOUND_BELOW and thin.froze_s["gate"] < thin.froze_s["boss"]
     assert drawn_share(thick) < SOUND_BELOW and thick.froze_s["gate"] > thick.froze_s["boss"]

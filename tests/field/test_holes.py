@@ -50,7 +50,7 @@ def test_cells_that_touch_by_a_corner_are_one_place_and_a_fiftieth_of_all_holes_
 
 
 def test_how_deep_a_hollow_is_and_what_it_takes_of_the_section():
-    """8 x 8 mm and a third of its 20 mm depth gone from a column 20 mm wide: a level section has lost most."""
+    """8 x 8 mm and a third of its depth gone from a column of 20 x 20 mm: a level section has lost most."""
     body = slab("column", "casting", (0.04, 0.06), (0.0, 0.04), 0.02)
     grid = build(Layout((body,), (0.0, -0.2, -0.05), (0.2, 0.2, 0.05)), 4e-3)
     x, y, z = np.meshgrid(*grid.centres, indexing="ij")
@@ -63,7 +63,7 @@ def test_how_deep_a_hollow_is_and_what_it_takes_of_the_section():
     cavity, sink = pieces_of(run, {"cavity": holes, "sink": 0.25 * holes}, 0.0)
     assert sink.section_share == pytest.approx(8 / 20 / 3 / 4)
     assert sink.depth_m == pytest.approx(4e-3)  # a quarter gone is half of a hollow
-    assert (cavity.harm, sink.harm) == (pytest.approx(8**2 * 20 / 3 / 50), 0.0)  # in mm3; of the section it is less
+    assert (cavity.harm, sink.harm) == (pytest.approx(8**2 * 20 / 3 / 50), 0.0)  # by its volume, mm3
 
 
 def test_the_pieces_of_a_hole_are_all_that_there_are_of_its_kind_in_its_block():

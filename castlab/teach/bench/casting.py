@@ -13,6 +13,7 @@ from castlab.errors import InputError
 from castlab.field.diagnosis import diagnose
 from castlab.field.freeze import to_the_end
 from castlab.field.holes import middle_of_holes
+from castlab.field.ledger import KINDS
 from castlab.field.outcome import COARSE, FULL, pouring
 from castlab.field.section import layer_at, plane_of, whole_section
 from castlab.field.ledger import KINDS

@@ -43,7 +43,8 @@ def worth_a_label(account):
     >>> [piece.kind for piece in worth_a_label(shrinkage(freeze(setup, cell=4e-3)))]
     ['sink']
     """
-    return [piece for piece in account.places if piece.volume_m3 > WORTH_ADDING * account.defect_m3]
+    least = WORTH_ADDING * account.defect_m3
+    return [piece for piece in account.places if piece.volume_m3 > least or piece.harm >= 1.0]
 
 
 # ---- the holes

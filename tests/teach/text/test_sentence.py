@@ -119,10 +119,12 @@ def test_every_hole_that_is_named_has_that_size_and_lies_there(name, units):
 
 @pytest.mark.parametrize("name", CASES)
 def test_one_hole_is_said_where_the_picture_has_one(name):
-    """A hole of a twentieth of all or more gets a label of its own: the sentence must not make one of two."""
+    """A hole of a twentieth of all or more gets a label of its own, and so does a closed cavity that is not
+    sound: the sentence must not make one of two."""
     account = account_of(name)
     least = 0.05 * sum(place.volume_m3 for place in account.places)
-    large = [(place.kind, place.block) for place in account.places if place.volume_m3 > least]
+    large = [(place.kind, place.block) for place in account.places
+             if place.volume_m3 > least or place.harm >= 1.0]
     where = r"(?:on top of|at the foot of|inside|that reaches down into) (?:the )?(step \d|\w+)"
     said_once = re.findall(
         rf"\ba (sink|closed cavity|pipe) of [\d.]+ cm3 {where}", said(account), re.IGNORECASE
