@@ -16,11 +16,11 @@ from castlab.field.holes import middle_of_holes
 from castlab.field.ledger import KINDS
 from castlab.field.outcome import COARSE, FULL, pouring
 from castlab.field.section import layer_at, plane_of, whole_section
-from castlab.field.ledger import KINDS
 from castlab.field.shrinkage import Shrinkage
 from castlab.materials import flags
 from castlab.rules.scatter import scatter_of_freezing_time
 from castlab.teach.picture import raster
+from castlab.teach.picture.dots import LEAST_SPONGE
 from castlab.teach.picture.scene import Label
 from castlab.teach.text.sentence import sentence, worth_a_label
 
@@ -184,8 +184,9 @@ class Casting:
         drawn_as = np.array([DRAWN_AS.get(kind, 0) for kind in KINDS] + [0])  # the last is for kind -1
         share = self.run.freeze_time_s / self.run.last_time_s
         kinds = drawn_as[account.kind]
-        x, y, layers = whole_section(grid, (share, account.void, kinds), self.plane)
-        return raster.Section(self.setup.layout, x, y, *layers, self.last_metal, self.plane)
+        filled = grid.metal_volume / grid.volume
+        x, y, (*layers, filled) = whole_section(grid, (share, account.void, kinds, filled), self.plane)
+        return raster.Section(self.setup.layout, x, y, *layers, self.last_metal, self.plane, filled)
 
     @cached_property
     def plane(self):
@@ -251,7 +252,16 @@ class Casting:
         worth = () if self.sound else worth_a_label(self.account)
         defects = [Label(f"{NAMES[piece.kind]} {units.volume(piece.volume_m3)}", self._in_hole(piece), True)
                    for piece in worth]
-        return (*defects, last, *self._pipe_labels())
+        return (*defects, last, *self._pipe_labels(), *self._sponge_labels(worth, units))
+
+    def _sponge_labels(self, named, units):
+        """Sponge that is drawn as dots, though too little to be named as a defect."""
+        sponge = np.where(self.account.kind == KINDS.index("sponge"), self.account.void, 0.0)
+        sponge = self._in_section(sponge > LEAST_SPONGE) * sponge
+        if not sponge.any() or any(piece.kind == "sponge" for piece in named):
+            return ()
+        most = self._nearest(sponge >= 0.5 * sponge.max(), self.last_metal)
+        return (Label(f"a little sponge, {units.volume(self.account.paid_m3['sponge'])}", most),)
 
     def _in_hole(self, piece):
         """Where a hole is pointed at [m]: the middle of a bent one may lie in sound metal or in sand."""

@@ -1,4 +1,4 @@
-"""Holes as a saw shows them: hollows with a smooth edge that cover as much of the section as metal is missing.
+"""Holes as a saw shows them: hollows with a smooth edge, as large in the section as what is missing.
 
 An account says of each cell which share of it is empty. What hangs together is one hollow. It is drawn where
 the share is largest, up to the line inside which its area is that of all the shares together.
@@ -7,7 +7,7 @@ the share is largest, up to the line inside which its area is that of all the sh
 import numpy as np
 from scipy import ndimage
 
-from castlab.teach.picture.smooth import carried_outward
+from castlab.teach.picture.smooth import Blend, carried_outward
 
 UPWARD = 0.05  # share of a cell by which the top of a hollow is preferred to its foot where shares are equal
 SEEN = 1e-3  # share of a cell from which on it counts as holed
@@ -17,11 +17,11 @@ NEARLY_EMPTY = 0.8  # share of its cells that a hollow takes
 AROUND = np.ones((3, 3))
 
 
-def hollows(section, view, metal, blend, kinds):
+def hollows(section, view, metal, kinds):
     """Which pixels of `metal` (rows, columns) are hollow: the kind of the hollow, 0 where there is none.
 
     section   a `raster.Section`; of its voids those of the `kinds`
-    view      the pixels that `metal` and the `blend` (a `smooth.Blend`) are made for
+    view      the pixels that `metal` is made for
     """
     share = np.where(np.isin(section.void_kind, kinds), section.void, 0.0)
     shown = np.zeros(metal.shape, dtype=np.uint8)
@@ -31,20 +31,21 @@ def hollows(section, view, metal, blend, kinds):
     wide = _grown(names)
     columns, rows = (np.clip(np.searchsorted(edges, points) - 1, 0, len(edges) - 2)
                      for edges, points in ((section.x_edges, view.x), (section.y_edges, view.y)))
-    area = _area(names, share, metal, rows, columns, len(kind_of))
+    area = _area(section, names, share) / view.metres_per_pixel**2
     goes_on = _goes_on(names, share, kind_of)
-    depth = blend.spread(carried_outward(share, np.isfinite(section.frozen_share)))
+    deep = carried_outward(share, np.isfinite(section.frozen_share))
     for number, window in enumerate(ndimage.find_objects(wide), start=1):
         if window is None or area[number] < LEAST_PIXELS * view.scale**2:
             continue
         down, across = (_pixels_of(cells, span) for cells, span in zip((rows, columns), window[::-1]))
         if down.stop > down.start and across.stop > across.start:
             own = metal[down, across] & (wide.T[np.ix_(rows[down], columns[across])] == number)
-            here = depth[down, across] + UPWARD * _height(section.layout, view.part(down, across))
+            part = view.part(down, across)
+            here = Blend(section.x_edges, section.y_edges, part).spread(deep)
+            here += UPWARD * _height(section.layout, part)
             if goes_on[number]:
-                here = here + ndimage.distance_transform_edt(metal[down, across]) / view.scale
-            own &= _deepest(here, own, area[number])
-            shown[down, across][own] = kind_of[number - 1]
+                here += ndimage.distance_transform_edt(metal[down, across]) / view.scale
+            shown[down, across][_deepest(here, own, area[number])] = kind_of[number - 1]
     return shown
 
 
@@ -67,8 +68,8 @@ def _grown(names):
 
 
 def _goes_on(names, share, kind_of):
-    """Of each hollow whether it is nearly empty and a hollow of another kind begins where it ends: what metal is
-    left in it is skin on its walls, as in a feeder whose pipe goes on into the casting."""
+    """Of each hollow whether it is nearly empty and a hollow of another kind begins where it ends: what metal
+    is left in it is skin on its walls, as in a feeder whose pipe goes on into the casting."""
     kinds = np.array([0, *kind_of])[names]
     goes_on = np.zeros(len(kind_of) + 1, dtype=bool)
     for kind in set(kind_of):
@@ -78,12 +79,11 @@ def _goes_on(names, share, kind_of):
     return goes_on
 
 
-def _area(names, share, metal, rows, columns, count):
-    """How many pixels of each hollow are missing in all."""
-    spots = np.flatnonzero(names.any(axis=0)[rows]), np.flatnonzero(names.any(axis=1)[columns])
-    cells = np.ix_(rows[spots[0]], columns[spots[1]])
-    weights = (share.T[cells] * metal[np.ix_(*spots)]).ravel()
-    return np.bincount(names.T[cells].ravel(), weights=weights, minlength=count + 1)
+def _area(section, names, share):
+    """How much metal is missing in the plane of the section, of each hollow by number [m2]."""
+    cells = np.diff(section.x_edges)[:, None] * np.diff(section.y_edges)
+    filled = 1.0 if section.metal is None else section.metal
+    return np.bincount(names.ravel(), weights=(share * filled * cells).ravel())
 
 
 def _height(layout, view):
@@ -101,8 +101,8 @@ def _pixels_of(cells, span):
 
 def _deepest(depth, own, count):
     """The `count` deepest of the own pixels."""
-    values = depth[own]
-    most = min(int(round(count)), len(values))
-    if most == 0:
-        return np.zeros(own.shape, dtype=bool)
-    return depth >= np.partition(values, len(values) - most)[len(values) - most]
+    pixels = np.flatnonzero(own)
+    most, found = min(int(round(count)), len(pixels)), np.zeros(own.shape, dtype=bool)
+    if most:
+        found.ravel()[pixels[np.argpartition(depth.ravel()[pixels], -most)[-most:]]] = True
+    return found

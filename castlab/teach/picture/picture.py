@@ -79,8 +79,8 @@ class Picture:
         self.axes.set(xlim=self.view.extent[:2], ylim=self.view.extent[2:])
         self._lines = [self.axes.plot([], [], color="black", lw=1.2, path_effects=HALO, animated=True)[0]
                        for _ in range(MOST_LABELS)]
-        (self._mark,) = self.axes.plot([], [], ls="", marker="o", ms=MARK_PT, mfc="white", mec="black", mew=1.6,
-                                       animated=True)
+        (self._mark,) = self.axes.plot([], [], ls="", marker="o", ms=MARK_PT, mfc="white", mec="black",
+                                       mew=1.6, animated=True)
         (self._cross,) = self.axes.plot([], [], ls="", marker="x", ms=8, mec="black", mew=2.0, animated=True)
         self._pixels, self._used, self._words = None, [], []
 

@@ -12,6 +12,7 @@ import numpy as np
 
 from castlab.field.layout import METAL_ROLES, ROLES, Layout
 from castlab.field.section import middle_plane, outlines
+from castlab.teach.picture.dots import LEAST_SPONGE, dots, place_of_dots
 from castlab.teach.picture.hollows import hollows
 from castlab.teach.picture.smooth import Blend, carried_outward
 
@@ -20,9 +21,6 @@ AIR = len(ROLES) + 1  # ... and of one above the flask
 CODE = {role: number for number, role in enumerate(ROLES, start=1)}
 HARMLESS, SINK, CAVITY, SPONGE, PIPE = 1, 2, 3, 4, 5  # kinds of void, as they are drawn
 HOLLOW = HARMLESS, SINK, CAVITY, PIPE
-LEAST_SPONGE = 0.001  # share of a cell; less than this is not shown
-MANY_DOTS = 0.02  # share of a cell from which on sponge is drawn as dense as dots can lie
-DOT_STEP, DOT_SHIFT, DOT_SIZE = 8, 3, 4  # screen pixels from dot to dot, from row to row, across a dot
 RIM = 2  # screen pixels of ink round a hollow
 
 INK = (38, 38, 38)
@@ -48,10 +46,11 @@ class Section:
     x_edges, y_edges   [m]   edges of the cells
     frozen_share             one value a cell, (x, y): when it froze, as a share of the time until all metal
                              is solid; NaN outside metal
-    void                     share of the cell that ended empty, 0 to 1
+    void                     share of the cell's metal that is missing in the end, 0 to 1
     void_kind                0 or one of HARMLESS, SINK, CAVITY, SPONGE, PIPE
     last_place         [m]   (x, y, z) of the last metal to freeze, wherever the section lies
     plane              [m]   where the section lies along z; None: in the middle of the casting
+    metal                    share of the cell that metal takes; None: all of each cell with a void
     sawn                     as the saw leaves it: plain metal and its holes, without order of freezing
     """
 
@@ -63,6 +62,7 @@ class Section:
     void_kind: np.ndarray | None = None
     last_place: tuple[float, ...] | None = None
     plane: float | None = None
+    metal: np.ndarray | None = None
     sawn: bool = False
 
     @property
@@ -187,11 +187,10 @@ def _window(mask, room=0):
 def _paint_blocks(pixels, codes, section, view, bands):
     metal = codes_of(codes, METAL_ROLES)
     if section.computed:
-        blend = Blend(section.x_edges, section.y_edges, view)
         if not section.sawn:
-            _paint_times(pixels, section, metal, blend, bands)
-        _paint_sponge(pixels, section, view, metal, blend)
-        _paint_hollows(pixels, section, view, metal, blend)
+            _paint_times(pixels, section, view, metal, bands)
+        _paint_sponge(pixels, section, view, metal)
+        _paint_hollows(pixels, section, view, metal)
     _paint_bodies(pixels, codes, view)
     _paint_outlines(pixels, codes, metal, view.scale)
 
@@ -200,19 +199,20 @@ def codes_of(codes, roles):
     """True at the pixels whose body has one of these roles."""
     wanted = np.zeros(AIR + 1, dtype=bool)
     wanted[[CODE[role] for role in roles]] = True
-    return wanted[codes]
+    return wanted.take(codes)
 
 
-def _paint_times(pixels, section, metal, blend, bands):
+def _paint_times(pixels, section, view, metal, bands):
+    blend = Blend(section.x_edges, section.y_edges, view)
     known = np.isfinite(section.frozen_share)
     share = blend.spread(carried_outward(section.frozen_share, known))
     np.copyto(pixels, FIRST_BAND + band_of(share, bands), where=metal)
 
 
-def _paint_hollows(pixels, section, view, metal, blend):
-    """Each hollow white within a rim of ink, in it the hatch of its kind, round it a white halo; on a sawn face
-    as dark as a hole is."""
-    kinds = hollows(section, view, metal, blend, HOLLOW)
+def _paint_hollows(pixels, section, view, metal):
+    """Each hollow white within a rim of ink, in it the hatch of its kind, round it a white halo; on a sawn
+    face as dark as a hole is."""
+    kinds = hollows(section, view, metal, HOLLOW)
     window = _window(kinds > 0, room=view.scale)
     kinds, part = kinds[window], pixels[window]
     here = kinds > 0
@@ -226,48 +226,20 @@ def _paint_hollows(pixels, section, view, metal, blend):
         part[(kinds == number) & (marks | hatch(*strokes))] = ink
 
 
-def _paint_sponge(pixels, section, view, metal, blend):
-    """Dots, as many in a hundred places as the share of holes says."""
+def _paint_sponge(pixels, section, view, metal):
+    """Dots of ink in white halos."""
     sponge = np.where(section.void_kind == SPONGE, section.void, 0.0)
-    if sponge.max(initial=0.0) <= LEAST_SPONGE:
-        return
-    share = blend.spread(carried_outward(sponge, np.isfinite(section.frozen_share)))
-    across, down = view.strokes()
-    ink, dot = HATCHES[SPONGE]
-    drawn = _dice(across, down) * MANY_DOTS < _at_dots(share - LEAST_SPONGE, across, down)
-    marks = metal & drawn & dot(across, down)
-    pixels[metal & _halo(marks, view.scale)] = WHITE
-    pixels[marks] = BLACK if section.sawn else ink
+    if sponge.max(initial=0.0) > LEAST_SPONGE:
+        marks = dots(section, view, metal, sponge)
+        pixels[metal & _halo(marks, view.scale)] = WHITE
+        pixels[marks] = BLACK if section.sawn else RED
 
 
-def _dot_places(across, down):
-    """Number of the dot, along its row and of that row, to which each pixel belongs."""
-    row = down // DOT_STEP
-    return (across + DOT_SHIFT * row) // DOT_STEP, row
-
-
-def _dice(across, down):
-    """A number from 0 to 1 for each dot, spread evenly: neighbours differ much (R2, the sequence of M. Roberts,
-    from memory)."""
-    place, row = _dot_places(across, down)
-    return (0.5 + 0.7548776662 * place + 0.5698402910 * row) % 1.0
-
-
-def _at_dots(values, across, down):
-    """Values of pixels, each taken at the middle of the dot to which the pixel belongs."""
-    place, row = _dot_places(across, down)
-    columns = np.searchsorted(across[0], DOT_STEP * place - DOT_SHIFT * row + DOT_SIZE // 2)
-    rows = np.searchsorted(down[:, 0], DOT_STEP * row + DOT_SIZE // 2)
-    tall, wide = values.shape
-    return values[np.clip(rows, 0, tall - 1), np.clip(columns, 0, wide - 1)]
-
-
-# The strokes of each hatch, of the columns (across) and rows (down) that `View.strokes` counts.
+# The ink and the strokes of each hatch, of the columns (across) and rows (down) that `View.strokes` counts.
 HATCHES = {
     SINK: (RED, lambda across, down: (across + down) % 10 < 3),
     CAVITY: (RED, lambda across, down: ((across + down) % 12 < 2) | ((across - down) % 12 < 2)),
-    SPONGE: (RED, lambda across, down: ((across + DOT_SHIFT * (down // DOT_STEP)) % DOT_STEP < DOT_SIZE)
-             & (down % DOT_STEP < DOT_SIZE)),
+    SPONGE: (RED, place_of_dots),
     PIPE: (RED, lambda across, down: (across % 8 < 3) & (down >= 0)),
     HARMLESS: (GREY, lambda across, down: (down % 8 < 1) & (across >= 0)),
 }
