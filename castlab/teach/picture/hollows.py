@@ -13,7 +13,7 @@ UPWARD = 0.05  # share of a cell by which the top of a hollow is preferred to it
 SEEN = 1e-3  # share of a cell from which on it counts as holed
 REACH = 2  # cells round a hollow into which its edge may bulge
 LEAST_PIXELS = 6.0  # a hollow smaller than this is not drawn
-NEARLY_EMPTY = 0.8  # share of its cells that a hollow takes
+NEARLY_EMPTY = 0.8  # share of the metal that is its own that a hollow takes
 AROUND = np.ones((3, 3))
 
 
@@ -32,7 +32,7 @@ def hollows(section, view, metal, kinds):
     columns, rows = (np.clip(np.searchsorted(edges, points) - 1, 0, len(edges) - 2)
                      for edges, points in ((section.x_edges, view.x), (section.y_edges, view.y)))
     area = _area(section, names, share) / view.metres_per_pixel**2
-    goes_on = _goes_on(names, share, kind_of)
+    going_on = _going_on(names, kind_of)
     deep = carried_outward(share, np.isfinite(section.frozen_share))
     for number, window in enumerate(ndimage.find_objects(wide), start=1):
         if window is None or area[number] < LEAST_PIXELS * view.scale**2:
@@ -43,7 +43,7 @@ def hollows(section, view, metal, kinds):
             part = view.part(down, across)
             here = Blend(section.x_edges, section.y_edges, part).spread(deep)
             here += UPWARD * _height(section.layout, part)
-            if goes_on[number]:
+            if number in going_on and area[number] > NEARLY_EMPTY * own.sum():
                 here += ndimage.distance_transform_edt(metal[down, across]) / view.scale
             shown[down, across][_deepest(here, own, area[number])] = kind_of[number - 1]
     return shown
@@ -67,16 +67,15 @@ def _grown(names):
     return names
 
 
-def _goes_on(names, share, kind_of):
-    """Of each hollow whether it is nearly empty and a hollow of another kind begins where it ends: what metal
-    is left in it is skin on its walls, as in a feeder whose pipe goes on into the casting."""
+def _going_on(names, kind_of):
+    """The hollows that touch one of another kind. What metal is left in one that is nearly empty is skin on
+    its walls, as in a feeder whose pipe goes on into the casting."""
     kinds = np.array([0, *kind_of])[names]
-    goes_on = np.zeros(len(kind_of) + 1, dtype=bool)
+    found = set()
     for kind in set(kind_of):
         beside = ndimage.binary_dilation((kinds != kind) & (kinds > 0), AROUND)
-        for number in np.unique(names[(kinds == kind) & beside]):
-            goes_on[number] = share[names == number].mean() > NEARLY_EMPTY
-    return goes_on
+        found.update(names[(kinds == kind) & beside].tolist())
+    return found
 
 
 def _area(section, names, share):

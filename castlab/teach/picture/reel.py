@@ -1,0 +1,134 @@
+"""How a casting freezes, moment by moment, packed for a browser: of each pixel, when what happens to it.
+
+Three moments say it all: when crystals begin, when the metal is solid, when it has become a hole. So a whole
+film is one small picture of moments; whoever shows it compares them with the moment that is to be seen.
+"""
+
+import io
+from dataclasses import dataclass, replace
+
+import numpy as np
+from PIL import Image
+
+from castlab.field.history import history
+from castlab.field.layout import METAL_ROLES
+from castlab.field.section import middle_plane, whole_section
+from castlab.teach.picture import raster
+from castlab.teach.picture.hollows import hollows
+from castlab.teach.picture.smooth import Blend, carried_outward
+from castlab.teach.picture.timeline import marks_of, words_of
+
+FRAMES = 121  # moments, at equal times from the pour to the last solid metal
+NEVER = 255  # in place of a moment
+WIDTH, TALLEST = 672, 330  # pixels
+# Light, middle, dark: told apart in grey too; mush has strokes besides.
+COLOURS = {"liquid": (255, 214, 90), "mush": (226, 120, 60), "strokes": (96, 28, 0), "solid": (70, 84, 110),
+           "hole": (255, 255, 255), "edge": (0, 0, 0)}
+BEGUN = 0.02  # solid fraction from which on metal is mush
+EVERY = 2  # frames between two for which the hollows are found
+LEAST_CHANGE = 2e-3  # share of a cell; hollows that grow by less are not drawn anew
+
+
+@dataclass(frozen=True, eq=False)
+class Reel:
+    """A film.
+
+    times_s     [s]   of the frames
+    still             bytes of a PNG: mould, bodies, outlines; the film paints metal over it
+    moments           bytes of a PNG of that size: as red, green and blue the frame from which on a pixel is
+                      mush, solid, a hole; NEVER in all three where there is no metal to paint
+    supplied    [m3]  by each supplier until each frame: {supplier: tuple}
+    marks             (words, time [s]) of each way that closes
+    words             what happens in each frame
+    """
+
+    times_s: tuple
+    still: bytes
+    moments: bytes
+    supplied: dict
+    marks: tuple
+    words: tuple
+
+
+def reel_of(account, section, units):
+    """The film of a casting, as its bench shows it.
+
+    Parameters: `account` (Shrinkage); `section`, the `raster.Section` of its end; `units` in which its words
+    speak. Returns a Reel.
+    """
+    past = history(account.run)
+    times = np.linspace(0.0, account.run.last_time_s, FRAMES)
+    low, high = raster.bounds([section.layout], margin=0.04)
+    tall = min(TALLEST, round(WIDTH * (high[1] - low[1]) / (high[0] - low[0])))
+    view = raster.View(low, high, WIDTH, tall)
+    plain = replace(section, x_edges=None, y_edges=None, frozen_share=None)
+    pixels, codes = raster.paint(plain, view, np.zeros((1, 3), dtype=np.uint8))
+    metal = raster.codes_of(codes, METAL_ROLES)
+    painted = metal & (pixels[:, :, :3] == raster.INKS[codes]).all(axis=2)
+    moments = np.full((*metal.shape, 3), NEVER, dtype=np.uint8)
+    moments[painted] = _moments(account.run, past, section, view, metal, times)[painted]
+    supplied = {name: tuple(np.interp(times, past.times_s, volumes).tolist())
+                for name, volumes in past.supplied.items()}
+    return Reel(tuple(times.tolist()), _png(pixels[:, :, :3]), _png(moments), supplied, marks_of(account),
+                words_of(account, times, supplied, units))
+
+
+def _png(pixels):
+    file = io.BytesIO()
+    Image.fromarray(np.ascontiguousarray(pixels)).save(file, "PNG", compress_level=4)
+    return file.getvalue()
+
+
+def _moments(run, past, section, view, metal, times):
+    """The three moments of every pixel, as frames."""
+    begun, solid = _layers(run, section, run.on_grid(_begin_s(run)), run.freeze_time_s)
+    known, blend = np.isfinite(section.frozen_share), Blend(section.x_edges, section.y_edges, view)
+    mush, solid = (_frames(blend.spread(carried_outward(each, known)), times) for each in (begun, solid))
+    opening = _opening(run, past, section, view, metal, times)
+    return np.stack([np.minimum(mush, solid), solid, opening], axis=2)
+
+
+def _layers(run, section, *values):
+    """Of values on the cells of a run the layer that the section shows."""
+    plane = middle_plane(section.layout) if section.plane is None else section.plane
+    return whole_section(run.grid, values, plane)[2]
+
+
+def _begin_s(run):
+    """When crystals begin in each metal cell [s]; a metal that freezes at one temperature is never mush."""
+    if run.setup.alloy.arrest_fraction == 0.0:
+        return run.freeze_time_s.ravel()[run.metal_cells]
+    after = np.maximum((run.solid > BEGUN).argmax(axis=0), 1)
+    cells = np.arange(run.solid.shape[1])
+    before, here = run.solid[after - 1, cells], run.solid[after, cells]
+    share = np.clip((BEGUN - before) / np.maximum(here - before, 1e-9), 0.0, 1.0)
+    return run.times_s[after - 1] + share * (run.times_s[after] - run.times_s[after - 1])
+
+
+def _frames(moments_s, times):
+    """The first frame in which these moments [s] have passed."""
+    return np.clip(np.ceil(moments_s / times[-1] * (len(times) - 1)), 0, len(times) - 1).astype(np.uint8)
+
+
+def _opening(run, past, section, view, metal, times):
+    """From which frame on each pixel is a hole; NEVER where it is none in the end."""
+    opening = np.full(metal.shape, NEVER, dtype=np.uint8)
+    shown, before = hollows(section, view, metal, raster.HOLLOW) > 0, 0.0
+    for frame in range(0, len(times), EVERY):
+        void = _void_at(past, times[frame])
+        if (void - before).max() < LEAST_CHANGE:
+            continue
+        before = void
+        (now,) = _layers(run, section, run.on_grid(void, 0.0))
+        empty = hollows(replace(section, void=now), view, metal, raster.HOLLOW) > 0
+        opening[shown & empty & (opening == NEVER)] = frame
+    opening[shown & (opening == NEVER)] = len(times) - 1
+    return opening
+
+
+def _void_at(past, time):
+    """What each metal cell lacks at a time [s], between two snapshots."""
+    after = int(np.clip(np.searchsorted(past.times_s, time), 1, len(past.times_s) - 1))
+    start, end = past.times_s[after - 1 : after + 1]
+    share = (time - start) / (end - start)
+    return (1.0 - share) * past.void[after - 1] + share * past.void[after]
