@@ -30,7 +30,7 @@ def history(run):
     >>> setup = Setup(parts.eye_plate(), alloy("ZA-12"), mould("green sand"), pour_temp_c=472.0)
     >>> run = freeze(setup, cell=4e-3)
     >>> whole = sum(shares[-1] for shares in history(run).supplied.values())
-    >>> abs(whole - shrinkage(run).asked_m3) < 1e-3 * whole
+    >>> bool(abs(whole - shrinkage(run).asked_m3) < 1e-3 * whole)
     True
     """
     ledger, last = _Watched(run), len(run.times_s) - 1

@@ -254,7 +254,7 @@ class Bench(Shown):
         self._image.value = self._picture.show(self._scene).png()
         self._say(self._sentence_of(result, self.units) if result else self._hidden_words)
         pairs = self._numbers_of(result, self.units) if result else ()
-        self._numbers.value = markup.numbers(pairs, ROUGH if rough else "")
+        self._numbers.value = who_pays(result) + markup.numbers(pairs, ROUGH if rough else "")
         self._compare()
         self._tell_moved()
 
@@ -446,6 +446,13 @@ def _all_ends(lengths):
     for name, low, high in lengths:
         yield {name: low}
         yield {name: high}
+
+
+def who_pays(result):
+    """The bar of who supplied what was asked for, as HTML; nothing where the result has none."""
+    parts = result.who_pays() if hasattr(result, "who_pays") else ()
+    said = ", ".join(f"{name} {100 * share:.0f} %" for name, share, *_ in parts)
+    return markup.bar(f"Of the volume asked for: {said}", parts) if parts else ""
 
 
 def casting_scene(setup, result, units):

@@ -27,6 +27,9 @@ from castlab.teach.text.sentence import sentence, worth_a_label
 DRAWN_AS = {"feeder": raster.HARMLESS, "gate": raster.HARMLESS, "sink": raster.SINK, "cavity": raster.CAVITY,
             "sponge": raster.SPONGE, "pipe_into_casting": raster.PIPE}
 NAMES = {"sink": "sink", "cavity": "cavity", "sponge": "sponge", "pipe_into_casting": "pipe into the casting"}
+OWN = "unfed: holes"
+PAYERS = {"supplied by the pour": (255, 255, 255), "gate and sprue": (190, 205, 220),
+          "feeder": (110, 140, 170), OWN: (200, 60, 0)}  # rising in grey, and the last one hatched
 LEAST_PIPE = 0.05  # of what is asked; less pipe in a feeder gets no label
 KEPT = 0.05  # share of its metal that a cell may lack and still be metal in a picture
 TOGETHER = 0.97  # of the last time: what is solid from then on counts as the last metal in a picture
@@ -236,6 +239,17 @@ class Casting:
             ("mould before the pour", units.temperature(self.setup.mould_temp_c)),
             *((self.setup.alloy.name, warning) for warning in flags(self.setup.alloy.name)),
         )
+
+    def who_pays(self):
+        """Parts of a bar: who supplied which share of what was asked for; none where metal grows."""
+        paid = self.account.paid_m3
+        own = self.casting_paid_m3 + paid["dimensional"]
+        supplied = paid["pour"], paid["gate"], paid["feeder"], own
+        whole = sum(supplied)
+        if min(supplied) < 0.0 or whole <= 0.0:
+            return ()
+        return tuple((name, volume / whole, colour, name == OWN)
+                     for (name, colour), volume in zip(PAYERS.items(), supplied, strict=True))
 
     def _faces_that_go_down(self, units):
         """What is paid without a hole, so that who paid adds up to what was asked for."""

@@ -6,13 +6,12 @@ import ipywidgets as widgets
 import traitlets
 
 from castlab.field.history import SUPPLIERS
+from castlab.teach.bench.casting import PAYERS
 from castlab.teach.picture.reel import COLOURS, reel_of
 
 ASKED = "See it freeze"
 STATES = (("liquid", "liquid"), ("mush: crystals in liquid", "mush"), ("solid", "solid"), ("hole", "hole"))
-SAID = {"pour": "the pour", "gate": "gate and sprue", "feeder": "the feeder", "casting": "the casting: holes"}
-SUPPLIER_COLOURS = {"pour": (255, 255, 255), "gate": (190, 205, 220), "feeder": (110, 140, 170),
-                    "casting": (200, 60, 0)}
+NAMES = dict(zip(SUPPLIERS, PAYERS, strict=True))
 TITLE = ("The section while it freezes: liquid, mush, solid metal and holes, at the time that is set below. "
          "The words under it say what happens.")
 CHART_TITLE = "Volume asked for so far, and who has supplied it: {}. Lines mark when each way is solid: {}."
@@ -25,7 +24,7 @@ def film_of(account, section, units):
     """
     reel = reel_of(account, section, units)
     last = reel.times_s[-1]
-    totals = {name: f"{SAID[name]} {units.volume(reel.supplied[name][-1])}" for name in SUPPLIERS}
+    totals = {name: f"{NAMES[name]} {units.volume(reel.supplied[name][-1])}" for name in SUPPLIERS}
     marks = [{"words": f"{name} solid", "share": when / last} for name, when in reel.marks]
     told = ", ".join(f"{name} {units.time(when, beside=last)}" for name, when in reel.marks)
     return _widget_class()(
@@ -40,7 +39,7 @@ def film_of(account, section, units):
             "colours": COLOURS,
             "states": [{"words": words, "colour": COLOURS[name],
                         "strokes": COLOURS["strokes"] if name == "mush" else None} for words, name in STATES],
-            "suppliers": [{"words": totals[name], "colour": SUPPLIER_COLOURS[name],
+            "suppliers": [{"words": totals[name], "colour": PAYERS[NAMES[name]],
                            "volumes": reel.supplied[name]} for name in SUPPLIERS],
             "marks": marks,
             "ticks": [{"share": share, "words": units.time(share * last, beside=last)}

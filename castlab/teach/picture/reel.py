@@ -14,7 +14,7 @@ from castlab.field.history import history
 from castlab.field.layout import METAL_ROLES
 from castlab.field.section import middle_plane, whole_section
 from castlab.teach.picture import raster
-from castlab.teach.picture.hollows import hollows
+from castlab.teach.picture.hollows import SEEN, hollows
 from castlab.teach.picture.smooth import Blend, carried_outward
 from castlab.teach.picture.timeline import marks_of, words_of
 
@@ -22,11 +22,9 @@ FRAMES = 121  # moments, at equal times from the pour to the last solid metal
 NEVER = 255  # in place of a moment
 WIDTH, TALLEST = 672, 330  # pixels
 # Light, middle, dark: told apart in grey too; mush has strokes besides.
-COLOURS = {"liquid": (255, 214, 90), "mush": (226, 120, 60), "strokes": (96, 28, 0), "solid": (70, 84, 110),
+COLOURS = {"liquid": (255, 214, 90), "mush": (226, 120, 60), "strokes": (70, 16, 0), "solid": (70, 84, 110),
            "hole": (255, 255, 255), "edge": (0, 0, 0)}
 BEGUN = 0.02  # solid fraction from which on metal is mush
-EVERY = 2  # frames between two for which the hollows are found
-LEAST_CHANGE = 2e-3  # share of a cell; hollows that grow by less are not drawn anew
 
 
 @dataclass(frozen=True, eq=False)
@@ -81,54 +79,32 @@ def _png(pixels):
 
 def _moments(run, past, section, view, metal, times):
     """The three moments of every pixel, as frames."""
-    begun, solid = _layers(run, section, run.on_grid(_begin_s(run)), run.freeze_time_s)
-    known, blend = np.isfinite(section.frozen_share), Blend(section.x_edges, section.y_edges, view)
-    mush, solid = (_frames(blend.spread(carried_outward(each, known)), times) for each in (begun, solid))
-    opening = _opening(run, past, section, view, metal, times)
-    return np.stack([np.minimum(mush, solid), solid, opening], axis=2)
-
-
-def _layers(run, section, *values):
-    """Of values on the cells of a run the layer that the section shows."""
+    begun_s = run.freeze_time_s.ravel()[run.metal_cells]
+    if run.setup.alloy.arrest_fraction > 0.0:  # else it freezes at one temperature and is never mush
+        begun_s = _reached_s(run.times_s, run.solid, BEGUN)
+    opened_s = _reached_s(past.times_s, past.void, 0.5 * past.void[-1])
+    begun, opened = (run.on_grid(each) for each in (begun_s, opened_s))
     plane = middle_plane(section.layout) if section.plane is None else section.plane
-    return whole_section(run.grid, values, plane)[2]
+    begun, solid, opened = whole_section(run.grid, (begun, run.freeze_time_s, opened), plane)[2]
+    known, blend = np.isfinite(section.frozen_share), Blend(section.x_edges, section.y_edges, view)
+    mush, solid = (blend.spread(carried_outward(each, known)) for each in (begun, solid))
+    weight = np.where(known, section.void, 0.0) ** 2  # what lacks little opens with what is round it
+    hole, weights = (blend.spread(carried_outward(each, weight > SEEN**2))
+                     for each in (weight * np.nan_to_num(opened), weight))
+    mush, solid, hole = (_frames(each, times) for each in (mush, solid, hole / np.maximum(weights, 1e-12)))
+    shown = hollows(section, view, metal, raster.HOLLOW) > 0
+    return np.stack([np.minimum(mush, solid), solid, np.where(shown, hole, NEVER)], axis=2)
 
 
-def _begin_s(run):
-    """When crystals begin in each metal cell [s]; a metal that freezes at one temperature is never mush."""
-    if run.setup.alloy.arrest_fraction == 0.0:
-        return run.freeze_time_s.ravel()[run.metal_cells]
-    after = np.maximum((run.solid > BEGUN).argmax(axis=0), 1)
-    cells = np.arange(run.solid.shape[1])
-    before, here = run.solid[after - 1, cells], run.solid[after, cells]
-    share = np.clip((BEGUN - before) / np.maximum(here - before, 1e-9), 0.0, 1.0)
-    return run.times_s[after - 1] + share * (run.times_s[after] - run.times_s[after - 1])
+def _reached_s(times_s, values, level):
+    """When the values (rows: times, columns: cells) first reach a level [s], between two snapshots."""
+    after = np.maximum((values >= level).argmax(axis=0), 1)
+    cells = np.arange(values.shape[1])
+    before, here = values[after - 1, cells], values[after, cells]
+    share = np.clip((level - before) / np.maximum(here - before, 1e-9), 0.0, 1.0)
+    return times_s[after - 1] + share * (times_s[after] - times_s[after - 1])
 
 
 def _frames(moments_s, times):
     """The first frame in which these moments [s] have passed."""
     return np.clip(np.ceil(moments_s / times[-1] * (len(times) - 1)), 0, len(times) - 1).astype(np.uint8)
-
-
-def _opening(run, past, section, view, metal, times):
-    """From which frame on each pixel is a hole; NEVER where it is none in the end."""
-    opening = np.full(metal.shape, NEVER, dtype=np.uint8)
-    shown, before = hollows(section, view, metal, raster.HOLLOW) > 0, 0.0
-    for frame in range(0, len(times), EVERY):
-        void = _void_at(past, times[frame])
-        if (void - before).max() < LEAST_CHANGE:
-            continue
-        before = void
-        (now,) = _layers(run, section, run.on_grid(void, 0.0))
-        empty = hollows(replace(section, void=now), view, metal, raster.HOLLOW) > 0
-        opening[shown & empty & (opening == NEVER)] = frame
-    opening[shown & (opening == NEVER)] = len(times) - 1
-    return opening
-
-
-def _void_at(past, time):
-    """What each metal cell lacks at a time [s], between two snapshots."""
-    after = int(np.clip(np.searchsorted(past.times_s, time), 1, len(past.times_s) - 1))
-    start, end = past.times_s[after - 1 : after + 1]
-    share = (time - start) / (end - start)
-    return (1.0 - share) * past.void[after - 1] + share * past.void[after]
