@@ -133,8 +133,10 @@ class Diagnosis:
             return "above the feeder"
         early, stiff, given = self.early(shift), self._is_stiff(shift), self.feeder_gave / (1.0 - shift)
         too_early = (1.0 + shift) * self.feeder_froze_s < self.hole_froze_s
-        used_up = given > EMPTY_FEEDER and (too_early or stiff or given > NEARLY_EMPTY)
-        if used_up or (hole.kind == "pipe_into_casting" and not early):
+        piped = hole.kind == "pipe_into_casting" and not early
+        outlasts = self.feeder_froze_s > (1.0 + shift) * self.hole_froze_s  # what it still has cannot come
+        used_up = given > EMPTY_FEEDER and (too_early or stiff or piped or given > NEARLY_EMPTY)
+        if used_up or (piped and not outlasts):
             return "runs empty"
         if early:
             return early

@@ -80,7 +80,7 @@ def freeze(setup, cell=None, pace=1.0):
 
 
 def to_the_end(work):
-    """What a generator returns that gives way now and then, such as `freezing`, without giving way.
+    """What `work`, a generator that gives way now and then such as `freezing`, returns in the end.
 
     >>> def counted():
     ...     yield 0.5

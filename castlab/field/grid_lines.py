@@ -64,7 +64,7 @@ def cell_for(layout, look):
 
 
 def thinnest_section(layout, roles=("casting",)):
-    """The thinnest section [m] of bodies of these `roles`, walls round cores too.
+    """The thinnest section [m] of bodies of these `roles` in a `layout`, walls round cores too.
 
     Of an outline it is that in its middle.
 

@@ -135,7 +135,17 @@ def _section_share(grid, holes, blocks):
 
 
 def middle_of_holes(grid, holes):
-    """The middle [m] of `holes` [m3] on cells of a `grid`; where they touch a plane of symmetry, on it."""
+    """The middle [m] of `holes` [m3] on cells of a `grid`; where they touch a plane of symmetry, on it.
+
+    >>> import numpy as np
+    >>> from castlab import parts
+    >>> from castlab.field.grid import build
+    >>> grid = build(parts.eye_plate(), 6e-3)  # half of it, behind the plane z = 0
+    >>> holes = np.zeros(grid.shape)
+    >>> holes[10, 5, 0] = 1e-9
+    >>> middle_of_holes(grid, holes)[2]
+    0.0
+    """
     spots = np.nonzero(holes)
     weight = holes[spots] / holes[spots].sum()
     pairs = zip(grid.centres, spots, strict=True)

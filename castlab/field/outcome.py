@@ -54,7 +54,16 @@ def pour(design_or_setup, look=FULL):
 
 
 def pouring(design_or_setup, look=FULL):
-    """The same as `pour`, giving way every few steps: a generator that returns the Shrinkage."""
+    """The same as `pour`, giving way every few steps: a generator that returns the Shrinkage.
+
+    Parameters: `design_or_setup` and `look` as for `pour`, and so is what it refuses. It yields the share of
+    the heat that has left the metal, 0 to 1.
+
+    >>> from castlab import Setup, alloy, mould, parts
+    >>> work = pouring(Setup(parts.eye_plate(), alloy("ZA-12"), mould("green sand"), 475.0), COARSE)
+    >>> next(work) < 0.5
+    True
+    """
     setup = design_or_setup.setup() if hasattr(design_or_setup, "setup") else design_or_setup
     run = yield from freezing(setup, look.cell_in(setup.layout), look.pace)
     return (yield from accounting(run))

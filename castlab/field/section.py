@@ -85,7 +85,7 @@ def upright_spans(body, x, z):
 
 
 def middle_plane(layout):
-    """Where the plane lies through the middle of the casting [m].
+    """Where the plane lies through the middle of the casting of a `layout` [m].
 
     >>> from castlab.field import parts
     >>> middle_plane(parts.eye_plate())
@@ -99,6 +99,11 @@ def plane_of(account):
     """Where the plane lies that shows the largest hole of an `account` (Shrinkage) [m].
 
     That is the middle plane of the casting, unless it misses the hole or cuts little of it.
+
+    >>> from castlab import Setup, alloy, mould, parts
+    >>> from castlab.field.outcome import COARSE, pour
+    >>> plane_of(pour(Setup(parts.eye_plate(), alloy("ZA-12"), mould("green sand"), 475.0), COARSE))
+    0.0
     """
     grid = account.run.grid
     middle = middle_plane(grid.layout)
@@ -113,7 +118,14 @@ def plane_of(account):
 
 
 def layer_at(grid, z):
-    """Number of the layer of cells that a place [m] lies in; beyond a plane of symmetry, of its image."""
+    """Number of the layer of cells of a `grid` at `z` [m]; beyond a plane of symmetry, that of its image.
+
+    >>> from castlab import parts
+    >>> from castlab.field.grid import build
+    >>> grid = build(parts.eye_plate(), 6e-3)
+    >>> layer_at(grid, 0.005) == layer_at(grid, -0.005)
+    True
+    """
     planes = dict(grid.planes)
     if 2 in planes:
         z = planes[2] + abs(z - planes[2])
@@ -125,6 +137,13 @@ def whole_section(grid, values, z):
     """The layer at `z` [m] of `values` on the cells of a `grid`, whole where only half is solved.
 
     Returns the edges along x and y [m], and for each of the values its layer, shape (x, y).
+
+    >>> from castlab import parts
+    >>> from castlab.field.grid import build
+    >>> grid = build(parts.eye_plate(), 6e-3)
+    >>> x, y, (block,) = whole_section(grid, [grid.block], 0.0)
+    >>> block.shape == (len(x) - 1, len(y) - 1)
+    True
     """
     layer = layer_at(grid, z)
     x, flat = grid.edges[0], [each[:, :, layer] for each in values]

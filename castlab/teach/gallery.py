@@ -215,10 +215,11 @@ PAIRS = (
          "sinks in. A feeder that stays liquid longer pays instead; the pipe in it is harmless, for the "
          "feeder is cut off.",
          {"feeder_width": 0.0}, FED),
-    Pair("cavity", DEFECT, "A closed cavity under a feeder that freezes first",
-         "There is a feeder, but it is solid before the step under it. A skin has closed over the place "
-         "that is still liquid, so the hole is inside, where nobody sees it without a saw.",
-         {"feeder_width": 0.030, "feeder_height": 0.040}, FED, part="step wedge"),
+    Pair("cavity", DEFECT, "A closed cavity, shut in by a chill",
+         "Thick steel under the heavy end freezes it so soon that the plate behind it is cut off while it is "
+         "still liquid. No air comes in there, so the hole is inside, where nobody sees it without a saw.",
+         {"chill_thickness": 0.020, "chill": "steel chill"}, {"chill_thickness": 0.0},
+         {"thickness": 0.020, "feeder_width": 0.036, "feeder_height": 0.060}),
     Pair("sponge", DEFECT, "Sponge in a long thin plate of tin bronze",
          "Tin bronze freezes as mush. In the middle of a long plate the temperature is so even that liquid "
          "would have to travel far between crystals. The feeder is large enough and cannot help; a shorter "
@@ -240,16 +241,16 @@ PAIRS = (
     Pair("marginal", DEFECT, "Marginal: so near the edge that the data decide",
          "A small hole that a slightly better mould or alloy would close. Nobody knows properties well "
          "enough to promise that. A feeder a little wider moves away from the edge.",
-         {"feeder_width": 0.030}, {"feeder_width": 0.036}, {"feeder_height": 0.040}),
+         {"feeder_width": 0.024}, {"feeder_width": 0.030}, {"feeder_height": 0.040}),
     Pair("squat", CURE, "A squat feeder instead of a tall one",
          "A tall narrow feeder has much surface for its volume and freezes with the casting. The same "
          "metal, or less, in a squat one stays liquid longer.",
-         {"feeder_width": 0.030, "feeder_height": 0.080}, {"feeder_width": 0.044, "feeder_height": 0.030}),
+         {"feeder_width": 0.022, "feeder_height": 0.080}, {"feeder_width": 0.030, "feeder_height": 0.040}),
     Pair("sleeve", CURE, "A sleeve keeps the heat in the feeder",
          "A ring of insulating material takes less heat than sand does. So a small feeder stays liquid as "
          "long as a large one, and less metal is melted again.",
          {"sleeve_thickness": 0.0}, {"sleeve_thickness": 0.008},
-         {"feeder_width": 0.028, "feeder_height": 0.040}),
+         {"feeder_width": 0.022, "feeder_height": 0.040}),
     Pair("side", CURE, "A feeder at the side",
          "Where nothing can stand on top, a feeder can stand beside the heavy end and pay through its "
          "foot. It must be taller than the metal that it feeds.",
@@ -257,7 +258,7 @@ PAIRS = (
     Pair("neck", CURE, "A neck that stays open",
          "A narrow neck is easy to cut off. But it freezes early, and then the best feeder is shut off "
          "from the casting. A wider one is the last thing but the feeder to freeze.",
-         {"neck_width": 0.012}, {"neck_width": 0.030}, FED),
+         {"neck_width": 0.004}, {"neck_width": 0.012}, FED, metal="fine silver"),
     Pair("gate", CURE, "The gate into the heavy end",
          "A thin gate at the thin end is solid early. A thick gate into the heavy end, with a sprue as "
          "thick, stays liquid longest and pays like a feeder. It also holds nearly as much metal as one.",
@@ -277,14 +278,14 @@ PAIRS = (
          "Steel under the heavy end takes heat faster than sand. The heavy end is solid sooner, and a "
          "feeder that was too small is now the last to freeze.",
          {"chill_thickness": 0.0}, {"chill_thickness": 0.012},
-         {"feeder_width": 0.030, "feeder_height": 0.060}),
+         {"feeder_width": 0.022, "feeder_height": 0.060}),
     Pair("big_chill", CURE, "A chill that is too large, and one that is right",
          "Thick copper freezes the heavy end so soon that the way from the feeder to the plate is shut. "
          "Now the plate shrinks, where nothing was wrong before. A smaller chill of steel leaves the way "
          "open.",
          {"chill_thickness": 0.040, "chill": "copper chill"},
          {"chill_thickness": 0.012, "chill": "steel chill"},
-         {"feeder_width": 0.030, "feeder_height": 0.060}),
+         {"thickness": 0.016, "feeder_width": 0.030, "feeder_height": 0.060}),
     Pair("way_up", CURE, "Another way up moves the hole",
          "Liquid runs down, so the hole opens at the highest place that is still liquid. As drawn, rib and "
          "wall each have one. Upside down the base lies on top and has them. Turned, not cured: choose the "

@@ -20,7 +20,8 @@ CASES = {
     "the feeder alone is solid long before its neck": (account(froze={"feeder": 50.0}), "freezes first"),
     "liquid could come and did not": (account(beside=1.0), "freezes first"),
     "the feeder moves and stands high": (account(past=1.0), "freezes first"),
-    "a pipe through an open neck": (account(hole("pipe_into_casting")), "runs empty"),
+    "a pipe through an open neck": (account(hole("pipe_into_casting"), emptied=0.6), "runs empty"),
+    "a pipe, but the feeder is full and liquid": (account(hole("pipe_into_casting")), "way closes"),
     "a pipe, but the neck is shut": (account(hole("pipe_into_casting"), froze={"neck": 50.0}), "way closes"),
     "all outlast it": (account(), "way closes"),
 }

@@ -175,8 +175,8 @@ L2 = {
     "40 minutes": PLAN,
     "20 °C": lambda: contraction.pattern_scale.__defaults__[0],
     "6.9 cm³": lambda: cm3(own_contraction(solved(THREE))),
-    "field 5.7": lambda: cm3(solved(THREE).casting_paid_m3),
-    "1.7 cm³": lambda: cm3(sum(solved(THREE).account.paid_m3[kind] for kind in ("pour", "gate"))),
+    "field 5.6": lambda: cm3(solved(THREE).casting_paid_m3),
+    "1.8 cm³": lambda: cm3(sum(solved(THREE).account.paid_m3[kind] for kind in ("pour", "gate"))),
     "48 mm: the hole goes away": lambda: solved(THREE, feeder_width=0.048).sound,
     "48 mm": "the claim above",
     "5 %": GIVEN,
@@ -203,7 +203,7 @@ L3 = {
     "60 mm": lambda: 6.0 * slider(ORDER, "modulus", "begin_shapes"),
     "a plate of ZA-12 takes three times as long as a ball":
         lambda: 2.5 < plate_over_ball(mould="investment") < 3.5,
-    "10 %": lambda: round(percent(plate_by_rule_over_field("tin bronze") - 1.0), -1),
+    "11 %": lambda: round(percent(plate_by_rule_over_field("tin bronze") - 1.0)),
     "170 K": lambda: two(BRONZE.freezing_range),
     "1 or 2 %": MEASURED,
     "10 to 20 %": JUDGED,
@@ -237,7 +237,7 @@ L6 = {
     "20 mm": lambda: slider(CURES, "chill_thickness"),
     "34 mm": lambda: side(solved(CURES, "begin_fed"), "boss"),
     "40 mm": plate_depth,
-    "7.3 mm": lambda: two(boss_beside_gate(0.030)),
+    "7.2 mm": lambda: two(boss_beside_gate(0.028)),
     "10 to 20 %": JUDGED,
 }
 

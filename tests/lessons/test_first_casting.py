@@ -25,32 +25,21 @@ def test_the_hole_is_in_the_boss_and_the_reason_names_the_times(bench):
 
 def test_times_of_one_message_are_in_one_unit_and_of_the_whole_body(bench):
     """Around the 10 minutes from which times are read in minutes: in warm investment."""
-    near = 0
+    near, timed = 0, 0
     for feeder in (0.0, 0.030, 0.040):
         result = bench.set(mould="investment", feeder_width=feeder, feeder_height=0.050).solve()
         whys = [result.sentence(METRIC), lesson.judge_eye_plate(result, METRIC)[1],
                 f"{result.sentence(METRIC)} {lesson.what_to_change(result, METRIC)}"] if feeder else [
                 lesson.judge_eye_plate(result, METRIC)[1]]
         for why in whys:
-            assert len(set(re.findall(r"\d (s|min|h)\b", why))) == 1, why
+            said = set(re.findall(r"\d (s|min|h)\b", why))
+            assert len(said) <= 1, why  # a sound one may say no time
+            timed += len(said)
         times = sorted(result.account.froze_s.values())
         near += times[0] < 600.0 < times[-1]
-    assert near
+    assert near and timed > 3
     slim = bench.start_again() or bench.solve(feeder_width=0.020, feeder_height=0.080)
     assert METRIC.time(slim.account.froze_s["feeder"]) in lesson.what_to_change(slim, METRIC)
-
-
-def test_of_many_small_holes_in_the_boss_and_one_larger_in_the_plate_the_boss_is_right(started):
-    """The largest piece lies in the plate, but the boss has more in all: judge and sentence must agree."""
-    bench, question = started
-    bench.set(thickness=0.024, boss=0.038, feeder_width=0.016, feeder_height=0.070)
-    found = question.answer("boss")
-    assert found.right and "the boss" in bench.sentence.split(":")[0]
-    question.again()
-    plate = question.answer("plate")
-    assert not plate.right and "does not shrink more" in plate.why
-    question.again()
-    assert bench.solve().account.places[0].block == "plate"
 
 
 def test_with_a_good_feeder_the_right_answer_to_the_same_question_is_another(bench):
@@ -127,7 +116,7 @@ def test_the_moduli_are_those_of_the_drawing(bench):
 @pytest.mark.parametrize("feeder, words", [
     ({"feeder_width": 0.0}, "no feeder yet"),
     ({"feeder_width": 0.020, "feeder_height": 0.08}, "larger modulus"),
-    ({"feeder_width": 0.032, "feeder_height": 0.04}, "its foot"),
+    ({"boss": 0.044, "feeder_width": 0.028, "feeder_height": 0.08}, "its foot"),
     ({"feeder_width": 0.056, "feeder_height": 0.08}, "but only"),
     ({"feeder_width": 0.056, "feeder_height": 0.02}, "narrower"),
 ])

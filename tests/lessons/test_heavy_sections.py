@@ -156,11 +156,13 @@ def test_what_does_not_halve_the_hole_is_refused_with_its_reason(eye_plate, size
     assert not found.right and words in found.why
 
 
-@pytest.mark.parametrize("sizes", [{"boss": 0.032, "core": 0.020}, {"boss": 0.036, "core": 0.024}])
+@pytest.mark.parametrize("sizes", [
+    {"boss": 0.032, "core": 0.024}, {"boss": 0.036, "core": 0.024, "chill_thickness": 0.020},
+])
 def test_a_cored_and_smaller_heavy_end_is_accepted(eye_plate, sizes):
-    found = lesson.task_lighter(eye_plate.set(chill_thickness=0.0, **sizes)).check()
+    found = lesson.task_lighter(eye_plate.set(**{"chill_thickness": 0.0} | sizes)).check()
     assert found.right and "What is left" in found.why
-    result, first = eye_plate.result, eye_plate.solve(boss=0.040, core=0.0)
+    result, first = eye_plate.result, eye_plate.solve(boss=0.040, core=0.0, chill_thickness=0.0)
     assert result.casting_paid_m3 < 0.5 * first.casting_paid_m3
 
 

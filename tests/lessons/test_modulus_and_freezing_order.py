@@ -144,12 +144,12 @@ def test_who_follows_the_hints_gets_there(bench, web, rim, hub):
 
 
 def test_where_no_hint_helps_it_says_so(bench):
-    bench.set(thickness=0.020, rim=0.020, hub=0.060)
+    bench.set(thickness=0.009, rim=0.015, hub=0.060)
     assert "Start again" in lesson.task_even(bench).check().why
 
 
 def test_even_sections_are_accepted(bench):
-    bench.set(thickness=0.006, rim=0.012)
+    bench.set(thickness=0.006, rim=0.016)
     found = lesson.task_even(bench).check()
     assert found.right and "do away with a last place" in found.why
 
@@ -184,7 +184,8 @@ def test_the_row_agrees_with_each_shape_computed_finely(shapes, alloy):
 
 def test_the_row_is_drawn_with_the_sizes_of_one_modulus():
     layout = row_of_shapes.row_layout(0.010)
-    sizes = [high - low for block in layout.blocks for low, high in zip(block.low, block.high, strict=True)]
+    sizes = [high - low for block in layout.blocks
+             for low, high in zip(block.low[:2], block.high[:2], strict=True)]  # as drawn
     assert sizes == pytest.approx([0.06, 0.02, 0.04, 0.04, 0.04, 0.04, 0.06, 0.06])
     assert row_of_shapes.modulus_of(layout) == pytest.approx(0.010)
 
@@ -223,8 +224,8 @@ def test_numbers_in_the_prose_are_true(bench, shapes):
     assert "three times as long as a ball" in words
     assert warm["plate"] / warm["ball"] == pytest.approx(3.0, rel=0.15)
     bronze = shapes.set(alloy="tin bronze", mould="green sand").solve()
-    assert "10 % too long a time for the plate" in words
-    assert bronze.by_hand["plate"] / bronze.times["plate"] == pytest.approx(1.10, abs=0.02)
+    said = float(re.search(r"the rule says (\d+) % too long a time for the plate", words)[1])
+    assert said == round(100 * (bronze.by_hand["plate"] / bronze.times["plate"] - 1))
     assert f"freezes over {round(bronze.setup.alloy.freezing_range, -1):.0f} K" in words
     hub = bench.set(alloy="A356").solve()
     assert lesson.times_by_hand(hub.setup)["hub"] > 1.1 * hub.middle_time("hub")  # "says too long a time"

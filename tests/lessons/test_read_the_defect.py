@@ -20,7 +20,7 @@ from castlab.units import INCH_POUND, METRIC
 
 NUMBERS = (2, 4, 5, 8, 12, 26)
 VIEW = raster.View((-0.3, -0.3), (0.5, 0.3), 640, 480)
-MOST_SOLVES, LONG = 40, 60.0
+MOST_SOLVES, LONG = 45, 240.0
 
 
 @pytest.fixture(scope="module")
@@ -109,7 +109,7 @@ def test_the_right_cause_is_accepted_and_each_other_is_refused_with_the_facts(ta
         assert found.right == (choice == table.cause), (number, choice)
         assert CAUSES[table.cause] in found.why
         if table.cause in ("freezes first", "runs empty", "way closes"):
-            assert re.search(r"gave \d+ % .* solid after \d+ s, the .* after \d+ s", found.why)
+            assert re.search(r"gave \d+ % .* solid after \d+ s, .* after \d+ s", found.why)
         if choice != table.cause:
             assert CHOICES[choice] in found.why and CHOICES[table.cause] in found.why
         table.question.again()
@@ -207,7 +207,7 @@ def test_another_casting_is_looked_for_behind_the_bench(fresh):
     """A press is over before it is found; the former casting stays until then, and after a stop."""
     fresh.ask("times")
     before = fresh.words
-    fresh._number.value = "850337"
+    fresh._number.value = "5"
     for stopped in (True, False):
         fresh._of_number()
         assert fresh._work.running and not fresh._work._button.disabled
@@ -219,7 +219,7 @@ def test_another_casting_is_looked_for_behind_the_bench(fresh):
             assert "Stopped after" in fresh._work.words
             assert fresh.hidden.number == lesson.FIRST and fresh.words == before
     fresh.wait(LONG)
-    assert fresh.hidden == hidden_castings.draw(850337) and fresh.cause == "way closes"
+    assert fresh.hidden == hidden_castings.draw(5) and fresh.cause == "way closes"
     assert fresh._said.value == "" and fresh.evidence == {} and fresh.bench.hidden
     assert not fresh._work.running and fresh._work._bar.value == fresh._work._bar.max > 3
 
@@ -266,15 +266,14 @@ def test_a_cure_is_judged_by_the_field(fresh):
 
 
 def test_a_neck_that_is_wider_but_not_wide_enough_is_told_to_go_on(table):
-    """Number 850337: silver, the feeder on a neck of 6 mm."""
-    table.take(850337)
+    """Number 5: silver, the feeder on a neck of 2 mm. At 4 mm most of the hole is left, without a neck nothing."""
+    table.take(5)
     table.bench.reveal()
     assert table.cause == "way closes"
-    table.bench.set(neck_width=0.022)
-    before, after = table.casting.account.defect_m3, table.bench.solve().account.defect_m3
-    found = lesson.check_cure(table)
-    assert after < 0.5 * before and not found.right
-    assert "right direction" in found.why and lesson.NO_NECK in found.why
+    table.bench.set(neck_width=0.004)
+    assert "does your change" in lesson.check_cure(table).why
+    further = lesson.what_next(table, 0.5 * lesson.MUCH_LESS)
+    assert "right direction" in further and lesson.NO_NECK in further
     table.bench.set(neck_width=0.0)
     assert lesson.check_cure(table).right
 

@@ -223,7 +223,13 @@ def test_what_does_not_do_is_refused_with_its_reason(bench, change, words):
 
 
 def test_a_thicker_shorter_plate_is_accepted(bench):
-    assert lesson.task_sound(bench.set(length=0.120, thickness=0.012)).check().right
+    assert lesson.task_sound(bench.set(length=lesson.LONG_PLATE, thickness=0.012)).check().right
+
+
+def test_neither_a_shorter_plate_nor_a_little_thickness_does_it_alone(bench):
+    for change in ({"length": lesson.LONG_PLATE}, {"thickness": 0.010}):
+        bench.start_again()
+        assert not lesson.task_sound(bench.set(**change)).check().right, change
 
 
 # ---- words

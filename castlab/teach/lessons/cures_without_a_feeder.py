@@ -3,6 +3,7 @@
 No answer is written here: each is read off the computed casting.
 """
 
+from bisect import bisect_left
 from functools import partial
 
 from castlab.teach.bench.misconceptions import volume_asked
@@ -17,10 +18,11 @@ from castlab.teach.sliders.to_design import altered, design_of, sliders_for
 PART = "eye plate"
 CHILL_M = 20e-3  # the chill of the first question
 FED = {"boss": 34e-3, "gate_place": "heavy end"}  # what stays as it is on the second bench
-GATE_M = 26e-3  # a gate that feeds, but not quite long enough
+GATE_M = 20e-3  # a gate that feeds, but not quite long enough
 THICKEST_GATE_M = 36e-3  # on the first bench, so that the gate that the table finds can be tried there
 HALF = 0.6  # a hole of less than this share of what it was is put down as clearly smaller
 LITTLE = 0.02  # a hole that changes by less than this share of itself is as large as before
+SHOWN = 0.1  # a section with less than this share of the hole is not named
 SMALL_CHILL_M = 12e-3  # what the second question compares with none and with the thickest
 MAY_MOVE = ("taper", "core", "turn", "gate_thickness", "chill_thickness")
 TOO_LATE = "The boss freezes too late for this gate."
@@ -100,7 +102,7 @@ def begin_fed():
     }
     sliders = sliders_for(PART, *MAY_MOVE, gate_thickness=GATE_M)
     bench = bench_of(sliders, lambda values: design_of(PART, values | FED).setup())
-    text = ("Now the boss is 34 mm, and the gate, 26 mm thick, leads straight into it: it stays liquid "
+    text = ("Now the boss is 34 mm, and the gate, 20 mm thick, leads straight into it: it stays liquid "
             "for long, but not quite long enough. A chill under the boss grows from 0 to 40 mm. What does "
             "the hole do?")
     judge, slips = (partial(each, bench) for each in (judge_growing, slips_growing))
@@ -170,8 +172,18 @@ def task_chill(fed, _):
     better = min(holes, key=holes.get)
     if holes[better] < result.casting_paid_m3:
         why = f"{TOO_EARLY} A thinner" if better < size else f"{TOO_LATE} A thicker"
-        return Checked(False, f"{left}, in the {hole_in(result)}. {why} one leaves less.")
+        return Checked(False, f"{left}, {holes_in(result)}. {why} one leaves less.")
     return Checked(True, f"{left}. Thinner: {TOO_LATE.lower()} Thicker: {TOO_EARLY.lower()}")
+
+
+def holes_in(result):
+    """Which sections have a hole worth a name, the largest first."""
+    holes = {}
+    for place in result.account.places:
+        holes[place.block] = holes.get(place.block, 0.0) + place.volume_m3
+    names = sorted(holes, key=holes.get, reverse=True)
+    shown = [name for name in names if holes[name] > SHOWN * sum(holes.values())]
+    return " and ".join(f"in the {name}" for name in shown)
 
 
 @task(TASK_GATE)
@@ -191,10 +203,11 @@ def task_gate(fed, _):
 def why_not_by_gate(result, units):
     """The times of gate and boss in words."""
     gate, boss = (result.account.froze_s[name] for name in ("gate", "boss"))
-    if gate < boss:
-        early, late = (result.plain_time(each, units) for each in (gate, boss))
+    early, late = (result.plain_time(each, units) for each in (gate, boss))
+    if gate < boss and early != late:
         return f"The gate is solid after {early}, the boss only after {late}."
-    return "The gate outlives the boss, but by little: it is stiff with crystals before it is solid."
+    return ("The gate is not liquid clearly longer than the boss: it is stiff with crystals before it is "
+            "solid.")
 
 
 @task(TASK_PAIR)
@@ -205,14 +218,26 @@ def task_pair(fed, _):
     result, units = fed.solve(), fed.units
     if not result.sound:
         return Checked(False, f"{result.sentence(units)} {pair_hint(fed, result)}")
-    thickest = fed.controls["gate_thickness"].range()[2]
-    needed = fed.solve(**fed.first_values | {"gate_thickness": thickest}).poured_kg
-    words = (f"{units.mass(result.poured_kg)} of metal in the mould; the gate of {units.length(thickest)} "
-             f"alone needs {units.mass(needed)}")
+    size, needed = thinnest_alone(fed)
+    words = (f"{units.mass(result.poured_kg)} of metal in the mould; a gate alone must be "
+             f"{units.length(size)} and needs {units.mass(needed)}")
     if result.poured_kg > needed - 1e-6:
         return Checked(False, f"Sound, but with {words}. Make the gate thinner, and help it with a chill or "
                               "a core.")
     return Checked(True, f"{result.sentence(units)} It takes {words}.")
+
+
+def thinnest_alone(fed):
+    """The thinnest gate that does without help [m], and the metal in the mould with it [kg]."""
+    control = fed.controls["gate_thickness"]
+    step, (_, _, thickest) = control.slider.step, control.range()
+    sizes = [thickest - step * n for n in reversed(range(round((thickest - GATE_M) / step) + 1))]
+
+    def alone(size):
+        return fed.solve(**fed.first_values | {"gate_thickness": round(size, 9)})
+
+    found = sizes[bisect_left(sizes, True, key=lambda size: alone(size).sound)]
+    return found, alone(found).poured_kg
 
 
 def pair_hint(fed, result):

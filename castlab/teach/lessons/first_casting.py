@@ -207,6 +207,6 @@ def what_to_change(result, units):
     """A hint: does the feeder freeze too early, or hold too little?"""
     feeder, boss = (result.account.froze_s[name] for name in ("feeder", "boss"))
     if feeder < boss:
-        return (f"The feeder is solid after {result.plain_time(feeder, units)}, the boss after "
-                f"{result.plain_time(boss, units)}: give the feeder a larger modulus, make it wider.")
+        return (f"The feeder is solid after {result.plain_time(feeder, units)}, no later than the boss: give "
+                "it a larger modulus, make it wider.")
     return FOOT

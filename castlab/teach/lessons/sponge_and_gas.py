@@ -27,7 +27,7 @@ HELD_HOTTER_K = 20.0  # the melt in the furnace is so much hotter than the pour;
 QUARTER = 0.25  # of the thickness: how far round the middle of the plate the field is read
 FED_TO_THE_END = 0.995  # solid fraction up to which liquid arrives; the rest is no matter
 LONG_RANGE_K = 100.0  # from here on the course speaks of a long freezing range; judgement
-LONG_PLATE = 0.120  # [m] the plate of the last task is no shorter
+LONG_PLATE = 0.150  # [m] the plate of the last task is no shorter
 LARGE_FEEDER = {"feeder_width": 0.056, "feeder_height": 0.060}
 CHANGED = 0.05  # a volume of sponge that changes by a smaller share has not changed
 CLOSE_ENOUGH = 0.08  # a number worked out on paper may differ by so much
@@ -41,7 +41,7 @@ and what the solid keeps. How many per cent of the casting can the rest become, 
 TASK_SIGNS = """A casting is sawn through. It has holes with smooth, round walls, and nearly all of them lie
 in the boss, which froze last. What do these two signs speak for?"""
 TASK_SOUND = """Cast a sound plate of an alloy that freezes over 100 K or more (tin bronze does), at least
-120 mm long. The check looks at the bench as it stands now."""
+150 mm long. The check looks at the bench as it stands now."""
 
 
 # ---- the bench

@@ -40,7 +40,7 @@ SHORT_RANGE = {  # of the same family, an alloy that freezes over a short range
     "precious": "fine silver",
 }
 EASY = ("ZA-12", "Zn-4Al", "A356", "Al-12Si", "319", "silicon bronze", "fine silver")
-AS_A_SKIN = ("Zn-4Al", "pure zinc", "Al-12Si", "fine silver")
+AS_A_SKIN = ("pure zinc", "pure aluminium", "fine silver")
 LONG_RANGE, LONGEST_RANGE = ("tin bronze", "silicon bronze", "85-5-5-5"), ("Al-4.5Cu", "sterling silver")
 LONG_PLATE_M = 180e-3
 FEEDER_SIZES = {slider.name: slider for slider in RIGGING}
@@ -124,7 +124,7 @@ def cure_if_readable(part, fixed, values, cause):
     """A plan; its answer is a cure, when the casting fails by that cause alone and can be read, else None.
 
     The cure is the first of those for this cause that is sound on coarse cells and on full ones. A cure for
-    another cause, as far as it goes, must not do as well.
+    another cause, as far as it goes, must not do as well, on either.
     """
 
     def looks(look, more, *changes):
@@ -138,8 +138,8 @@ def cure_if_readable(part, fixed, values, cause):
         for change in RIGHT[cause](values):
             quick = yield looks(COARSE, 2, change)
             if quick == [SOUND]:
-                cured, first = yield looks(FULL, 0, change, {})
-                if first != cause or cured == REFUSED:
+                cured, first, *wrong = yield looks(FULL, 0, change, {}, *wrong_cures(values, cause))
+                if first != cause or cured == REFUSED or SOUND in wrong:
                     return None
                 if cured == SOUND:
                     return change
@@ -228,7 +228,7 @@ def _plain(chance, alloys=EASY, parts=tuple(OWN_NAMES)):
 
 def _slim(chance):
     part, fixed, values = _plain(chance, parts=("eye plate", "step wedge", "sheave"))
-    return part, fixed, values | _feeder(values["heavy"], chance.uniform(0.4, 0.65), 2.0)
+    return part, fixed, values | _feeder(values["heavy"], chance.uniform(0.35, 0.6), 2.0)
 
 
 def _squat(chance):
@@ -240,7 +240,7 @@ def _squat(chance):
 def _narrow(chance):
     part, fixed, values = _plain(chance, AS_A_SKIN, ("eye plate", "step wedge"))
     values |= _feeder(values["heavy"], chance.uniform(1.0, 1.3), 1.5)
-    neck = on_step(FEEDER_SIZES["neck_width"], chance.uniform(4e-3, 8e-3))
+    neck = on_step(FEEDER_SIZES["neck_width"], chance.uniform(2e-3, 6e-3))
     return part, fixed, values | {"neck_width": neck}
 
 
