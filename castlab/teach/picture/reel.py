@@ -93,7 +93,18 @@ def _moments(run, past, section, view, metal, times):
                      for each in (weight * np.nan_to_num(opened), weight))
     mush, solid, hole = (_frames(each, times) for each in (mush, solid, hole / np.maximum(weights, 1e-12)))
     shown = hollows(section, view, metal, raster.HOLLOW) > 0
-    return np.stack([np.minimum(mush, solid), solid, np.where(shown, hole, NEVER)], axis=2)
+    return np.stack([np.minimum(mush, solid), solid, _from_above(hole, shown, section.layout)], axis=2)
+
+
+def _from_above(hole, shown, layout):
+    """When each pixel that is `shown` as a hole opens: none before the one above it; NEVER elsewhere."""
+    opens = np.where(shown, hole, NEVER)
+    rows = opens.T if layout.up_axis == 0 else opens
+    falls = layout.up_sign < 0 if layout.up_axis == 1 else layout.up_sign > 0  # rows run down, columns right
+    rows = rows[::-1] if falls else rows
+    for above, row in zip(rows[:-1], rows[1:], strict=True):
+        np.maximum(row, above, out=row, where=(row < NEVER) & (above < NEVER))
+    return opens
 
 
 def _reached_s(times_s, values, level):

@@ -21,7 +21,7 @@ def words_of(account, times, supplied, units):
     return tuple(
         f"{units.time(time, beside=last)} after the pour. {_closed(account, time, units)}"
         f"{_asked({name: supplied[name][frame] for name in SUPPLIERS}, asked, units)}"
-        f"{_state(supplied['casting'][frame], asked, time, last)}"
+        f"{_state(account, supplied['casting'][frame], asked, time)}"
         for frame, time in enumerate(times)
     )
 
@@ -43,7 +43,7 @@ def _asked(so_far, asked, units):
     return f"Asked for so far: {units.volume(total)}; supplied by {', '.join(parts)}. "
 
 
-def _state(holes, asked, time, last):
-    if time >= last:
+def _state(account, holes, asked, time):
+    if time >= account.run.last_time_s:
         return "All metal is solid."
-    return "A hole opens in the casting." if holes > OPENS * asked else ""
+    return "A hole opens in the casting." if holes > OPENS * asked and account.verdict != "sound" else ""

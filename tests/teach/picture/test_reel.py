@@ -101,3 +101,10 @@ def test_states_are_told_apart_in_grey_too():
     assert contrast(COLOURS["edge"], COLOURS["hole"]) >= 4.5
     assert contrast(COLOURS["strokes"], COLOURS["mush"]) >= 4.5
     assert contrast(COLOURS["solid"], COLOURS["liquid"]) >= 4.5
+
+
+def test_no_hole_opens_below_metal_that_is_there_and_will_be_gone():
+    opening = made("A356", feeder_width=0.028, feeder_height=0.05).moments[..., 2]
+    above, below = opening[:-1], opening[1:]
+    both = (above < NEVER) & (below < NEVER)
+    assert both.sum() > 100 and (below[both] >= above[both]).all()
