@@ -40,7 +40,7 @@ FLOORS = (("text", "picture", "sliders"), ("work",), ("course",), ("bench",),
 FLOOR_OF = {room: number for number, rooms in enumerate(FLOORS) for room in rooms}
 MOST_ON_THE_ROOF = 10
 CALCULATION = {"numpy", "scipy"}
-SCREEN = {"ipywidgets", "matplotlib", "IPython", "traitlets", "PIL", "nbformat"}
+SCREEN = {"ipywidgets", "anywidget", "matplotlib", "IPython", "traitlets", "PIL", "nbformat"}
 NO_WIDGETS = {"text": CALCULATION | {"jinja2", "markupsafe"}, "sliders": CALCULATION, "course": CALCULATION,
               "picture": CALCULATION | {"matplotlib", "PIL"}}
 LIBRARIES = {

@@ -25,6 +25,7 @@ from castlab.field.outcome import COARSE, FULL
 from castlab.teach.bench.cache import Cache
 from castlab.teach.bench.casting import solving_casting
 from castlab.teach.bench.controls import control_of, image, in_groups, units_switch
+from castlab.teach.bench.film import FilmPlace
 from castlab.teach.picture import raster
 from castlab.teach.picture.picture import WIDTH, Picture
 from castlab.teach.picture.scene import Label, Scene
@@ -311,7 +312,7 @@ class Bench(Shown):
         self._image.value = self._picture.show(self._scene).png()
         self._say(self._sentence_of(result, self.units) if result else self.hidden_words)
         pairs = self._numbers_of(result, self.units) if result else ()
-        self._numbers.value = markup.numbers(pairs, ROUGH if rough else "")
+        self._numbers.value = who_pays(result) + markup.numbers(pairs, ROUGH if rough else "")
         self._compare()
         self._tell_moved()
 
@@ -327,6 +328,7 @@ class Bench(Shown):
         self._tell_moved()
 
     def _tell_moved(self):
+        self.film_place.follow(None if self.error else self._result, self.units)
         for listener in self._move_listeners:
             listener()
 
@@ -467,8 +469,9 @@ class Bench(Shown):
         for name, control in self.controls.items():
             control.widget.observe(self.guarded(lambda name=name: self._moved(name)), "value")
         self._below = widgets.HTML()
+        self.film_place = FilmPlace(self)
         parts = [in_groups(self.controls.values()), self._alert, self._sentence, self._image, self._numbers,
-                 self._make_buttons(), self._held_box, self._below]
+                 self._make_buttons(), self.film_place.widget, self._held_box, self._below]
         self.widget = widgets.VBox(parts)
 
     def _make_buttons(self):
@@ -477,8 +480,8 @@ class Bench(Shown):
         self._let_go_button = self.button("Let the held one go", self.let_go)
         again = self.button("Start again", self.start_again)
         self._units = units_switch(self.guarded(self._units_chosen))
-        return widgets.HBox([self._show_button, again, self._hold_button, self._let_go_button, self._units],
-                            layout={"flex_flow": "row wrap"})
+        buttons = [self._show_button, self.film_place.button, again, self._hold_button, self._let_go_button]
+        return widgets.HBox([*buttons, self._units], layout={"flex_flow": "row wrap"})
 
     def _units_chosen(self):
         if not self._quiet:
@@ -502,6 +505,13 @@ def _all_ends(lengths):
     for name, low, high in lengths:
         yield {name: low}
         yield {name: high}
+
+
+def who_pays(result):
+    """The bar of who supplied what was asked for, as HTML; nothing where the result has none."""
+    parts = result.who_pays() if hasattr(result, "who_pays") else ()
+    said = ", ".join(f"{name} {100 * share:.0f} %" for name, share, *_ in parts)
+    return markup.bar(f"Of the volume asked for: {said}", parts) if parts else ""
 
 
 def casting_scene(setup, result, units):
