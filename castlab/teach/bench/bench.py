@@ -12,7 +12,6 @@ that a bench does, it does alone: one lock for all benches, because the drawing 
 
 import asyncio
 import inspect
-import itertools
 import time
 from contextlib import contextmanager, suppress
 from dataclasses import replace
@@ -23,8 +22,8 @@ from castlab.errors import InputError, require_known
 from castlab.field.freeze import to_the_end
 from castlab.field.outcome import COARSE, FULL
 from castlab.teach.bench.cache import Cache
-from castlab.teach.bench.casting import solving_casting
-from castlab.teach.bench.controls import control_of, image, in_groups, units_switch
+from castlab.teach.bench.casting import solving_casting, who_pays
+from castlab.teach.bench.controls import all_ends, control_of, image, in_groups, units_switch
 from castlab.teach.bench.film import FilmPlace
 from castlab.teach.picture import raster
 from castlab.teach.picture.picture import WIDTH, Picture
@@ -41,7 +40,6 @@ SLICE_SECONDS = 0.03  # so long the full answer is computed at a stretch
 PAUSE_SECONDS = 0.003  # ... and then so long it is waited for the next move
 HIDDEN = "The result is hidden. First say what you expect; then it appears here."
 ROUGH = "quick answer; the full one follows when the slider rests"
-MOST_ENDS = 4  # of so many length sliders all ends are tried together
 HELD_SHARE = 0.55  # size of the held picture beside its numbers
 
 
@@ -444,7 +442,7 @@ class Bench(Shown):
         lengths = [(name, *control.range()[::2]) for name, control in self.controls.items()
                    if control.slider.kind == "length"]
         layouts = []
-        for ends in _all_ends(lengths):
+        for ends in all_ends(lengths):
             try:
                 layouts.append(self._setup_of(self.values | ends).layout)
             except InputError:
@@ -490,28 +488,6 @@ class Bench(Shown):
     def button(self, words, action):
         """A button with these words that does `action()`, guarded; for what stands around the bench."""
         return button(words, self.guarded(action))
-
-
-def _all_ends(lengths):
-    """Settings that show how large a layout can get: all ends together, or of many sliders each alone.
-
-    lengths: (name, low, high) of each slider.
-    """
-    if len(lengths) <= MOST_ENDS:
-        for ends in itertools.product(*((low, high) for _, low, high in lengths)):
-            yield {name: end for (name, _, _), end in zip(lengths, ends, strict=True)}
-        return
-    yield {name: high for name, _, high in lengths}
-    for name, low, high in lengths:
-        yield {name: low}
-        yield {name: high}
-
-
-def who_pays(result):
-    """The bar of who supplied what was asked for, as HTML; nothing where the result has none."""
-    parts = result.who_pays() if hasattr(result, "who_pays") else ()
-    said = ", ".join(f"{name} {100 * share:.0f} %" for name, share, *_ in parts)
-    return markup.bar(f"Of the volume asked for: {said}", parts) if parts else ""
 
 
 def casting_scene(setup, result, units):

@@ -1,5 +1,6 @@
 """Sliders and menus that keep SI inside and speak millimetres or inches outside."""
 
+import itertools
 from dataclasses import replace
 
 import ipywidgets as widgets
@@ -9,6 +10,7 @@ from castlab.teach.sliders.part_sliders import MORE
 from castlab.teach.sliders.slider import SI_UNITS, format_of, label_of, on_step, scale_of
 from castlab.units import INCH_POUND, METRIC
 
+MOST_ENDS = 4  # of so many length sliders all ends are tried together
 # The number beside a slider takes more room than it needs, and the slider less. On a low screen rows stand
 # closer and columns are narrower, so that the picture is seen together with its sliders.
 STYLE = """<style>
@@ -246,3 +248,18 @@ def image(width):
     return widgets.Image(format="png", layout={
         "width": f"{width}px", "height": "auto", "max_width": "100%", "max_height": "56vh",
         "object_fit": "contain", "object_position": "left top", "flex": "0 0 auto"})
+
+
+def all_ends(lengths):
+    """Settings that show how large a layout can get: all ends together, or of many sliders each alone.
+
+    lengths: (name, low, high) of each slider.
+    """
+    if len(lengths) <= MOST_ENDS:
+        for ends in itertools.product(*((low, high) for _, low, high in lengths)):
+            yield {name: end for (name, _, _), end in zip(lengths, ends, strict=True)}
+        return
+    yield {name: high for name, _, high in lengths}
+    for name, low, high in lengths:
+        yield {name: low}
+        yield {name: high}

@@ -228,7 +228,8 @@ def test_scatter_is_that_of_the_rule_with_one_property_changed_at_a_time(name):
         return math.log(up / down) / math.log(1.001 / 0.999) * 0.5 * math.log(each.high / each.low)
 
     in_rule = ("density_solid", "latent_heat", "heat_capacity_solid", "heat_capacity_liquid")
-    of_mould = {"green sand": ("conductivity", "density", "heat_capacity"), "cast-iron die": ("interface_coefficient",)}
+    of_mould = {"green sand": ("conductivity", "density", "heat_capacity"),
+                "cast-iron die": ("interface_coefficient",)}
     terms = [term(metal, each, lambda other: rule(other, around))
              for each in values(metal.name) if each.quantity in in_rule]
     terms += [term(around, each, lambda other: rule(metal, other))
