@@ -266,7 +266,7 @@ def test_a_cure_is_judged_by_the_field(fresh):
 
 
 def test_a_neck_that_is_wider_but_not_wide_enough_is_told_to_go_on(table):
-    """Number 5: silver, the feeder on a neck of 2 mm. At 4 mm most of the hole is left, without a neck nothing."""
+    """Number 5: silver, the feeder on a neck of 2 mm. At 4 mm most of the hole is left."""
     table.take(5)
     table.bench.reveal()
     assert table.cause == "way closes"

@@ -289,11 +289,12 @@ def task_price(bench, answer):
     units = bench.units
     temps = [units.temperature(each.setup.pour_temp_c) for each in (cold, hot)]
     asks = [units.volume(each.account.asked_m3) for each in (cold, hot)]
-    sinks = [units.volume(each.account.paid_m3["sink"]) for each in (cold, hot)]
+    sinks = [units.volume(each.account.paid_m3["sink"], 3) for each in (cold, hot)]  # they differ by little
+    gates = [units.volume(each.account.paid_m3["gate"]) for each in (cold, hot)]
     times = [hot.plain_time(each.middle_time("boss"), units) for each in (cold, hot)]
     why = (f"From {temps[0]} to {temps[1]} the volume asked for goes from {asks[0]} to {asks[1]}, the "
-           f"sink from {sinks[0]} to {sinks[1]}, and the middle of the boss is solid after {times[1]} "
-           f"instead of {times[0]}.")
+           f"sink from {sinks[0]} to {sinks[1]}, what the gate pays from {gates[0]} to {gates[1]}, and the "
+           f"middle of the boss is solid after {times[1]} instead of {times[0]}.")
     return chosen(answer, right, slips, why)
 
 
