@@ -329,9 +329,11 @@ TEACH = {
         lambda: not solved(FIRST, feeder_width=0.022, feeder_height=0.080).sound,
     "30 mm wide and 40 mm high, which is":
         lambda: solved(FIRST, feeder_width=0.030, feeder_height=0.040).sound,
-    "22 mm": (lambda: set_to("squat", "before", "feeder_width"), lambda: set_to("chill", "after", "feeder_width"),
+    "22 mm": (lambda: set_to("squat", "before", "feeder_width"),
+              lambda: set_to("chill", "after", "feeder_width"),
               lambda: set_to("sleeve", "after", "feeder_width")),
-    "30 mm": (lambda: set_to("squat", "after", "feeder_width"), lambda: set_to("gate", "after", "gate_thickness")),
+    "30 mm": (lambda: set_to("squat", "after", "feeder_width"),
+              lambda: set_to("gate", "after", "gate_thickness")),
     "80 mm": lambda: set_to("squat", "before", "feeder_height"),
     "80 s": lambda: two(module(ORDER).times_by_hand(solved(ORDER).setup)["rim"]),
     "560 s": lambda: two(solved(ORDER, "begin_shapes").times["plate"]),
