@@ -354,6 +354,7 @@ TEACH = {
     "61 %": lambda: yields(pictured("gate", "after")),
     "1.6 s": lambda: round(filled().running_time, 1),
     "filling takes 2 s": lambda: round(filled().fill_time, 1) == 2.0,
+    "2 s": "the phrase above",
     "530 °C": lambda: first_that_fills(),
     "30 K": GIVEN,
     "0.20 cm3": lambda: cm3(module(SPONGE).sponge_m3(solved(SPONGE))),
