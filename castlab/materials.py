@@ -16,6 +16,7 @@ import numpy as np
 from castlab.errors import InputError, require_between, require_known, require_number, require_positive
 from castlab.units import given
 
+DATA = Path(__file__).parent / "data"
 MOULD_KINDS = ("sand", "plaster", "die", "chill", "sleeve")
 
 _POSITIVE = {
@@ -295,7 +296,7 @@ def read_data(name):
     >>> "pure zinc" in read_data("alloys")
     True
     """
-    return json.loads((Path(__file__).parent / "data" / f"{name}.json").read_text(encoding="utf-8"))
+    return json.loads((DATA / f"{name}.json").read_text(encoding="utf-8"))
 
 
 @functools.cache

@@ -104,7 +104,8 @@ def moved(block, move):
     corners = [move(block.low), move(block.high)]
     low, high = (tuple(float(pick(ends)) for ends in zip(*corners, strict=True)) for pick in (min, max))
     form = block.form.moved(move) if block.form else None
-    return Block(block.name, block.role, low, high, material=block.material, form=form)
+    return Block(block.name, block.role, low, high, material=block.material, form=form,
+                 reaches_in=block.reaches_in)
 
 
 def _block(name, role, form, material):

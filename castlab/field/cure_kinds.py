@@ -5,6 +5,8 @@ from dataclasses import dataclass, replace
 
 from castlab.errors import InputError
 from castlab.field import rigging
+from castlab.field.own_cures import kinds_for_own
+from castlab.field.own_part import OwnPart
 from castlab.field.parts import PARTS, ROUND_PARTS
 from castlab.field.rigging import Rigging
 
@@ -26,6 +28,8 @@ REMARKS = {
     "chill under": "a chill must be dry and clean, or metal spits and blows",
     "chill at the side": "a chill must be dry and clean, or metal spits and blows",
     "core": "a core to make and to set; the part gets a hole",
+    "larger feeders": SAWN_OFF,
+    "one feeder": SAWN_OFF,
     "cooler pour": "thin sections may not fill, which is not computed here",
 }
 SHAPE_REMARK = "the part is no longer as it was drawn"
@@ -76,8 +80,8 @@ class KindOfCure:
     remark: str = ""
 
 
-def kind_of_cure(design, key):
-    """One of the `kinds_of_cure` of a `design`, by its `key`.
+def kind_of_cure(design, key, spots=()):
+    """One of the `kinds_of_cure` of a `design`, by its `key`; `spots`, hot spots of an own part.
 
     >>> from castlab.field.design import design
     >>> from castlab.materials import alloy, mould
@@ -85,11 +89,13 @@ def kind_of_cure(design, key):
     >>> kind_of_cure(plain, "core").name
     'core in the boss'
     """
-    return next(each for each in kinds_of_cure(design) if each.key == key)
+    return next(each for each in kinds_of_cure(design, spots) if each.key == key)
 
 
-def kinds_of_cure(design):
+def kinds_of_cure(design, spots=()):
     """All for a `design`, each with its settings from the least change on: a tuple of KindOfCure.
+
+    `spots`: of an own part its HotSpots, beside which feeders and chills may stand.
 
     >>> from castlab.field.design import design
     >>> from castlab.materials import alloy, mould
@@ -97,6 +103,10 @@ def kinds_of_cure(design):
     >>> [each.key for each in kinds_of_cure(plain)][:3]
     ['feeder on top', 'squat feeder on top', 'sleeved feeder']
     """
+    if isinstance(design.part, OwnPart):
+        found = [*(KindOfCure(*each) for each in kinds_for_own(design, spots)), _cooler(design)]
+        found = (each for each in found if each.settings)
+        return tuple(replace(each, remark=REMARKS.get(each.key, TURN_REMARK)) for each in found)
     own = usual_sizes(design.part) | design.values
     round_part = design.part in ROUND_PARTS
     found = [
@@ -197,11 +207,15 @@ def _can_lie(design, turn):
 
 
 def usual_sizes(part):
-    """What the sizes of a part and its rigging are when nothing is said: a dict; `part` is its name.
+    """What the sizes of a part and its rigging are when nothing is said: a dict; `part`, a name or an
+    OwnPart.
 
     >>> usual_sizes("eye plate")["boss"], usual_sizes("eye plate")["feeder_width"]
     (0.04, 0.0)
     """
+    if isinstance(part, OwnPart):
+        own = {f"{body.name} {size}": value for body in part.bodies for size, value in body.sizes}
+        return own | {"up": part.up}
     own = {
         name: each.default
         for name, each in inspect.signature(PARTS[part]).parameters.items()

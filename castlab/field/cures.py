@@ -91,7 +91,8 @@ def cures(design):
     """
     (before,) = yield Batch([Job(outcome_of, design, FULL)], more=USUAL_POURS)
     if before.refused:
-        raise InputError("design", design.part, "it must be possible to cast it: {}", before.refused)
+        name = getattr(design.part, "name", design.part)
+        raise InputError("design", name, "it must be possible to cast it: {}", before.refused)
     found = yield from single_cures(design, before)
     found += yield from side_by_side(pairs(design, found, before))
     working = [cure for cure in found if cure.works]
@@ -112,7 +113,7 @@ def single_cures(design, before):
     >>> len(jobs) > len(kinds_of_cure(plain)), {job.args[1] for job in jobs} == {COARSE}
     (True, True)
     """
-    return side_by_side(smallest_sound(design, each, before) for each in kinds_of_cure(design))
+    return side_by_side(smallest_sound(design, each, before) for each in kinds_of_cure(design, before.spots))
 
 
 def smallest_sound(design, kind, before):
@@ -215,13 +216,13 @@ def pairs(design, found, before):
     able = [(failed[first], failed[second]) for first in BRINGS for second in SHOWS
             if first in failed and second in failed]
     able.sort(key=lambda pair: pair[0].outcome.defect_share + pair[1].outcome.defect_share)
-    both = (_both(design, first.key, second.key) for first, second in able)
+    both = (_both(design, first.key, second.key, before.spots) for first, second in able)
     return [smallest_sound(design, each, before) for each in both if each.settings][:MOST_PAIRS]
 
 
-def _both(design, first, second):
+def _both(design, first, second, spots):
     """Each setting of the second kind with the largest of the first that it leaves room for: a KindOfCure."""
-    brings, shows = kind_of_cure(design, first), kind_of_cure(design, second)
+    brings, shows = (kind_of_cure(design, each, spots) for each in (first, second))
     settings = []
     for setting, changes in shows.settings:
         for other, more in reversed(brings.settings):

@@ -129,7 +129,7 @@ def _within(shares, where, shape):
 
 def _owners(found, metal):
     block, most = np.full(metal.shape, -1, dtype=np.int16), np.zeros(metal.shape)
-    for number, body, shares in found:
+    for number, body, shares in sorted(found, key=lambda each: not each[1].reaches_in):
         owner, largest, share = block[shares.where], most[shares.where], shares.share
         here = (share > 0.0) & (share >= largest) & (body.is_metal == (metal[shares.where] > 0.0))
         owner[here], largest[here] = number, share[here]

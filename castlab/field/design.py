@@ -4,6 +4,7 @@ from dataclasses import dataclass, field
 
 from castlab.errors import require_number
 from castlab.field.layout import Setup
+from castlab.field.own_part import OwnPart
 from castlab.field.parts import layout_of
 from castlab.materials import Alloy, Mould
 
@@ -12,13 +13,14 @@ POUR = ("pour_temp_c", "mould_temp_c", "pour_time_s")
 
 @dataclass(frozen=True)
 class Design:
-    """A part, its sizes and rigging, alloy, mould and pour. Equal designs give equal results.
+    """A part by name or one's own, sizes and rigging, alloy, mould and pour. Equal designs give equal
+    results.
 
     `sizes` holds what differs from the part's own: sorted pairs of name and value, in metres or words, of the
     part's function in `parts` or of `Rigging`. Make one with `design`, change it with `change`.
     """
 
-    part: str
+    part: str | OwnPart
     sizes: tuple[tuple[str, float | str], ...]
     alloy: Alloy
     mould: Mould
@@ -57,7 +59,7 @@ class Design:
 def design(part, alloy, mould, pour_temp_c, mould_temp_c=None, pour_time_s=3.0, **sizes):
     """A Design from names and values.
 
-    part                 a name of `castlab.field.parts.PARTS`
+    part                 a name of `castlab.field.parts.PARTS`, or an OwnPart
     alloy, mould         castlab.materials.Alloy, Mould
     pour_temp_c [deg C], mould_temp_c [deg C], pour_time_s [s]  as for `castlab.field.layout.Setup`
     sizes                by name, sizes [m] or words: of the part's function, and of `Rigging`

@@ -212,7 +212,8 @@ class Diagnosis:
                 x, _, z = hole.middle
                 if sum(top - foot for foot, top in upright_spans(body, x, z)) > FILLET_M:
                     return "under a body"
-        return "on top" if 2.0 * self.height(hole.middle) > low + high else "at the foot"
+        upper = self.height(hole.middle) + 0.5 * hole.depth_m  # a deep one begins far above its middle
+        return "on top" if 2.0 * upper > low + high else "at the foot"
 
     # ---- chills
 

@@ -1,4 +1,4 @@
-"""Forms of solid bodies: prism, cone, ball.
+"""Forms of solid bodies: prism, cone, ball; `turned` and `mesh` have one more each.
 
 Every form is made of flat ones: a prism is one outline along an axis; a cone and a ball are stacks of discs.
 A flat form says where a line runs through it.
@@ -67,7 +67,7 @@ class Polygon:
     @property
     def key(self):
         """The same for equal outlines, wherever they begin."""
-        points = [_rounded(*point) for point in self.points]
+        points = [rounded(*point) for point in self.points]
         if not _turns_left(points):
             points.reverse()
         first = points.index(min(points))
@@ -116,7 +116,7 @@ class Disc:
     @property
     def key(self):
         """The same for equal discs."""
-        return _rounded(*self.middle, self.radius, self.inner)
+        return rounded(*self.middle, self.radius, self.inner)
 
 
 @dataclass(frozen=True)
@@ -152,13 +152,13 @@ class Prism:
 
     def moved(self, move):
         """The prism turned or mirrored: `move` takes (x, y, z) to where it comes to lie."""
-        axis, low, high, flat_move = _moved_axis(self.axis, self.low, self.high, move)
+        axis, low, high, flat_move = moved_axis(self.axis, self.low, self.high, move)
         return Prism(axis, self.flat.moved(flat_move), low, high)
 
     @property
     def key(self):
         """The same for equal prisms."""
-        return "prism", self.axis, self.flat.key, _rounded(self.low, self.high)
+        return "prism", self.axis, self.flat.key, rounded(self.low, self.high)
 
 
 @dataclass(frozen=True)
@@ -190,7 +190,7 @@ class Cone:
 
     def moved(self, move):
         """As for a Prism."""
-        axis, low, high, flat_move = _moved_axis(self.axis, self.low, self.high, move)
+        axis, low, high, flat_move = moved_axis(self.axis, self.low, self.high, move)
         start = move(insert(self.middle, self.axis, self.low))[axis]
         radii = self.radii if abs(start - low) < abs(start - high) else self.radii[::-1]
         return Cone(axis, Disc(self.middle, 1.0).moved(flat_move).middle, radii, low, high)
@@ -198,7 +198,7 @@ class Cone:
     @property
     def key(self):
         """The same for equal cones."""
-        return "cone", self.axis, _rounded(*self.middle, *self.radii, self.low, self.high)
+        return "cone", self.axis, rounded(*self.middle, *self.radii, self.low, self.high)
 
     def flat_at(self, place):
         """Its section at a place along the axis."""
@@ -245,7 +245,7 @@ class Ball:
     @property
     def key(self):
         """The same for equal balls."""
-        return "ball", _rounded(*self.middle, self.radius)
+        return "ball", rounded(*self.middle, self.radius)
 
     def flat_at(self, place):
         """Its section at a place along the axis."""
@@ -259,12 +259,24 @@ def _turns_left(points):
     return float((u * np.roll(v, -1) - np.roll(u, -1) * v).sum()) > 0.0
 
 
-def _rounded(*values):
+def rounded(*values):
+    """Lengths [m] as they are compared: to the nanometre.
+
+    >>> rounded(0.1, -1e-12)
+    (0.1, 0.0)
+    """
     return tuple(round(each, ROUNDED_M) + 0.0 for each in values)  # + 0.0: no minus zero
 
 
-def _moved_axis(axis, low, high, move):
-    """Where an axis with two ends on it goes, and how points of the flat axes move with it."""
+def moved_axis(axis, low, high, move):
+    """Where an axis with two ends on it goes, and how points of the flat axes move with it.
+
+    Parameters: `axis`, its number; `low` and `high` [m], the ends; `move` takes (x, y, z) to where it comes
+    to lie.
+
+    >>> moved_axis(0, 1.0, 2.0, lambda p: (p[1], -p[0], p[2]))[:3]
+    (1, -2.0, -1.0)
+    """
     origin = np.array(move((0.0, 0.0, 0.0)))
     unit = np.array(move(insert((0.0, 0.0), axis, 1.0))) - origin
     new = int(np.abs(unit).argmax())

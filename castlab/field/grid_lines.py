@@ -10,7 +10,9 @@ import numpy as np
 
 from castlab.errors import InputError
 from castlab.field.forms import Disc, Polygon, Prism
+from castlab.field.mesh import Mesh
 from castlab.field.symmetry import planes_of
+from castlab.field.turned import Turned
 from castlab.units import given, metres
 
 GAP = 0.5  # two faces nearer than this share of a cell get one grid line; the other face then cuts cells
@@ -19,6 +21,7 @@ CELLS_ACROSS_A_GATE = 2
 FIRST_TO_GET_A_LINE = ("casting", "feeder", "gate", "chill", "sleeve", "core")
 BYTES_PER_CELL, BYTES_PER_METAL_CELL = 350.0, 2600.0  # measured by tests/benchmark/solids.py
 MOST_BYTES = 1.0e9  # what one solve may take of a laptop's memory; judgement
+FINEST_IN_MESH = 0.5  # a thin section of a mesh gets cells of this share of the usual ones, and no finer
 MOST_COARSE = 2.5  # a cell for a look is at most so many times the usual one
 MOST_CELLS_ALONG = 4000  # more are not even counted
 
@@ -123,13 +126,20 @@ def _thin_sections(layout, cell, look):
             continue
         for axis in range(3):
             for low, high, thickness, across in _sections(body, axis, cores, look):
+                least = FINEST_IN_MESH * cell if isinstance(body.form, Mesh) else 0.0
                 if thickness / cell < across - 1e-6:
-                    yield _Thin(body, axis, low, high, thickness, thickness / across)
+                    yield _Thin(body, axis, low, high, thickness, max(thickness / across, least))
 
 
 def _sections(body, axis, cores, look):
     """(low, high, thickness, cells across) of what must be cut finely enough along an axis."""
     low, high = body.low[axis], body.high[axis]
+    if isinstance(body.form, Mesh):
+        yield *body.form.thin(axis), look.across
+        return
+    if isinstance(body.form, Turned) and axis != body.form.axis:
+        yield low, high, body.form.wall, look.across_a_wall
+        return
     if isinstance(body.form, Prism) and axis != body.form.axis:
         flat = body.form.flat
         if isinstance(flat, Disc) and flat.inner:

@@ -7,7 +7,9 @@ import numpy as np
 
 from castlab.errors import InputError, require_between, require_known, require_positive
 from castlab.field.forms import Ball, Cone, Disc, Prism
+from castlab.field.mesh import Mesh
 from castlab.field.shares import overlap
+from castlab.field.turned import Turned
 from castlab.materials import Alloy, Mould
 from castlab.units import given, phrase
 
@@ -36,7 +38,8 @@ class Block:
     low: tuple[float, ...]
     high: tuple[float, ...]
     material: Mould | None = None
-    form: Prism | Cone | Ball | None = None  # of what is not a straight box
+    form: Prism | Cone | Ball | Turned | Mesh | None = None  # of what is not a straight box
+    reaches_in: bool = False  # whether the casting may take some of its room, as on a round face
 
     def __post_init__(self):
         require_known("role", self.role, ROLES)
@@ -121,7 +124,7 @@ class Layout:
             self._check_block(block)
         for i, first in enumerate(self.blocks):
             for second in self.blocks[i + 1 :]:
-                if first.role != second.role and not _cored(first, second) and overlap(first, second):
+                if first.role != second.role and not _may_share(first, second) and overlap(first, second):
                     raise InputError(
                         f"place of the {second.name}",
                         "taken",
@@ -210,9 +213,10 @@ class Setup:
         require_between("air temperature", self.air_temp_c, -40.0, 60.0, "deg C")
 
 
-def _cored(first, second):
-    """Whether one of two blocks is a core and the other the casting that it makes hollow."""
-    return {first.role, second.role} == {"core", "casting"}
+def _may_share(first, second):
+    """Whether one of two blocks is the casting, and the other makes it hollow or gives way to it."""
+    other = second if first.role == "casting" else first
+    return "casting" in (first.role, second.role) and (other.role == "core" or other.reaches_in)
 
 
 def coordinate(name, value):

@@ -1,12 +1,14 @@
 """One pour, solved as closely as asked for; and what came of it, small enough to travel between processes."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from castlab.errors import InputError
 from castlab.field import grid_lines
 from castlab.field.diagnosis import diagnose
 from castlab.field.freeze import QUICK, freeze, freezing, to_the_end
 from castlab.field.holes import Hole
+from castlab.field.hot_spots import HotSpot, hot_spots
+from castlab.field.own_part import OwnPart
 from castlab.field.section import middle_plane, plane_of
 from castlab.field.shrinkage import accounting
 from castlab.units import Phrase
@@ -83,6 +85,7 @@ class Outcome:
     sponge_m3       the part of them that is sponge
     last_block, froze_s       where the last metal of the casting froze, and when [s]
     casting_m3, casting_kg, poured_kg   the casting, and all metal in the mould
+    spots           of a part of one's own, closely solved: its hot spots, the last to freeze first
     off_middle_m    how far in front of the middle of the casting the largest hole shows best [m]; 0: in it
     """
 
@@ -100,6 +103,7 @@ class Outcome:
     casting_kg: float = 0.0
     poured_kg: float = 0.0
     off_middle_m: float = 0.0
+    spots: tuple[HotSpot, ...] = ()
 
     @property
     def sound(self):
@@ -153,7 +157,10 @@ def outcome_of(design_or_setup, look=FULL):
         account = pour(design_or_setup, look)
     except InputError as error:
         return Outcome("refused", error.phrase)
-    return summary_of(account, look)
+    found = summary_of(account, look)
+    if look == FULL and isinstance(getattr(design_or_setup, "part", None), OwnPart):
+        return replace(found, spots=hot_spots(account.run, account))
+    return found
 
 
 def summary_of(account, look=FULL):

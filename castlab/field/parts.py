@@ -8,6 +8,8 @@ import math
 
 from castlab.errors import InputError, require_between, require_known, require_number
 from castlab.field.bodies import prism
+from castlab.field.own_part import OwnPart
+from castlab.field.own_rigging import rigged
 from castlab.field.rigging import HEAVY, RIGGING_NAMES, THIN, Face, Part, Rigging, rig, slab, turned
 from castlab.units import given, metres, phrase
 
@@ -351,13 +353,15 @@ ROUND_PARTS = ("sheave", "bollard cap")
 
 
 def layout_of(part, **sizes):
-    """The layout of a `part` by its name, with its own sizes and what a Rigging takes.
+    """The layout of a `part`, with its own sizes and what a Rigging takes: one by its name, or an OwnPart.
 
     Raises InputError for an unknown part or size, and for what the part's own function refuses.
 
     >>> layout_of("cleat", post=0.03).title
     'cleat'
     """
+    if isinstance(part, OwnPart):
+        return rigged(part, sizes)
     require_known("part", part, PARTS)
     make = PARTS[part]
     known = [*make.__code__.co_varnames[: make.__code__.co_argcount], *RIGGING_NAMES]

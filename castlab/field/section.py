@@ -8,6 +8,8 @@ import math
 import numpy as np
 
 from castlab.field.forms import Polygon, Prism
+from castlab.field.mesh import Mesh
+from castlab.field.turned import Rings, Turned
 
 CORNERS = 48  # of the polygon that stands for a circle
 ENOUGH = 0.5  # the middle plane will do where it cuts this share of a hole's largest section; judgement
@@ -36,9 +38,11 @@ def outlines(body, z):
         ends = form.low, form.high
         return tuple(_rectangle(*((ends, span) if form.axis == 0 else (span, ends)))
                      for span in spans if span[1] > span[0])
+    if isinstance(form, Mesh):
+        return form.outlines(z)
     if form.axis == 2:
         return _flat_outlines(form.flat_at(z))
-    return _turned_outline(form, z)
+    return _turned_outlines(form, z) if isinstance(form, Turned) else _turned_outline(form, z)
 
 
 def _rectangle(x, y):
@@ -48,6 +52,8 @@ def _rectangle(x, y):
 def _flat_outlines(flat):
     if isinstance(flat, Polygon):
         return (flat.points,)
+    if isinstance(flat, Rings):
+        return tuple(each for disc in flat.discs for each in _flat_outlines(disc))
     angles = 2.0 * np.pi * np.arange(CORNERS) / CORNERS
     (u, v), radii = flat.middle, [each for each in (flat.radius, flat.inner) if each]
     return tuple(tuple(zip((u + radius * np.cos(angles)).tolist(), (v + radius * np.sin(angles)).tolist(),
@@ -65,6 +71,21 @@ def _turned_outline(form, z):
             point = float(place), disc.middle[0] + side * half
             points.append(point if form.axis == 0 else point[::-1])
     return ((*there, *back[::-1]),)
+
+
+def _turned_outlines(form, z):
+    """An outline that stands or lies in the plane, on both sides of its axis."""
+    off = z - form.middle[1]
+    corners = np.array((*form.points, form.points[0]))
+    along = np.linspace(0.0, 1.0, CORNERS // 2)[:, None, None]
+    radii, places = np.moveaxis(corners[:-1] + along * np.diff(corners, axis=0), 2, 0)
+    halves = np.sqrt(np.maximum(radii.T.ravel() ** 2 - off**2, 0.0))
+    found = []
+    for side in (-1.0, 1.0):
+        pair = places.T.ravel(), form.middle[0] + side * halves
+        pair = pair if form.axis == 0 else pair[::-1]
+        found.append(tuple(zip(*(each.tolist() for each in pair), strict=True)))
+    return tuple(found)
 
 
 def upright_spans(body, x, z):

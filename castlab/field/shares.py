@@ -8,6 +8,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from castlab.field.forms import Ball, Cone, insert
+from castlab.field.mesh import Mesh
+from castlab.field.mesh_shares import shares_in
+from castlab.field.turned import Turned
 
 LINES = 8  # a flat form is measured along so many lines in each row of cells, and across them
 LAYERS, WEIGHTS = np.polynomial.legendre.leggauss(3)  # a cone is so many discs in each layer of cells
@@ -53,10 +56,12 @@ def shares_of(body, edges):
             where,
             [_on_a_line(edge, low, high) for edge, low, high in zip(near, body.low, body.high, strict=True)],
         )
+    if isinstance(form, Mesh):
+        return Shares(where, *shares_in(form, near))
     if isinstance(form, Ball):  # equal along all axes
         stacks = [_stack(where, near, replace(form, axis=axis)) for axis in range(3)]
         return _mean(where, stacks)
-    if isinstance(form, Cone):
+    if isinstance(form, (Cone, Turned)):
         return _stack(where, near, form)
     flat = _flat_shares(form.flat, [edge for axis, edge in enumerate(near) if axis != form.axis])
     return _raised(where, form.axis, flat, _on_a_line(near[form.axis], form.low, form.high))

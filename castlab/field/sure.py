@@ -28,22 +28,23 @@ def across_bands(design, pour_band_k=POUR_BAND_K):
     """
     name = design.mould.name.removesuffix(", hot")
     conducts = _band(name, "conductivity_hot" if design.mould.name != name else "conductivity")
+    own = design.mould.conductivity / conducts[0]  # not 1 where a shop has measured its mould
     holds, shrinks = (_band(design.alloy.name, name) for name in ("latent_heat", "freezing_contraction"))
     found = []
     for mould_end, heat_end, shrink_end, pour_end in EIGHT:
         metal = replace(design.alloy, latent_heat=holds[heat_end], freezing_contraction=shrinks[shrink_end])
-        around = replace(design.mould, conductivity=conducts[mould_end])
+        around = replace(design.mould, conductivity=own * conducts[mould_end])
         poured = max(design.pour_temp_c + pour_end * pour_band_k, metal.liquidus_c)
         found.append(replace(design, alloy=metal, mould=around, pour_temp_c=poured))
     return tuple(found)
 
 
 def _band(name, quantity):
-    """{-1: low, 1: high} of a value in castlab/data; the value itself where no band is given."""
+    """{-1: low, 0: value, 1: high} of a value in castlab/data; the value itself where no band is given."""
     for value in values(name):
         if value.quantity == quantity:
             low, high = (value.value if end is None else end for end in (value.low, value.high))
-            return {-1: low, 1: high}
+            return {-1: low, 0: value.value, 1: high}
     raise InputError(quantity, name, "it must be in castlab/data for its band to be known")
 
 

@@ -2,6 +2,7 @@
 
 from castlab.field.bodies import moved
 from castlab.field.forms import ROUNDED_M
+from castlab.field.mesh import Mesh
 
 
 def planes_of(layout):
@@ -30,7 +31,10 @@ def _is_plane(layout, axis, plane):
     def mirrored(point):
         return tuple(2.0 * plane - each if other == axis else each for other, each in enumerate(point))
 
-    return sorted(map(_key, layout.blocks)) == sorted(_key(moved(body, mirrored)) for body in layout.blocks)
+    plain = [body for body in layout.blocks if not isinstance(body.form, Mesh)]
+    if sorted(map(_key, plain)) != sorted(_key(moved(body, mirrored)) for body in plain):
+        return False
+    return all(body.form.is_mirrored(axis, plane) for body in layout.blocks if isinstance(body.form, Mesh))
 
 
 def _key(body):

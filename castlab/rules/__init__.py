@@ -15,6 +15,7 @@ gas          dissolved hydrogen, gas or shrinkage, arm spacing, Niyama's value
 charge       what to weigh in, additions, whether the crucible takes it and in which order
 melting      heat content, what circuit and elements allow
 furnace      displayed and true temperature of the melt against time
+lining       what a furnace's lining costs; two melts that were timed
 pouring      how much metal cools between furnace and mould
 sensor       checking a sensor at freezing points, what a new one may be off
 weighing     what scales and a stop-watch tell about a casting

@@ -4,6 +4,7 @@ The sensor of such a furnace sits by the elements and not in the melt. While the
 all while it melts, the display runs ahead of it.
 """
 
+import math
 from bisect import bisect_right
 from dataclasses import dataclass
 
@@ -189,6 +190,37 @@ def heat_up(furnace, set_point_c, mass, temps_c, heats, room_c=25.0, hold=HOLD_A
     return _result(furnace, set_point_c, mass, table, records)
 
 
+def display_at_full_power(furnace, times, mass, temps_c, heats, room_c=25.0):
+    """What the display shows while the elements are on without a break: an array [deg C].
+
+    The wall, the metal and the sensor of `heat_up`, with P = power all the time.
+
+    furnace                    `Furnace`
+    times [s]                  after switching on from cold, 0 to 12 hours
+    mass [kg]                  of the charge, 0.02 to 500; 0: the crucible is empty
+    temps_c, heats, room_c     as for `heat_up`; the metal may become hotter than the table
+
+    Raises InputError outside the ranges. Source: that of `heat_up`. Check: at first nearly all heat stays in
+    the wall, which warms by power / heat capacity, 0.576 K each second; the sensor follows 20 s behind.
+
+    >>> tin = (25, 231.9, 231.9, 450), (0, 50e3, 110e3, 163e3)
+    >>> shown = display_at_full_power(SMALL_FURNACE, [0.0, 60.0], 1.0, *tin)
+    >>> float(shown[0]), bool(40 < shown[1] < 25 + 0.576 * 60)
+    (25.0, True)
+    """
+    if mass:
+        mass = require_between("mass of the charge", mass, 0.02, 500.0, "kg")
+    room_c = require_between("room temperature", room_c, -20.0, 50.0, "deg C")
+    times = [require_between("time", each, 0.0, LONGEST_S, "s") for each in np.ravel(times)]
+    table = HeatRows(temps_c, heats)
+    rates, step = _rates(furnace, mass, table, room_c), _step_length(furnace, mass, table)
+    state, time, seen = (room_c, table.liquid_heat(room_c), room_c, 0.0), 0.0, [(0.0, room_c)]
+    while time < max(times, default=0.0):
+        state, time = _runge_kutta(rates, state, furnace.power, step), time + step
+        seen.append((time, state[2]))
+    return np.interp(times, *zip(*seen, strict=True))
+
+
 def _checked_set_point(furnace, set_point_c, room_c):
     set_point_c = require_number("set point", set_point_c, "deg C")
     shown = celsius(set_point_c)
@@ -254,9 +286,10 @@ def _rates(furnace, mass, table, room_c):
     loss, lag, temp_of = furnace.loss, furnace.sensor_lag, table.temp_c
 
     def rates(wall, heat, display, power):
-        to_metal = coupling * (wall - temp_of(heat))
+        to_metal = coupling * (wall - temp_of(heat)) if mass else 0.0
         to_room = loss * (wall - room_c)
-        return (power - to_metal - to_room) / capacity, to_metal / mass, (wall - display) / lag, to_room
+        warming = to_metal / mass if mass else 0.0
+        return (power - to_metal - to_room) / capacity, warming, (wall - display) / lag, to_room
 
     return rates
 
@@ -276,7 +309,7 @@ def _runge_kutta(rates, state, power, step):
 def _step_length(furnace, mass, table):
     """A quarter of the shortest time constant, 5 s at most."""
     least = 1.0 / max(table.slopes)  # the smallest heat capacity of the metal
-    metal = mass * least / furnace.coupling
+    metal = mass * least / furnace.coupling or math.inf
     wall = furnace.wall_heat_capacity / (furnace.coupling + furnace.loss)
     return min(LONGEST_STEP_S, 0.25 * min(metal, wall, furnace.sensor_lag))
 

@@ -136,13 +136,14 @@ def draw(pair):
 def _sheet(titles, frames, words):
     """Two sections side by side, their titles above and their words below."""
     head, foot = (max(map(len, lines)) * LINE + 12 for lines in (titles, words))
-    image = Image.new("RGB", (2 * ROOM + GAP + COLUMN, head + frames[0].height + foot), "white")
-    image.paste(frames[0].crop((0, 0, ROOM, frames[0].height)), (0, head))
-    image.paste(frames[1], (ROOM + GAP, head))
+    end = head + max(frame.height for frame in frames)  # the air above each mould is cut off
+    image = Image.new("RGB", (2 * ROOM + GAP + COLUMN, end + foot), "white")
+    image.paste(frames[0].crop((0, 0, ROOM, frames[0].height)), (0, end - frames[0].height))
+    image.paste(frames[1], (ROOM + GAP, end - frames[1].height))
     draw = ImageDraw.Draw(image)
     for left, title, sentence in zip((8, ROOM + GAP + 8), titles, words, strict=True):
         _write(draw, left, 6, title, font(TITLE_PIXELS, True))
-        _write(draw, left, head + frames[0].height + 2, sentence, font(TEXT_PIXELS, False))
+        _write(draw, left, end + 2, sentence, font(TEXT_PIXELS, False))
     return image
 
 

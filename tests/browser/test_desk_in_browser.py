@@ -2,12 +2,14 @@
 
 import json
 import shutil
+from pathlib import Path
 
 import pytest
 
 from castlab.teach.bad_examples.example_exercise import EXERCISE, FOLDER
 from castlab.teach.bad_examples.hand_out import file_names
-from castlab.teach.exercise.exercise import read_answer
+from castlab.teach.exercise.exercise import answer_file_name, read_answer
+from castlab.teach.marking.class_picture import WIDTH
 
 STUDENT = FOLDER / file_names(EXERCISE.title)[1]
 DESK = FOLDER.parent / "marking_desk.ipynb"
@@ -43,7 +45,7 @@ def test_a_student_says_why_before_seeing_it_and_hands_in(opened, server):
         castlabPanel.content.activeCellIndex = castlabPanel.content.widgets.length - 1;
         jupyterapp.commands.execute('notebook:run-cell');
     }""")
-    saved = server.folder / f"{STUDENT.stem}.json"
+    saved = server.folder / "Ann_answer.json"
     task.wait_for(saved.exists, bool)
     answer = read_answer(task.wait_for(saved.read_text, bool), EXERCISE)
     assert (answer.name, answer.block, answer.values) == ("Ann", "boss", {"feeder_width": 0.036})
@@ -60,7 +62,7 @@ def class_folder(server):
     (target / "returned" / "broken.ipynb").write_text(json.dumps({"cells": 5}))
 
 
-def test_an_instructor_marks_a_class(opened, class_folder):
+def test_an_instructor_marks_a_class(opened, class_folder, server):
     desk = opened(DESK)
     desk.run_all()
     returns = desk.page.get_by_label("folder of returns")
@@ -71,11 +73,52 @@ def test_an_instructor_marks_a_class(opened, class_folder):
     desk.page.wait_for_function("() => document.querySelector('.jp-OutputArea-output table th[scope=row]')",
                                 timeout=1000 * MARK_SECONDS)
     desk.wait_for(desk.words, lambda said: "2 marked, 1 not" in said)
+    picture = desk.page.locator("img.widget-image").first
     words = table.first.text_content()
     assert "Ida" in words and "Otto" in words and "broken.ipynb" in words and "not marked" in words
     desk.screenshot("desk", table.first)
-    desk.press("Save the table")
-    desk.wait_for(desk.words, lambda said: "Saved: marks.csv" in said)
-    desk.press("Save the table")
+    desk.wait_for(lambda: picture.evaluate("picture => picture.naturalWidth"), lambda width: width == WIDTH)
+
+    desk.page.get_by_label("because").fill("a clear sketch")
+    desk.page.get_by_label("marks by hand").fill("-1")
+    desk.page.get_by_label("marks by hand").blur()
+    desk.press("Record")
+    desk.wait_for(desk.words, lambda said: "Recorded for 1" in said)
+    desk.screenshot("desk_one_paper", desk.page.get_by_label("because"))
+
+    desk.page.get_by_text("An answer that came on paper").click()
+    desk.page.get_by_label("name", exact=True).fill("Pia")
+    desk.page.get_by_label("where", exact=True).select_option("boss")
+    desk.page.get_by_label("why", exact=True).select_option(index=1)
+    desk.screenshot("desk_paper", desk.page.get_by_label("why", exact=True))
+    desk.press("Put it with the others")
+    desk.wait_for(desk.words, lambda said: "3 marked, 1 not" in said)
+
+    desk.press("Save tables and comments")
+    desk.wait_for(desk.words, lambda said: "Saved into marks" in said)
+    assert (server.folder / "marks" / "to_import.csv").read_text().startswith('"name","id","mark","comment"')
+    desk.press("Save tables and comments")
     desk.wait_for(desk.words, lambda said: "Not saved" in said)
     assert desk.alerts() == []
+
+
+def test_a_student_does_it_all_on_the_page_alone(browser, tmp_path):
+    """Without a server, as on a laptop that has nothing but a browser."""
+    page, errors = browser.new_page(), []
+    page.on("pageerror", lambda error: errors.append(error))
+    page.goto((FOLDER / file_names(EXERCISE.title)[2]).resolve().as_uri())
+    page.get_by_role("button", name="Save my answer").click()
+    assert page.locator("#said").text_content() == "Not saved yet. Missing: where, why, your name."
+    page.get_by_label("in the boss").check()
+    page.get_by_label("the feeder is frozen or stiff before it").check()
+    page.get_by_label("feeder width, set it to").select_option("0.034")
+    page.get_by_label("Name", exact=True).fill("Zoë O’Neil")
+    page.locator("#words").fill('A "wide" feeder\nstays <b>liquid</b>.')
+    with page.expect_download() as caught:
+        page.get_by_role("button", name="Save my answer").click()
+    assert caught.value.suggested_filename == answer_file_name("Zoë O’Neil")
+    answer = read_answer(Path(caught.value.path()).read_text(encoding="utf-8"), EXERCISE)
+    assert (answer.name, answer.block, answer.reason) == ("Zoë O’Neil", "boss", "freezes first")
+    assert answer.values == {"feeder_width": 0.034} and answer.words == 'A "wide" feeder stays <b>liquid</b>.'
+    assert read_answer(page.locator("#line").input_value(), EXERCISE) == answer and errors == []
+    page.close()

@@ -66,12 +66,23 @@ def test_stock_is_added_for_each_machined_face(faces, millimetres):
     assert 1000 * size == pytest.approx(millimetres)
 
 
+@pytest.mark.parametrize("growth", [0.0, 0.012, 0.05])
+def test_what_the_outside_wins_is_missing_inside(growth):
+    """The metal's mass is poured into V; solid, it fills V (1 + growth) but for the hole."""
+    iron, volume, pour = alloy("grey iron"), 2e-3, 1380.0
+    solid = volume * iron.liquid_density(pour) / iron.density_solid
+    hole = contraction.hole_where_mould_yields(volume, iron, pour, growth)
+    assert hole == pytest.approx(volume * (1.0 + growth) - solid, rel=1e-9)
+
+
 @pytest.mark.parametrize(
     "call, parameter",
     [
         (lambda: contraction.volume_to_feed(-1.0, alloy("ZA-12"), 472), "volume"),
         (lambda: contraction.volume_to_feed(1.0, alloy("ZA-12"), 400), "pouring temperature"),
         (lambda: contraction.liquid_contraction(alloy("ZA-12"), math.nan), "pouring temperature"),
+        (lambda: contraction.hole_where_mould_yields(1.0, alloy("ZA-12"), 472, -0.01),
+         "growth of the casting"),
         (lambda: contraction.pattern_scale(alloy("ZA-12"), 500), "temperature of measuring"),
         (lambda: contraction.pattern_size(0.1, 1.5), "pattern scale"),
         (lambda: contraction.pattern_size(0.1, 1.01, machined_faces=3), "machined faces"),

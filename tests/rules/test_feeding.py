@@ -26,6 +26,29 @@ def test_a_sized_feeder_is_large_enough_in_both_ways(casting, volume, loss):
     assert reached == pytest.approx(tight)
 
 
+def test_the_classic_curve_by_hand():
+    """Steel: 0.10 / (2 - 1) + 0.03; aluminium: 0.10 / (2.08 - 1.08) + 0.06; from memory, as the curve is."""
+    assert feeding.least_feeder_volume(2.0, "steel") == pytest.approx(0.13)
+    assert feeding.least_feeder_volume(2.08, "aluminium") == pytest.approx(0.16)
+
+
+@given(near=st.floats(1.2, 5.0), times=st.floats(1.01, 2.0),
+       metal=st.sampled_from(list(feeding.LEAST_FEEDER)))
+def test_a_feeder_that_freezes_later_may_be_smaller(near, times, metal):
+    low, high = (feeding.least_feeder_volume(each, metal) for each in (near, near * times))
+    assert low > high > feeding.LEAST_FEEDER[metal][1]
+
+
+@pytest.mark.parametrize("ratio, metal, parameter", [
+    (1.0, "steel", "freezing ratio"), (1.08, "aluminium", "freezing ratio"),
+    (11.0, "brass", "freezing ratio"),
+    (1.5, "zinc", "metal of the curve")])
+def test_what_the_classic_curve_does_not_know(ratio, metal, parameter):
+    with pytest.raises(InputError) as caught:
+        feeding.least_feeder_volume(ratio, metal)
+    assert caught.value.parameter == parameter
+
+
 def test_a_metal_that_expands_is_governed_by_modulus():
     assert feeding.feeder_volume(1e-4, -0.02) == 0.0
     assert feeding.size_feeder(0.01, 1e-4, -0.02).governs == "modulus"

@@ -76,6 +76,27 @@ def test_heat_that_leaves_the_channel_is_the_heat_that_stops_the_metal():
     assert lost == pytest.approx(held, rel=1e-6)
 
 
+@pytest.mark.parametrize("velocity", [0.3, 2.0])
+def test_a_head_against_friction_stepped_in_time(velocity):
+    """Metal in the channel moves with V / sqrt(1 + f x / d), here in small steps over the running time."""
+    wide, speed = 5e-3, velocity
+    friction = 0.316 * (A356.density_liquid * speed * wide / A356.viscosity) ** -0.25
+    run, step = 0.0, filling.running_time(0.5 * wide, A356, DIE, 700.0) / 20000
+    for _ in range(20000):
+        half = run + 0.5 * step * velocity / math.sqrt(1.0 + friction * run / wide)
+        run += step * velocity / math.sqrt(1.0 + friction * half / wide)
+    found = filling.fluidity_length_under_head(0.5 * wide, velocity, A356, DIE, 700.0)
+    assert found == pytest.approx(run, rel=1e-6)
+
+
+@each_alloy
+def test_friction_shortens_a_run_and_what_a_faster_pour_gains(metal):
+    reach = [filling.fluidity_length_under_head(2e-3, speed, metal, SAND, metal.pour_range_c[1])
+             for speed in (0.5, 1.0)]
+    straight = filling.fluidity_length(2e-3, 0.5, metal, SAND, metal.pour_range_c[1])
+    assert reach[0] < straight and 2.0 ** 0.6 < reach[1] / reach[0] < 2.0
+
+
 @pytest.mark.parametrize("wall", [SAND, DIE], ids=lambda wall: wall.name)
 def test_hotter_metal_fills_a_thinner_wall(wall):
     cool, hot = (filling.thinnest_section(0.3, 0.5, A356, wall, pour) for pour in (680, 750))
@@ -90,6 +111,7 @@ def test_hotter_metal_fills_a_thinner_wall(wall):
         (lambda: filling.fluidity_length(0.0, 0.5, alloy("A356"), DIE, 700), "channel radius"),
         (lambda: filling.fluidity_length(0.01, -0.5, alloy("A356"), DIE, 700), "velocity"),
         (lambda: filling.fluidity_length(0.01, 0.5, alloy("A356"), DIE, 600), "pouring temperature"),
+        (lambda: filling.fluidity_length_under_head(0.01, 0.0, A356, DIE, 700), "velocity"),
         (lambda: filling.running_time(0.01, alloy("A356"), DIE, 700, stops_at=1.5),
          "share of solid that stops the stream"),
         (lambda: filling.running_time(0.01, alloy("A356"), replace(DIE, start_temp_c=615), 700),

@@ -62,6 +62,36 @@ def test_every_part_can_be_chosen(workbench, part):
     assert "feeder_width" in workbench.bench.controls
 
 
+def test_another_part_and_back_loses_nothing(workbench):
+    workbench.choose("eye plate")
+    workbench.bench.set(boss=0.05, alloy="A356", pour_temp_c=730.0)
+    workbench.melt.set(circuit="230 V, 16 A", power=2000.0, pot="rated 3 kg")
+    before = workbench.bench.values, workbench.melt.values
+    workbench.choose("cleat")
+    assert workbench.melt.values == before[1]  # the shop's furnace is the same
+    workbench.melt.set(power=2100.0)
+    workbench.choose("eye plate")
+    assert workbench.bench.values == before[0] and workbench.melt.values == before[1] | {"power": 2100.0}
+    workbench.bench.start_again()
+    workbench.melt.start_again()
+
+
+def test_what_is_written_on_one_part_is_read_on_another(workbench):
+    workbench.choose("eye plate")
+    workbench.shop.choose("crucibles")
+    workbench.shop.form.fill_in(name="A4", water="360")
+    workbench.shop.write_down()
+    workbench.choose("cleat")
+    workbench.melt.set(pot="my shop: A4")
+    assert "361 cm3" in dict(workbench.melt.numbers)["the pot takes"]
+    workbench.settings.keep("cleat in the small pot")
+    workbench.choose("eye plate")
+    workbench.melt.set(pot="rated 5 kg")
+    workbench.settings.put()
+    assert workbench.part == "cleat" and workbench.melt.values["pot"] == "my shop: A4"
+    assert workbench.bench.alert == workbench.melt.alert == ""
+
+
 def test_a_part_that_there_is_not(workbench):
     with pytest.raises(InputError, match="part"):
         workbench.choose("anchor")

@@ -13,15 +13,17 @@ from castlab.field.sure import across_bands
 from castlab.materials import alloy, mould
 from castlab.plan import map_over
 from castlab.teach.bad_examples import hand_out, search
-from castlab.teach.bad_examples.example_exercise import EXERCISE
+from castlab.teach.bad_examples.example_exercise import ANSWERS, EXERCISE
 from castlab.teach.bad_examples.wanted_defect import WantedDefect
-from castlab.teach.marking import marking_desk
+from castlab.teach.marking import solve_answers
+from castlab.teach.marking.returned import Returned
 from castlab.teach.panels import window_map
 from castlab.teach.read_defect import hidden_castings
-from castlab.teach.trust import checks
+from castlab.teach.trust import checks, class_set, least_feeder
 
 PACKAGE = Path(__file__).resolve().parents[2] / "castlab"
 PLAIN = design("eye plate", alloy("ZA-12"), mould("green sand"), 475.0)
+BALL = class_set.class_set()[0]
 WISH = WantedDefect("eye plate", "ZA-12", "green sand", "sink", "boss", 3e-6)
 PLANS = (
     cures.cures(PLAIN),
@@ -29,9 +31,11 @@ PLANS = (
     window_map.survey({(0, 0): PLAIN.setup()}, {}),
     search.prove(WISH, WISH.design(WISH.start)),
     hand_out.prepare(EXERCISE),
-    marking_desk.solve_all(EXERCISE, []),
+    solve_answers.solve_all([EXERCISE], [Returned(("ida.json",), ANSWERS["ida"])]),
     hidden_castings.drawing(1),
     map_over(checks.stated_error, [checks.setup_of(*checks.CASTINGS[0])]),
+    map_over(least_feeder.least_in_field, [("cylinder", "Al-12Si")]),
+    map_over(class_set.by_field, [(BALL, class_set.setup_of(BALL, "ZA-12", "green sand"))]),
 )
 SENDERS = {"Job", "map_over", "LongCheck"}  # their first argument is a function for other processes
 WORKER = """

@@ -9,7 +9,8 @@ import pytest
 
 ROOT = Path(__file__).resolve().parents[2]
 TESTS = ROOT / "tests"
-PLACES = {"rules": "rules", "field": "field", "lessons": "teach/lessons"}  # of the tests: of the modules
+# of the tests: of the modules
+PLACES = {"rules": "rules", "field": "field", "shop": "shop", "lessons": "teach/lessons"}
 OF_A_WHOLE_FOLDER = {
     "field/test_behaviour.py", "field/test_feeding_behaviour.py",  # what a founder would bet on
     "field/test_new_alloys_pour.py", "field/test_refusals.py",  # from the part to the account

@@ -16,18 +16,27 @@ import tracemalloc
 from collections import Counter
 from functools import cache
 
+import numpy as np
 import pytest
+from shares import every
 from test_properties import closes_and_is_finite
 
 from castlab import InputError, alloy_names
+from castlab.field.layout import METAL_ROLES
+from castlab.field.ledger import KINDS
 from castlab.field.outcome import COARSE, FULL, pour
+from castlab.field.section import layer_at
 from castlab.field.shrinkage import MARGINAL_BELOW, SOUND_BELOW
+from castlab.teach.bench.casting import Casting
 from castlab.teach.bench.ready_made import bench_for
+from castlab.teach.picture import raster
+from castlab.teach.picture.hollows import hollows
 from castlab.teach.sliders.part_sliders import FEEDING, MOULDS, SIZES
 from castlab.teach.sliders.to_design import design_of, sliders_for
 
 NEAR = 1.5
 LARGER = 1.01
+LEAST_DRAWN_M2 = 4e-6  # of a section: a smaller hole is a few pixels, and their number is rounded
 AS_IT_STOOD = 0.5  # of the sliders of feeding: what feeds has to fit together
 NORMAL, SLOW, PORTION = 25, 2000, 100
 MOST_REFUSED = 0.1  # of those that can be set up: a neck that a core cuts off, a size past its range
@@ -155,3 +164,34 @@ def test_memory_does_not_grow_over_a_long_session():
     finally:
         tracemalloc.stop()
     assert bench.alert == "" and bench._cache.used_bytes <= 20_000_000
+
+
+@pytest.mark.parametrize("number", every(5, range(50)))
+def test_holes_are_drawn_as_large_as_they_are_in_the_section(number):
+    """Within 5 % of the volume that the account has there, in front of and behind the plane by as much."""
+    part, values, _ = drawn(number)
+    try:
+        casting = Casting(pour(design_of(part, values), COARSE))
+    except InputError:
+        return
+    section, grid = casting.section, casting.run.grid
+    view = raster.View(*raster.bounds([casting.setup.layout]), 672, 432)
+    metal = raster.codes_of(raster.role_codes(section.layout, view, section.plane), METAL_ROLES)
+    seen = hollows(section, view, metal, raster.HOLLOW)
+    layer, twice = layer_at(grid, casting.plane), 2.0 if 0 in dict(grid.planes) else 1.0
+    deep = np.diff(grid.edges[2])[layer] * grid.volume / grid_box(grid)
+    lost = twice * (casting.account.void * grid.metal_volume / deep)[:, :, layer]
+    kinds = np.array([*KINDS, ""])[casting.account.kind[:, :, layer]]
+    own = set(raster.HOLLOW) - {raster.HARMLESS}
+    for own, drawn_as in ((("feeder", "gate"), (raster.HARMLESS,)),
+                          (("sink", "cavity", "pipe_into_casting"), tuple(own))):
+        wanted = lost[np.isin(kinds, own)].sum()
+        if wanted > LEAST_DRAWN_M2:
+            area = np.isin(seen, drawn_as).sum() * view.metres_per_pixel**2
+            assert area == pytest.approx(wanted, rel=0.05), (part, values)
+
+
+def grid_box(grid):
+    """Volume of each cell by its edges [m3]; where half or a quarter is solved, less than `grid.volume`."""
+    x, y, z = (np.diff(edges) for edges in grid.edges)
+    return x[:, None, None] * y[:, None] * z

@@ -72,7 +72,8 @@ def test_what_is_installed_is_pinned():
     for line in pinned + pins("tests/browser/requirements.txt"):
         assert re.fullmatch(r"[\w-]+==[\d.]+", line), line
     assert {line.split("==")[0] for line in pinned} >= {
-        "jupyterlab", "ipywidgets", "numpy", "scipy", "matplotlib", "pytest", "nbval", "hypothesis", "ruff"}
+        "jupyterlab", "ipywidgets", "anywidget", "numpy", "scipy", "matplotlib", "pytest", "nbval",
+        "hypothesis", "ruff"}
 
 
 def test_the_python_named_is_the_python_needed():
@@ -85,7 +86,7 @@ def test_every_data_file_is_packed():
     packed = {path for pattern in patterns for path in (ROOT / "castlab").glob(pattern)}
     data = {path for path in (ROOT / "castlab").rglob("*")
             if path.is_file() and path.suffix not in (".py", ".pyc")}
-    assert {path.parent.name for path in data} == {"data", "templates"} and data <= packed
+    assert {path.parent.name for path in data} == {"data", "templates", "bench"} and data <= packed
 
 
 def test_the_picture_is_one():

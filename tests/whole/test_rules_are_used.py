@@ -1,7 +1,7 @@
 """Every public name of castlab/rules is used by something that a person sees: read from the source.
 
-What stands in castlab/teach and in the notebooks counts, and what a rule calls that is itself used so. A
-test, or a docstring's example, is no use.
+What stands in castlab/teach, in castlab/shop, whose words are shown there, and in the notebooks counts, and
+what a rule calls that is itself used so. A test, or a docstring's example, is no use.
 """
 
 import ast
@@ -21,9 +21,10 @@ def rule_modules():
 
 
 def shown_to_people():
-    """The tree of each module of teach, and of the code of each notebook."""
-    for path in (ROOT / "castlab" / "teach").rglob("*.py"):
-        yield ast.parse(path.read_text(encoding="utf-8"))
+    """The tree of each module of teach and shop, and of the code of each notebook."""
+    for room in ("teach", "shop"):
+        for path in (ROOT / "castlab" / room).rglob("*.py"):
+            yield ast.parse(path.read_text(encoding="utf-8"))
     for path in (ROOT / "notebooks").rglob("*.ipynb"):
         cells = json.loads(path.read_text(encoding="utf-8"))["cells"]
         yield ast.parse("\n".join("".join(cell["source"]) for cell in cells if cell["cell_type"] == "code"))

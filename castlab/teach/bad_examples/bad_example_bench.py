@@ -9,16 +9,17 @@ from castlab.field.holes import name_of
 from castlab.field.parts import PARTS
 from castlab.field.shrinkage import DEFECTS
 from castlab.materials import alloy, alloy_names
-from castlab.teach.bad_examples import hand_out, search_report
-from castlab.teach.bad_examples.search import find, prove
+from castlab.teach.bad_examples import batch_sheet, hand_out, search_report, variants
+from castlab.teach.bad_examples.search import find, has_it, prove
 from castlab.teach.bad_examples.wanted_defect import WantedDefect, bench_sliders, blocks_of, broken
 from castlab.teach.bench.controls import Span, control_of, in_columns, units_switch
 from castlab.teach.bench.ready_made import bench_of
-from castlab.teach.exercise.exercise import Exercise
+from castlab.teach.exercise.exercise import MARKS, Exercise
 from castlab.teach.sliders.part_sliders import FEEDING, MOULDS
 from castlab.teach.sliders.slider import Slider
 from castlab.teach.sliders.to_design import design_of
 from castlab.teach.text import markup
+from castlab.teach.text.reader_units import BOTH
 from castlab.teach.work.progress import Work
 from castlab.teach.work.shown import Shown, button, guarded, menu
 from castlab.units import METRIC, celsius, joined, phrase, said
@@ -36,6 +37,8 @@ INTRO = "Say what the casting shall show, and press Search. Nothing is computed 
 SEARCHING = ("The search tries settings on coarse cells, then proves one on finer cells. Its answer appears "
              "here.")
 NOT_PROVED = "Press “Still robust?” first: only what has been proved as it stands is written."
+NOT_SURE = ("the hole is there in {} of 8 pours; tick “also where it is not robust” to write it all the "
+            "same, and the instructor's sheet will say so")
 LIMITS = ("What is robust here is robust in this model: no flow, no mould movement, no gas. Pour one trial "
           "of your own before a class relies on it.")
 WIDE, LABELS = {"width": "430px"}, {"description_width": "initial"}
@@ -134,32 +137,46 @@ class BadBench(Shown):
         return self._work.wait(timeout)
 
     def exercise(self):
-        """The exercise of what stands on the bench. Raises InputError where it has not been proved so."""
-        if self._proved != self.bench.values or not self.proof.holds:
+        """The exercise of what stands on the bench. Raises InputError where it has not been proved so, and
+        where it is not robust, unless that is allowed."""
+        if self._proved != self.bench.values or not has_it(self._wish_of_bench(), self.proof.usual, 1.0):
             raise InputError("exercise", "not proved", NOT_PROVED)
+        if not (self.proof.holds or self._unsure.value):
+            raise InputError("exercise", "not robust", NOT_SURE.format(self.proof.held))
         values = dict(self.bench.values)
         metal, sand = values.pop("alloy"), values.pop("mould")
         return Exercise(self._title.value.strip(), self._part.value, metal, sand, values,
-                        tuple(self._allowed.value), self._given["metal"].value)
+                        tuple(self._allowed.value), self._given["metal"].value,
+                        {name: field.value for name, field in self._marks.items()})
+
+    def write_batch(self, folder):
+        """Write variants of the exercise into a folder, in the background: they are searched first."""
+        exercise = self.exercise()
+
+        def put_down(found):
+            paths = batch_sheet.write_batch(found, folder, overwrite=self._overwrite.value)
+            words = " ".join(batch_sheet.spread_words(found))
+            self._say(f"Written into {folder}: {len(found.variants)} variants, and {paths[-1].name}. {words}")
+
+        self._say("Variants are drawn and proved, each by a number of its own. Then the files are written.")
+        plan = variants.batch(exercise, self._wish_of_bench(), self._count.value, self._number.value)
+        self._work.start(plan, on_done=self._trying(put_down))
 
     def write(self, folder):
         """Write the exercise into a folder, in the background: its cures are searched first."""
         exercise = self.exercise()
+        sure = search_report.proof_words(self._wish_of_bench(), self.proof, BOTH)
 
         def put_down(material):
             self._material = exercise, material
-            try:
-                paths = hand_out.write(exercise, folder, material, overwrite=self._overwrite.value)
-            except (InputError, OSError) as error:
-                self._say(phrase("Nothing was written: {}.", error))
-                return
+            paths = hand_out.write(exercise, folder, material, overwrite=self._overwrite.value)
             self._say(f"Written into {folder}: {', '.join(path.name for path in paths)}.")
 
         if self._material is not None and self._material[0] == exercise:
-            put_down(self._material[1])  # its cures are known from the last time
+            self._trying(put_down)(self._material[1])  # its cures are known from the last time
             return
         self._say("Its cures are searched first, for the instructor's sheet. Then the files are written.")
-        self._work.start(hand_out.prepare(exercise), on_done=put_down)
+        self._work.start(hand_out.prepare(exercise, sure), on_done=self._trying(put_down))
 
     def print_wish(self):
         """Print the wish and its limits, for a number cell."""
@@ -239,10 +256,31 @@ class BadBench(Shown):
         self._allowed = widgets.SelectMultiple(description="students may turn", rows=8, style=LABELS,
                                                layout=WIDE)
         self._overwrite = widgets.Checkbox(False, description="replace files that are there", indent=False)
+        self._unsure = widgets.Checkbox(False, description="also where it is not robust", indent=False)
+        self._marks = {name: widgets.BoundedFloatText(most, min=0.0, max=100.0, step=0.5, description=name,
+                                                      style=LABELS, layout={"width": "110px"})
+                       for name, most in MARKS.items()}
+        marks = widgets.HBox([widgets.HTML("marks for"), *self._marks.values()], layout=ROW)
+        self._count = widgets.BoundedIntText(12, 1, variants.MOST, description="variants", style=LABELS,
+                                             layout={"width": "150px"})
         write = self._button("Write the exercise", lambda: self.write(self._folder.value))
+        batch = self._button("Write a batch, one a student", lambda: self.write_batch(self._folder.value))
         heading = widgets.HTML("<b>write it for the class</b>")
-        self._writing = widgets.VBox([heading, self._title, self._folder, self._allowed, self._overwrite,
-                                      write])
+        self._writing = widgets.VBox([
+            heading, self._title, self._folder, self._allowed, marks, self._overwrite, self._unsure, write,
+            widgets.HBox([self._count, batch], layout=ROW),
+        ])
+
+    def _trying(self, put_down):
+        """What writes files, and says why where it cannot."""
+
+        def tried(material):
+            try:
+                put_down(material)
+            except (InputError, OSError) as error:
+                self._say(phrase("Nothing was written: {}.", error))
+
+        return tried
 
     def _part_chosen(self):
         """Another part has another bench, other blocks and other sliders."""

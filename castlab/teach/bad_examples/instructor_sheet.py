@@ -16,6 +16,9 @@ from castlab.teach.text.reader_units import BOTH
 
 LOSS = ("weigh in", "more than that: the cup, the rest of the sprue, what stays in the pot and what is lost "
         "as dross come on top, together often a fifth (common practice)")
+WORKING = ("cure", "setting", "all it sets, with its margin", "for students", "result", "how sure",
+           "metal poured", "of it casting", "metal more", "solid after", "and besides")
+FAILING = ("what does not work", "best setting", "for students", "what is left", "why")
 OF_BAD_ONE = "A casting that is bad on purpose is for cutting open: mark it, and let nobody use it."
 
 
@@ -32,6 +35,7 @@ def sheet_of(exercise, material, drawing):
         "exercise": exercise,
         "drawing": drawing,
         "truth": truth,
+        "how_sure": material.how_sure,
         "setting": _setting(exercise),
         "cures": _cures(exercise, material.cures),
         "model": _model(truth, allowed),
@@ -58,17 +62,12 @@ def _cures(exercise, found):
         kind, setting, *others = cure_table.row_of(cure, BOTH)
         row = kind, setting, "yes" if within(exercise, cure.changes) else "no", *others
         if cure.works:
-            working.append(row)
+            sets = change_words(exercise, dict(cure.margin or cure.changes), BOTH)
+            working.append((*row[:2], sets, *row[2:]))
         else:
             failing.append((*row[:4], row[-1]))
     note = cure_table.NOTE.format(*(BOTH.length(cell, 2) for cell in cure_table.CELLS))
-    return ((_with_students(cure_table.HEADINGS), working, ""),
-            (_with_students(cure_table.FAILING), failing, note))
-
-
-def _with_students(headings):
-    first, second, *others = headings
-    return (first, second, "for students", *others)
+    return (WORKING, working, ""), (FAILING, failing, note)
 
 
 def _model(truth, allowed):
@@ -84,7 +83,7 @@ def _model(truth, allowed):
 
 
 def _scheme(exercise):
-    rows = [(name, f"{most:g}", SCHEME[name]) for name, most in exercise.marks.items()]
+    rows = [(name, f"{most:g}", SCHEME[name]) for name, most in exercise.marks.items() if most]
     return (*rows, ("sum", f"{exercise.most_marks:g}", ""))
 
 

@@ -12,9 +12,8 @@ that a bench does, it does alone: one lock for all benches, because the drawing 
 
 import asyncio
 import inspect
-import itertools
 import time
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import replace
 
 import ipywidgets as widgets
@@ -23,8 +22,9 @@ from castlab.errors import InputError, require_known
 from castlab.field.freeze import to_the_end
 from castlab.field.outcome import COARSE, FULL
 from castlab.teach.bench.cache import Cache
-from castlab.teach.bench.casting import solving_casting
-from castlab.teach.bench.controls import control_of, image, in_groups, units_switch
+from castlab.teach.bench.casting import solving_casting, who_pays
+from castlab.teach.bench.controls import all_ends, control_of, image, in_groups, units_switch
+from castlab.teach.bench.film import FilmPlace
 from castlab.teach.picture import raster
 from castlab.teach.picture.picture import WIDTH, Picture
 from castlab.teach.picture.scene import Label, Scene
@@ -40,7 +40,6 @@ SLICE_SECONDS = 0.03  # so long the full answer is computed at a stretch
 PAUSE_SECONDS = 0.003  # ... and then so long it is waited for the next move
 HIDDEN = "The result is hidden. First say what you expect; then it appears here."
 ROUGH = "quick answer; the full one follows when the slider rests"
-MOST_ENDS = 4  # of so many length sliders all ends are tried together
 HELD_SHARE = 0.55  # size of the held picture beside its numbers
 
 
@@ -59,20 +58,22 @@ class Bench(Shown):
                field `greyed`; when left out, the section of a casting
     sentence_of, numbers_of   functions: (result, units) -> what is said; when left out, what the result says
     looks      while a slider moves, and at rest
+    from_book_of   function: values -> what the shop's own book says to them, where a bench reads one
     """
 
     def __init__(self, sliders, setup_of, solve=solving_casting, follows=None, picture=None, scene_of=None,
-                 sentence_of=None, numbers_of=None, looks=(COARSE, FULL)):
-        self._setup_of, self._solve, self._looks = setup_of, solve, looks
+                 sentence_of=None, numbers_of=None, looks=(COARSE, FULL), from_book_of=None):
+        self._setup_of, self._solve, self._looks, self._from_book_of = setup_of, solve, looks, from_book_of
         self._scene_of = scene_of or casting_scene
         self._sentence_of = sentence_of or (lambda result, units: result.sentence(units))
         self._numbers_of = numbers_of or (lambda result, units: result.numbers(units))
         self._follows, self._cache = follows or {}, Cache()
         self.units, self.hidden, self.error = METRIC, False, None
-        self._hidden_words, self._result, self._solved = HIDDEN, None, None
+        self.hidden_words, self._result, self._solved = HIDDEN, None, None
         self._scene, self._held = None, None
         self._may_show = True
-        self._moves, self._quiet, self._listeners, self._move_listeners = 0, False, [], []
+        self._moves, self._quiet = 0, False
+        self._listeners, self._move_listeners, self._rest_listeners = [], [], []
         self.controls = {slider.name: control_of(slider) for slider in sliders}
         self._first_values = self.values
         self._own_picture, self._picture = picture is not None, picture
@@ -86,6 +87,11 @@ class Bench(Shown):
     def values(self):
         """The present values of all sliders and menus, SI."""
         return {name: control.value for name, control in self.controls.items()}
+
+    @property
+    def from_book(self):
+        """What the shop's own book says to the present values; None where no book is read."""
+        return self._from_book_of(self.values) if self._from_book_of else None
 
     @property
     def first_values(self):
@@ -135,6 +141,9 @@ class Bench(Shown):
         """Show the full answer for the present values now, without waiting for the sliders to rest."""
         self._moves += 1  # what waits for rest need not come any more
         self._draw(full=True)
+        shown = None if self.hidden or self.error else self._result
+        for listener in self._rest_listeners:
+            listener(shown)
 
     @alone
     def solve(self, **changes):
@@ -160,12 +169,44 @@ class Bench(Shown):
         """Call `listener()` after each redraw: a slider moved, the result hidden or shown, other units."""
         self._move_listeners.append(listener)
 
+    def when_rested(self, listener):
+        """Call `listener(result)` each time that the full answer is shown; None for one that is hidden or
+        cannot be cast."""
+        self._rest_listeners.append(listener)
+
+    @property
+    def png(self):
+        """The picture as it is shown now: bytes."""
+        return bytes(self._image.value)
+
+    def say_below(self, words):
+        """Say something of the bench below it, or nothing."""
+        self._below.value = markup.paragraph(words) if words else ""
+
+    @alone
+    def take_back(self, values, units, shown):
+        """Stand as on an earlier day: a quick answer at once, the full one as after any move.
+
+        A value that no slider here can take, because the lesson has changed since, is left out.
+        """
+        self.hidden = True
+        known = [name for name in self.controls if name in values]
+        for name in sorted(known, key=lambda name: name not in self._follows):
+            with suppress(InputError):
+                self._move({name: values[name]})
+        self.speak(units)
+        self.hidden = not shown
+        self._draw(full=False)
+        self._settle_later()
+        for listener in self._listeners if shown else ():
+            listener()
+
     # ---- what the buttons do
 
     @alone
     def hide(self, words=HIDDEN, may_show=True):
         """Hide the result and show these words until `reveal`; `may_show` offers a button that reveals it."""
-        self.hidden, self._hidden_words, self._may_show = True, words, may_show
+        self.hidden, self.hidden_words, self._may_show = True, words, may_show
         self.settle()
 
     @alone
@@ -211,6 +252,22 @@ class Bench(Shown):
         self.settle()
 
     @alone
+    def offer(self, name, options):
+        """Let a menu offer other names; one that is chosen and still offered stays. The slider's first value
+        must be among them."""
+        control = self.controls[name]
+        with self._keeping_quiet():
+            before = control.value
+            control.offer(tuple(options))
+            if control.value != before:
+                self._follow(name)
+
+    @alone
+    def forget(self):
+        """Drop all kept results, for a bench that is not shown for a while: they take much memory."""
+        self._cache = Cache()
+
+    @alone
     def hold(self):
         """Keep the present state below the bench, to compare later ones with it."""
         if self.result:
@@ -251,9 +308,9 @@ class Bench(Shown):
             self._make_room(*raster.bounds([setup.layout], margin=0.0))
         self._scene = self._scene_of(setup, result, self.units)
         self._image.value = self._picture.show(self._scene).png()
-        self._say(self._sentence_of(result, self.units) if result else self._hidden_words)
+        self._say(self._sentence_of(result, self.units) if result else self.hidden_words)
         pairs = self._numbers_of(result, self.units) if result else ()
-        self._numbers.value = markup.numbers(pairs, ROUGH if rough else "")
+        self._numbers.value = who_pays(result) + markup.numbers(pairs, ROUGH if rough else "")
         self._compare()
         self._tell_moved()
 
@@ -269,6 +326,7 @@ class Bench(Shown):
         self._tell_moved()
 
     def _tell_moved(self):
+        self.film_place.follow(None if self.error else self._result, self.units)
         for listener in self._move_listeners:
             listener()
 
@@ -384,7 +442,7 @@ class Bench(Shown):
         lengths = [(name, *control.range()[::2]) for name, control in self.controls.items()
                    if control.slider.kind == "length"]
         layouts = []
-        for ends in _all_ends(lengths):
+        for ends in all_ends(lengths):
             try:
                 layouts.append(self._setup_of(self.values | ends).layout)
             except InputError:
@@ -408,8 +466,10 @@ class Bench(Shown):
         self._held_box = widgets.HBox([self._held_image, self._held_words], layout={"display": "none"})
         for name, control in self.controls.items():
             control.widget.observe(self.guarded(lambda name=name: self._moved(name)), "value")
+        self._below = widgets.HTML()
+        self.film_place = FilmPlace(self)
         parts = [in_groups(self.controls.values()), self._alert, self._sentence, self._image, self._numbers,
-                 self._make_buttons(), self._held_box]
+                 self._make_buttons(), self.film_place.widget, self._held_box, self._below]
         self.widget = widgets.VBox(parts)
 
     def _make_buttons(self):
@@ -418,8 +478,8 @@ class Bench(Shown):
         self._let_go_button = self.button("Let the held one go", self.let_go)
         again = self.button("Start again", self.start_again)
         self._units = units_switch(self.guarded(self._units_chosen))
-        return widgets.HBox([self._show_button, again, self._hold_button, self._let_go_button, self._units],
-                            layout={"flex_flow": "row wrap"})
+        buttons = [self._show_button, self.film_place.button, again, self._hold_button, self._let_go_button]
+        return widgets.HBox([*buttons, self._units], layout={"flex_flow": "row wrap"})
 
     def _units_chosen(self):
         if not self._quiet:
@@ -428,21 +488,6 @@ class Bench(Shown):
     def button(self, words, action):
         """A button with these words that does `action()`, guarded; for what stands around the bench."""
         return button(words, self.guarded(action))
-
-
-def _all_ends(lengths):
-    """Settings that show how large a layout can get: all ends together, or of many sliders each alone.
-
-    lengths: (name, low, high) of each slider.
-    """
-    if len(lengths) <= MOST_ENDS:
-        for ends in itertools.product(*((low, high) for _, low, high in lengths)):
-            yield {name: end for (name, _, _), end in zip(lengths, ends, strict=True)}
-        return
-    yield {name: high for name, _, high in lengths}
-    for name, low, high in lengths:
-        yield {name: low}
-        yield {name: high}
 
 
 def casting_scene(setup, result, units):

@@ -20,13 +20,19 @@ from castlab.field.shrinkage import Shrinkage
 from castlab.materials import flags
 from castlab.rules.scatter import scatter_of_freezing_time
 from castlab.teach.picture import raster
+from castlab.teach.picture.dots import LEAST_SPONGE
 from castlab.teach.picture.scene import Label
+from castlab.teach.text import markup
 from castlab.teach.text.sentence import sentence, worth_a_label
 
 DRAWN_AS = {"feeder": raster.HARMLESS, "gate": raster.HARMLESS, "sink": raster.SINK, "cavity": raster.CAVITY,
             "sponge": raster.SPONGE, "pipe_into_casting": raster.PIPE}
 NAMES = {"sink": "sink", "cavity": "cavity", "sponge": "sponge", "pipe_into_casting": "pipe into the casting"}
+OWN = "unfed: holes"
+PAYERS = {"supplied by the pour": (255, 255, 255), "gate and sprue": (190, 205, 220),
+          "feeder": (110, 140, 170), OWN: (200, 60, 0)}  # rising in grey, and the last one hatched
 LEAST_PIPE = 0.05  # of what is asked; less pipe in a feeder gets no label
+KEPT = 0.05  # share of its metal that a cell may lack and still be metal in a picture
 TOGETHER = 0.97  # of the last time: what is solid from then on counts as the last metal in a picture
 NOTHING = 2e-4  # of the casting's volume; less is lost in the scatter of the data
 GRID_ORDER = 1.3  # errors go with cell ** 1.3, as measured on the reference problem: convex corners
@@ -182,8 +188,9 @@ class Casting:
         drawn_as = np.array([DRAWN_AS.get(kind, 0) for kind in KINDS] + [0])  # the last is for kind -1
         share = self.run.freeze_time_s / self.run.last_time_s
         kinds = drawn_as[account.kind]
-        x, y, layers = whole_section(grid, (share, account.void, kinds), self.plane)
-        return raster.Section(self.setup.layout, x, y, *layers, self.last_metal, self.plane)
+        filled = grid.metal_volume / grid.volume
+        x, y, (*layers, filled) = whole_section(grid, (share, account.void, kinds, filled), self.plane)
+        return raster.Section(self.setup.layout, x, y, *layers, self.last_metal, self.plane, filled)
 
     @cached_property
     def plane(self):
@@ -203,7 +210,7 @@ class Casting:
             there = np.unravel_index(times.argmax(), grid.shape)
             place = tuple(float(centre[at]) for centre, at in zip(grid.centres, there, strict=True))
         body = (grid.block == grid.block[cell_at(grid, place)]) & (grid.metal > 0.0)
-        kept = body & (self.account.void < raster.MOSTLY_VOID)
+        kept = body & (self.account.void < KEPT)
         return self._nearest(kept, place) if kept.any() else place
 
     def _in_section(self, mask):
@@ -234,6 +241,17 @@ class Casting:
             *((self.setup.alloy.name, warning) for warning in flags(self.setup.alloy.name)),
         )
 
+    def who_pays(self):
+        """Parts of a bar: who supplied which share of what was asked for; none where metal grows."""
+        paid = self.account.paid_m3
+        own = self.casting_paid_m3 + paid["dimensional"]
+        supplied = paid["pour"], paid["gate"], paid["feeder"], own
+        whole = sum(supplied)
+        if min(supplied) < 0.0 or whole <= 0.0:
+            return ()
+        return tuple((name, volume / whole, colour, name == OWN)
+                     for (name, colour), volume in zip(PAYERS.items(), supplied, strict=True))
+
     def _faces_that_go_down(self, units):
         """What is paid without a hole, so that who paid adds up to what was asked for."""
         words = self.volume_words(self.account.paid_m3["dimensional"], units)
@@ -249,7 +267,16 @@ class Casting:
         worth = () if self.sound else worth_a_label(self.account)
         defects = [Label(f"{NAMES[piece.kind]} {units.volume(piece.volume_m3)}", self._in_hole(piece), True)
                    for piece in worth]
-        return (*defects, last, *self._pipe_labels())
+        return (*defects, last, *self._pipe_labels(), *self._sponge_labels(worth, units))
+
+    def _sponge_labels(self, named, units):
+        """Sponge that is drawn as dots, though too little to be named as a defect."""
+        sponge = np.where(self.account.kind == KINDS.index("sponge"), self.account.void, 0.0)
+        sponge = self._in_section(sponge > LEAST_SPONGE) * sponge
+        if not sponge.any() or any(piece.kind == "sponge" for piece in named):
+            return ()
+        most = self._nearest(sponge >= 0.5 * sponge.max(), self.last_metal)
+        return (Label(f"a little sponge, {units.volume(self.account.paid_m3['sponge'])}", most),)
 
     def _in_hole(self, piece):
         """Where a hole is pointed at [m]: the middle of a bent one may lie in sound metal or in sand."""
@@ -272,3 +299,10 @@ class Casting:
         if hole.sum() <= LEAST_PIPE * abs(account.asked_m3):  # less than 0 for a metal that grows
             return ()
         return (Label("pipe (harmless)", middle_of_holes(grid, hole)),)
+
+
+def who_pays(result):
+    """The bar of who supplied what was asked for, as HTML; nothing where the result has none."""
+    parts = result.who_pays() if hasattr(result, "who_pays") else ()
+    said = ", ".join(f"{name} {100 * share:.0f} %" for name, share, *_ in parts)
+    return markup.bar(f"Of the volume asked for: {said}", parts) if parts else ""

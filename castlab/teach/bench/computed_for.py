@@ -4,12 +4,14 @@ from dataclasses import dataclass
 
 from castlab.teach.sliders.slider import words_of
 
+BOOK = "the shop's book as it was"
 MOST_NAMED = 3  # of the sliders that stand elsewhere: more would not be read
 
 
 @dataclass(frozen=True)
 class ComputedFor:
-    """Where one or more benches stood: pairs of a bench and the values of its sliders.
+    """Where one or more benches stood: of each the bench, the values of its sliders, and what the shop's book
+    said to it.
 
     A panel keeps it beside what it computed, and asks it again each time that a bench has moved.
     """
@@ -24,15 +26,17 @@ class ComputedFor:
     @property
     def holds(self):
         """Whether every bench stands there now."""
-        return all(bench.values == values for bench, values in self.stood)
+        return all(bench.values == values and bench.from_book == said for bench, values, said in self.stood)
 
     @property
     def settings(self):
         """What stands elsewhere now, in words."""
-        moved = [(control.slider, values[name], control.value, bench.units) for bench, values in self.stood
+        moved = [(control.slider, values[name], control.value, bench.units) for bench, values, _ in self.stood
                  for name, control in bench.controls.items() if control.value != values[name]]
         named = [f"{slider.label} {words_of(slider, then, units)} (now {words_of(slider, now, units)})"
                  for slider, then, now, units in moved]
+        if any(bench.from_book != said for bench, _, said in self.stood):
+            named.insert(0, BOOK)
         more = len(named) - MOST_NAMED
         return ", ".join(named[:MOST_NAMED]) + (f" and {more} more" if more > 0 else "")
 
@@ -55,4 +59,4 @@ class ComputedFor:
 
 def as_it_stands(*benches):
     """The present state of these benches: a ComputedFor."""
-    return ComputedFor(tuple((bench, bench.values) for bench in benches))
+    return ComputedFor(tuple((bench, bench.values, bench.from_book) for bench in benches))

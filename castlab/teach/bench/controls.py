@@ -1,12 +1,16 @@
 """Sliders and menus that keep SI inside and speak millimetres or inches outside."""
 
+import itertools
+from dataclasses import replace
 
 import ipywidgets as widgets
 
 from castlab.errors import require_between, require_known, require_number
+from castlab.teach.sliders.part_sliders import MORE
 from castlab.teach.sliders.slider import SI_UNITS, format_of, label_of, on_step, scale_of
 from castlab.units import INCH_POUND, METRIC
 
+MOST_ENDS = 4  # of so many length sliders all ends are tried together
 # The number beside a slider takes more room than it needs, and the slider less. On a low screen rows stand
 # closer and columns are narrower, so that the picture is seen together with its sliders.
 STYLE = """<style>
@@ -46,6 +50,13 @@ class Menu:
     @value.setter
     def value(self, name):
         self.widget.value = require_known(self.slider.label, name, self.slider.options)
+
+    def offer(self, options):
+        """Offer other names; what was chosen stays, or goes back to the start where it is not among them."""
+        if options != self.slider.options:
+            value = self.value if self.value in options else self.slider.value
+            self.slider = replace(self.slider, options=options)
+            self.widget.options, self.widget.value = options, value
 
     def range(self):
         """First, middle and last of what it can be set to."""
@@ -198,17 +209,26 @@ def units_switch(chosen):
 
 
 def in_groups(controls):
-    """The controls side by side, one column a group, each with its heading; a long group takes two."""
-    groups = {}
+    """The controls side by side, one column a group, each with its heading; a long group takes two, and one
+    that is seldom used is folded away below them.
+    """
+    groups, folded = {}, []
     for control in controls:
-        groups.setdefault(control.slider.group, []).append(control.row)
+        if control.slider.group == MORE:
+            folded.append(control.row)
+        else:
+            groups.setdefault(control.slider.group, []).append(control.row)
     columns = {}
     for heading, parts in groups.items():
         half = len(parts) if len(parts) <= MOST_ROWS else (len(parts) + 1) // 2
         columns[heading] = parts[:half]
         if parts[half:]:
             columns[f"{heading}, continued"] = parts[half:]
-    return in_columns(columns)
+    shown = in_columns(columns)
+    if not folded:
+        return shown
+    box = in_columns({"": folded})
+    return widgets.VBox([shown, widgets.Accordion([box], titles=(MORE,), selected_index=None)])
 
 
 def in_columns(groups):
@@ -228,3 +248,18 @@ def image(width):
     return widgets.Image(format="png", layout={
         "width": f"{width}px", "height": "auto", "max_width": "100%", "max_height": "56vh",
         "object_fit": "contain", "object_position": "left top", "flex": "0 0 auto"})
+
+
+def all_ends(lengths):
+    """Settings that show how large a layout can get: all ends together, or of many sliders each alone.
+
+    lengths: (name, low, high) of each slider.
+    """
+    if len(lengths) <= MOST_ENDS:
+        for ends in itertools.product(*((low, high) for _, low, high in lengths)):
+            yield {name: end for (name, _, _), end in zip(lengths, ends, strict=True)}
+        return
+    yield {name: high for name, _, high in lengths}
+    for name, low, high in lengths:
+        yield {name: low}
+        yield {name: high}

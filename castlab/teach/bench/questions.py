@@ -4,42 +4,23 @@ Nothing here knows an answer. A question or task is given a function that reads 
 casting, and that says why.
 """
 
-from dataclasses import dataclass
 from functools import wraps
+from random import Random
 
 import ipywidgets as widgets
 
 from castlab.errors import InputError, require_known, require_number
+from castlab.teach.bench.checked import Checked, Prediction
+from castlab.teach.bench.lesson_memory import memory_of
+from castlab.teach.course.the_lessons import asks_for_a_task
 from castlab.teach.text import markup
 from castlab.teach.text.reader_units import sentence_of
 from castlab.teach.work.shown import Shown
-from castlab.units import METRIC, Units
+from castlab.units import METRIC
 
 NOT_YET = "You have not said what you expect yet. Do it above; the answer then appears here."
 SHOWN = "The result was shown without a prediction. Press “Predict again” to hide it and predict."
 FEEDBACK = f"font-size:16px; line-height:1.4; min-height:24px; {markup.WIDTH}"
-
-
-@dataclass(frozen=True)
-class Checked:
-    """What a check found: whether the answer is right, and why or why not."""
-
-    right: bool
-    why: str
-
-    def __str__(self):
-        return f"{'Right' if self.right else 'Not yet'}. {self.why}"
-
-
-@dataclass(frozen=True)
-class Prediction:
-    """One recorded prediction: for which slider values, what was said, and what the computation says, in
-    which units."""
-
-    values: dict
-    said: str
-    checked: Checked
-    units: Units = METRIC
 
 
 def key_of(answer, choices):
@@ -52,6 +33,13 @@ def radio_of(choices):
     """The choices as buttons, none of them pressed yet."""
     options = [(words, key) for key, words in choices.items()]
     return widgets.RadioButtons(options=options, value=None, layout={"width": "max-content"})
+
+
+def shuffle(radio, seed):
+    """Put the buttons of a `radio_of` in the order that belongs to a seed; none of them is pressed then."""
+    options = list(radio.options)
+    Random(seed).shuffle(options)
+    radio.options, radio.value = options, None
 
 
 def slip_in(given, slips, share=0.0, within=0.0):
@@ -93,9 +81,10 @@ class Question(Shown):
     """
 
     def __init__(self, bench, text, choices, judge, slips):
-        self._bench, self._choices = bench, dict(choices)
+        self.bench, self.text, self._choices = bench, text, dict(choices)
         self._judge, self._slips = judge, slips
         self.record = []  # every Prediction made, in order
+        self._listeners = []
         self._build(text)
         bench.when_revealed(self._refresh)
         bench.when_moved(self._follow_units)
@@ -113,13 +102,34 @@ class Question(Shown):
         """
         self._current = self._predicted(key_of(choice, self._choices))
         self.record.append(self._current)
-        self._bench.reveal()
+        self.bench.reveal()
+        for listener in self._listeners:
+            listener(self._current)
         return self._current.checked
 
     def again(self):
         """Hide the result and ask once more, for the sliders as they stand now."""
         self._current, self._radio.value = None, None
-        self._bench.hide()
+        self.bench.hide()
+        self._refresh()
+
+    def words_of(self, choice):
+        """The words of a choice, by its key; the key itself where the question has no such choice."""
+        return self._choices.get(choice, choice)
+
+    def when_answered(self, listener):
+        """Call `listener(prediction)` each time that a prediction has been made and compared."""
+        self._listeners.append(listener)
+
+    def shuffle(self, seed):
+        """Let the choices stand in the order that belongs to a seed, a text or a number."""
+        shuffle(self._radio, seed)
+
+    def take_back(self, record, shown):
+        """Go on from an earlier day: the Predictions made by then, and whether the last is what is shown."""
+        self.record = [each for each in record if each.said in self._choices]
+        self._current = self.record[-1] if shown and self.record else None
+        self._radio.value = self._current.said if self._current else None
         self._refresh()
 
     def verdict(self):
@@ -133,22 +143,22 @@ class Question(Shown):
 
     def _predicted(self, key):
         """This choice beside what the computation says of the bench as it stands, in its units."""
-        result, units = self._bench.solve(), self._bench.units
+        result, units = self.bench.solve(), self.bench.units
         right_key, why = self._judge(result, units)
         if key != right_key:
             slip = self._slips(result, units)[key]
             why = "\n".join(filter(None, (self._both(key, right_key), slip, why)))
-        return Prediction(self._bench.values, key, Checked(key == right_key, why), units)
+        return Prediction(self.bench.values, key, Checked(key == right_key, why), units)
 
     def _follow_units(self):
         """The verdict once more in other units, as long as the bench stands where it was given."""
-        now, bench = self._current, self._bench
+        now, bench = self._current, self.bench
         if now and now.units is not bench.units and now.values == bench.values:
             self._current = self.record[-1] = self._predicted(now.said)
             self._refresh()
 
     def _refresh(self):
-        if self._bench.hidden:
+        if self.bench.hidden:
             words = NOT_YET
         elif self._current is None:
             words = SHOWN
@@ -157,10 +167,10 @@ class Question(Shown):
             words = f"You were {'right' if found.right else 'not right'}. {found.why} {self._tally()}"
         self._verdict.value = markup.status(words, FEEDBACK)
         self._said.value = markup.status(self._thanks(), FEEDBACK)
-        self._radio.disabled = self._button.disabled = not self._bench.hidden
+        self._radio.disabled = self._button.disabled = not self.bench.hidden
 
     def _thanks(self):
-        if self._bench.hidden:
+        if self.bench.hidden:
             return ""
         if self._current is None:
             return "The result is shown, without a prediction."
@@ -176,8 +186,8 @@ class Question(Shown):
 
     def _build(self, text):
         self._current, self._radio = None, radio_of(self._choices)
-        self._button = self._bench.button("This is what I expect", self._pressed)
-        again = self._bench.button("Predict again", self.again)
+        self._button = self.bench.button("This is what I expect", self._pressed)
+        again = self.bench.button("Predict again", self.again)
         self._said, self._verdict = widgets.HTML(), widgets.HTML(markup.status(NOT_YET, FEEDBACK))
         words, buttons = widgets.HTML(markup.paragraph(text)), widgets.HBox([self._button, again])
         self.widget = widgets.VBox([words, self._radio, buttons, self._said])
@@ -189,7 +199,7 @@ class Question(Shown):
         try:
             self.answer(self._radio.value)
         except InputError as error:
-            words = f"Change the sliders first. {sentence_of(error, self._bench.units)}"
+            words = f"Change the sliders first. {sentence_of(error, self.bench.units)}"
             self._said.value = markup.status(words, FEEDBACK)
 
 
@@ -207,9 +217,9 @@ class Task(Shown):
     def __init__(self, bench, text, check, choices=None, number=""):
         if choices and number:
             raise InputError("task", "choices and number", "a task takes one kind of answer")
-        self.bench, self._check = bench, check
+        self.bench, self.text, self._check = bench, text, check
         self._choices, self._number = dict(choices or {}), number
-        self.done, self._checked = False, None
+        self.done, self._checked, self._listeners = False, None, []
         self._build(text)
         bench.when_moved(self._follow_units)
 
@@ -223,7 +233,43 @@ class Task(Shown):
         self._checked = answer, self.bench.values, self.bench.units
         self.done = self.done or found.right
         self._feedback.value = markup.status(str(found), FEEDBACK)
+        for listener in self._listeners:
+            listener(answer, found)
         return found
+
+    @property
+    def on_the_sliders(self):
+        """Whether it is done by moving the sliders, not by choosing or typing."""
+        return self._input is None
+
+    def words_of(self, answer):
+        """An answer in words: those of a choice, or the number that was typed; "" where there is none."""
+        return "" if answer is None else str(self._choices.get(answer, answer))
+
+    def when_checked(self, listener):
+        """Call `listener(answer, found)` each time that an answer has been checked."""
+        self._listeners.append(listener)
+
+    def shuffle(self, seed):
+        """Let the choices, where there are any, stand in the order that belongs to a seed."""
+        if self._choices:
+            shuffle(self._input, seed)
+
+    def take_back(self, answer, found, values, units, done):
+        """Go on from an earlier day: the last answer, what was found then, on which bench, and whether the
+        task was ever done. Without a `found` it was not tried yet."""
+        self.done = done
+        known = not self._choices or answer is None or answer in self._choices
+        self._checked = (answer, values, units) if found and known else None
+        self._feedback.value = markup.status(str(found) if found else "", FEEDBACK)
+        if self._choices and known:
+            self._input.value = answer
+        elif self._number:
+            self._input.value = "" if answer is None else f"{answer:g}"
+
+    def forget(self):
+        """As if it had never been tried."""
+        self.take_back(None, None, {}, METRIC, False)
 
     def _follow_units(self):
         """The same once more in other units. A number that was typed is one of the old units: it stays."""
@@ -286,8 +332,12 @@ def task(text, choices=None, number=""):
     def of_check(check):
         @wraps(check, assigned=("__module__", "__name__", "__doc__"))
         def on(place):
-            return Task(getattr(place, "bench", place), text, lambda _, answer: check(place, answer), choices,
+            made = Task(getattr(place, "bench", place), text, lambda _, answer: check(place, answer), choices,
                         number)
+            memory = memory_of(check.__module__)
+            if memory:
+                memory.add_task(check.__name__, made)
+            return made
         del on.__wrapped__  # help shows what is called: a function of the bench alone
-        return on
+        return asks_for_a_task(on)
     return of_check

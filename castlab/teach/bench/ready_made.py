@@ -1,6 +1,8 @@
 """Ready-made benches: any part of the course with any of the sliders of `part_sliders`."""
 
 from castlab.teach.bench.bench import Bench
+from castlab.teach.bench.shop_bench import shop_bench
+from castlab.teach.sliders.part_sliders import MORE_SIZES
 from castlab.teach.sliders.to_design import (
     FEEDER,
     design_of,
@@ -10,16 +12,22 @@ from castlab.teach.sliders.to_design import (
 )
 
 
-def bench_for(part, *names, metal="ZA-12", sand="green sand", **first):
+def bench_for(part, *names, metal="ZA-12", sand="green sand", book=None, **first):
     """A bench for a part with its sliders of these names; without names, with all of them.
 
     `first`: where sliders stand at first, by name, in metres, words or degrees C. Alloy, mould and pouring
     temperature are on every bench; the mould's temperature when "mould_temp_c" is among the names.
+    `book`: the `BookFile` of the shop whose moulds and usual temperatures count; with it the bench has the
+    sizes too that lessons leave alone.
     """
-    return bench_of(
-        sliders_for(part, *names, metal=metal, sand=sand, **first),
-        lambda values: design_of(part, values).setup(),
-    )
+    sliders = sliders_for(part, *names, metal=metal, sand=sand, **first)
+
+    def setup_of(values):
+        return design_of(part, values).setup()
+
+    if book is None:
+        return bench_of(sliders, setup_of)
+    return shop_bench([*sliders, *MORE_SIZES[part]], setup_of, book)
 
 
 def bench_of(sliders, setup_of, **said):

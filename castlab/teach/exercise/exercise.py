@@ -16,13 +16,17 @@ from castlab.field.parts import PARTS
 from castlab.materials import alloy_names, mould_names
 from castlab.teach.sliders.slider import SI_UNITS
 from castlab.teach.sliders.to_design import design_of, pouring_follows_alloy, sliders_for, sliders_of_part
+from castlab.teach.text.file_names import safe_stem
 from castlab.units import given
 
-VERSION = 1
+VERSION = 2
 MOST_BYTES = 200_000  # an exercise or an answer is a few kilobytes; more is something else
 MOST_WORDS = 2000  # characters of free text
-MARKS = {"place": 2, "reason": 3, "sound": 4, "metal": 3}  # usual marks for each point of the scheme
+MARKS = {"place": 2, "reason": 3, "sound": 4, "metal": 3, "words": 0}  # usual marks for each point
+COMPUTED = ("place", "reason", "sound", "metal")  # the points that the desk marks; words are marked by hand
 OF_ALLOY = ("pour_temp_c", "mould_temp_c")  # their ranges follow the alloy, so they must be free with it
+TEXTS_OF_ANSWER = {"exercise": 64, "name": 200, "number": 40, "block": 64, "reason": 64, "words": MOST_WORDS}
+MOST_NAMED = 3  # exercises that an error names
 OFF_STEP = 1e-3  # of a step; what a slider and a text lose on the way
 
 
@@ -33,7 +37,7 @@ class Exercise:
     part, alloy, mould, values     as on the bench that shows it; `values` in metres, words and degrees C
     allowed                        names of the sliders that a student may turn
     most_metal_kg                  metal that the pot holds [kg]; a cure that needs more is no cure
-    marks                          marks for place, reason, sound and metal
+    marks                          marks for place, reason, sound, metal and, given by hand, words
 
     Where it shrinks is not in it: a student's notebook holds the exercise. Raises InputError for what no
     bench can show.
@@ -63,8 +67,17 @@ class Exercise:
 
     @cached_property
     def key(self):
-        """A short name that tells one exercise from another, and from a changed copy of itself."""
-        return hashlib.sha256(exercise_text(self).encode()).hexdigest()[:12]
+        """A short name that tells one exercise from another. What is only said about it, title and marks, may
+        be corrected after it was handed out."""
+        record = asdict(self)
+        return _short_hash({name: record[name] for name in record if name not in ("title", "marks")})
+
+    @cached_property
+    def keys(self):
+        """The key, and the one that castlab gave it before version 2, with title and marks in it."""
+        marks = {name: self.marks[name] for name in COMPUTED}
+        before = {"castlab": "exercise", **asdict(self), "marks": marks, "version": 1}
+        return self.key, _short_hash(before, indent=1)
 
     @cached_property
     def places(self):
@@ -105,7 +118,10 @@ class Exercise:
 
 @dataclass(frozen=True)
 class Answer:
-    """What a student hands in: which exercise, where and why it shrinks, and the cure on the sliders."""
+    """What a student hands in: which exercise, where and why it shrinks, and the cure on the sliders.
+
+    `number` is the student's on the list of the class; it may be empty.
+    """
 
     exercise: str
     name: str
@@ -113,7 +129,13 @@ class Answer:
     reason: str
     values: dict
     words: str = ""
+    number: str = ""
     version: int = VERSION
+
+    @cached_property
+    def key(self):
+        """A short name that tells one answer from another."""
+        return _short_hash(asdict(self))
 
 
 def exercise_text(exercise):
@@ -131,13 +153,25 @@ def read_exercise(text):
     return Exercise(**_record(text, "exercise", Exercise))
 
 
-def read_answer(text, exercise):
-    """An Answer to that exercise out of JSON text. Raises InputError that says what is wrong with it."""
+def answer_file_name(name):
+    """The name of a student's file, safe on every system whatever the student is called.
+
+    >>> answer_file_name(" Zoë O'Neil "), answer_file_name("../*")
+    ('Zoë_O_Neil_answer.json', 'student_answer.json')
+    """
+    return f"{safe_stem(name) or 'student'}_answer.json"
+
+
+def read_answer(text, *exercises):
+    """An Answer to one of these exercises out of JSON text. Raises InputError that says what is wrong."""
     record = _record(text, "answer", Answer)
-    for name, most in (("exercise", 64), ("name", 200), ("block", 64), ("reason", 64), ("words", MOST_WORDS)):
+    for name, most in TEXTS_OF_ANSWER.items():
         record[name] = plain_text(_require_text(name, record[name], most))
-    if record["exercise"] != exercise.key:
-        raise InputError("exercise", record["exercise"], f"the answer must be to exercise {exercise.key}")
+    exercise = next((each for each in exercises if record["exercise"] in each.keys), None)
+    if exercise is None:
+        keys = ", ".join(each.key for each in exercises[:MOST_NAMED]) + ", ..." * bool(exercises[MOST_NAMED:])
+        raise InputError("exercise", record["exercise"], f"the answer must be to exercise {keys}")
+    record["exercise"] = exercise.key
     if not record["name"]:
         raise InputError("name", "empty", "the answer must say whose it is")
     require_known("place", record["block"], exercise.places)
@@ -183,14 +217,25 @@ def _record(text, what, kind):
     if not isinstance(record, dict) or record.pop("castlab", None) != what:
         raise InputError(what, _shortened(text), f'it must be a JSON object with "castlab": "{what}"')
     version = record.get("version")
-    if isinstance(version, bool) or version != VERSION:
-        raise InputError("version", _shortened(version), f"this castlab reads version {VERSION}")
+    if isinstance(version, bool) or version not in (1, VERSION):
+        raise InputError("version", _shortened(version), f"this castlab reads version {VERSION} and before")
+    if version == 1:
+        _as_version_2(record)
     wanted = set(kind.__dataclass_fields__)
     for name in sorted(wanted - set(record)):
         raise InputError(name, "missing", f"the {what} must have it")
     for name in sorted(set(record) - wanted):
         raise InputError(_shortened(name), "not known", f"the {what} must not have it")
     return record | {"version": VERSION}
+
+
+def _as_version_2(record):
+    """What an exercise and an answer have today, and did not before."""
+    marks = record.get("marks")
+    if isinstance(marks, dict):
+        record["marks"] = {"words": 0} | marks
+    if "block" in record:
+        record.setdefault("number", "")
 
 
 def read_json(text, what, most):
@@ -282,6 +327,10 @@ def _require_plain(name, value):
         _require_number(str(name), value)
     elif len(value) > 64:
         raise InputError(str(name), _shortened(value), "it must be a number or a short word")
+
+
+def _short_hash(record, indent=None):
+    return hashlib.sha256(json.dumps(record, indent=indent, sort_keys=True).encode()).hexdigest()[:12]
 
 
 def _tidy(value):

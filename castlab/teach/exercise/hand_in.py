@@ -1,6 +1,5 @@
 """What a student's notebook of an exercise is made of: two questions, the bench, and the hand-in."""
 
-import os
 from pathlib import Path
 
 import ipywidgets as widgets
@@ -8,7 +7,13 @@ import ipywidgets as widgets
 from castlab.errors import InputError, require_known
 from castlab.field.diagnosis import CAUSES
 from castlab.teach.bench.bench import Bench
-from castlab.teach.exercise.exercise import Answer, answer_text, read_answer, read_exercise
+from castlab.teach.exercise.exercise import (
+    Answer,
+    answer_file_name,
+    answer_text,
+    read_answer,
+    read_exercise,
+)
 from castlab.teach.exercise.settings_in_words import range_words, setting_words
 from castlab.teach.sliders.to_design import mould_follows, pouring_follows_alloy
 from castlab.teach.text import markup
@@ -19,6 +24,7 @@ PLACE = "Where will the largest hole be?"
 REASON = "Why will it be there? Choose the reason that you would give."
 HIDDEN = "The result is hidden. First say above where the largest hole will be, and why."
 MAY_TURN = "You may turn:"
+WHY_IT_WORKS = "Why does your cure work? Two sentences are enough."
 SAID = f"font-size:16px; line-height:1.4; min-height:24px; {markup.WIDTH}"
 WIDE = {"width": "max-content"}  # of its words, and no wider
 
@@ -35,7 +41,7 @@ class HandIn:
     def __init__(self, text):
         self.exercise = read_exercise(text)
         self.bench = bench_for_exercise(self.exercise)
-        self._start, self.said = self.bench.values, None
+        self._start, self.said, self._saved = self.bench.values, None, None
         self._build()
         self.bench.hide(HIDDEN, may_show=False)
 
@@ -57,9 +63,9 @@ class HandIn:
             self.bench.start_again()
         self.bench.reveal()
 
-    def write(self, name=None, words=None):
+    def write(self, name=None, words=None, number=None):
         """Fill in by code what a student fills in by hand."""
-        for field, value in ((self._name, name), (self._words, words)):
+        for field, value in ((self._name, name), (self._words, words), (self._number, number)):
             if value is not None:
                 field.value = value
 
@@ -71,25 +77,29 @@ class HandIn:
             raise InputError("name", "missing", "first write your name")
         changes = {name: value for name, value in self.bench.values.items() if value != self._start[name]}
         return Answer(self.exercise.key, self._name.value.strip(), *self.said, changes,
-                      self._words.value.strip())
+                      self._words.value.strip(), self._number.value.strip())
 
     def hand_in(self, folder="."):
-        """Print the answer and write it beside the notebook; says whether it was saved."""
+        """Print the answer and write it beside the notebook, named after the student; says whether it was
+        saved."""
         try:
             text = answer_text(self.answer())
-            read_answer(text, self.exercise)
+            name = read_answer(text, self.exercise).name
         except InputError as error:
             print(f"Not handed in yet. {sentence_of(error, self.bench.units)}")
             return
         print(text)
-        path = Path(folder) / f"{notebook_name()}.json"
+        path = Path(folder) / answer_file_name(name)
         try:
             self._save(path, text)
         except (InputError, OSError) as error:
             words = getattr(error, "strerror", None) or error
             print(f"Not saved: {words}. Save this notebook; the line above is your answer.")
         else:
-            print(f"Saved: {path.name}. Now save this notebook too, and hand in both files.")
+            print(f"Saved: {path.name}. Hand in this file; save this notebook too, and hand it in with it.")
+            if self._saved not in (None, path):
+                print(f"{self._saved.name} is from before: do not hand it in.")
+            self._saved = path
 
     def print_brief(self):
         """Print what the exercise is about."""
@@ -119,9 +129,11 @@ class HandIn:
         self.expectation = widgets.VBox([ask[0], self._place, ask[1], self._reason, self._button,
                                          self._words_said])
         self._name = widgets.Text(description="Your name", layout={"width": "420px"})
+        self._number = widgets.Text(description="Your number", layout={"width": "420px"},
+                                    placeholder="on the list of the class, if you have one")
         self._words = widgets.Textarea(description="In words", layout={"width": "640px", "height": "80px"},
-                                       placeholder="Why does your cure work? Two sentences are enough.")
-        self.who = widgets.VBox([self._name, self._words])
+                                       placeholder=WHY_IT_WORKS)
+        self.who = widgets.VBox([self._name, self._number, self._words])
 
     def _pressed(self):
         if self._place.value is None or self._reason.value is None:
@@ -160,11 +172,6 @@ def brief_parts(exercise):
     )
     rules = (
         f"The pot holds {BOTH.mass(exercise.most_metal_kg)} of metal in all.",
-        f"Marks: {', '.join(f'{name} {most:g}' for name, most in exercise.marks.items())}.",
+        f"Marks: {', '.join(f'{name} {most:g}' for name, most in exercise.marks.items() if most)}.",
     )
     return given, tuple(range_words(slider, BOTH) for slider in exercise.sliders()), rules
-
-
-def notebook_name():
-    """The notebook's file name without its ending, as Jupyter tells the kernel; "answer" when it does not."""
-    return Path(os.environ.get("JPY_SESSION_NAME") or "answer").stem or "answer"

@@ -1,5 +1,6 @@
 """Settings of an exercise in words: where a slider stands, how far it goes, what a cure changes."""
 
+from castlab.field.cure_kinds import usual_sizes
 from castlab.teach.sliders.part_sliders import metal_sliders
 from castlab.teach.sliders.to_design import sliders_of_part
 from castlab.units import METRIC
@@ -24,12 +25,21 @@ def setting_words(exercise, name, units=METRIC):
 
 def change_words(exercise, changes, units=METRIC):
     """Such as "feeder width 0 mm to 40 mm, feeder height 60 mm": what a cure sets, in the sliders' order."""
-    now, words = exercise.bench_values(), []
+    now, words = usual_sizes(exercise.part) | exercise.bench_values(), []
     for name, value in changes.items():
         if now[name] != value:
             label, kind = _label_and_kind(exercise.part, name)
             words.append(f"{label} from {value_words(kind, now[name], units)} to "
                          f"{value_words(kind, value, units)}")
+    return ", ".join(words) or "nothing is changed"
+
+
+def set_words(exercise, changes, units=METRIC):
+    """Such as "feeder width 40 mm, feeder height 60 mm": the same without where the sliders stood before."""
+    words = []
+    for name, value in changes.items():
+        label, kind = _label_and_kind(exercise.part, name)
+        words.append(f"{label} {value_words(kind, value, units)}")
     return ", ".join(words) or "nothing is changed"
 
 

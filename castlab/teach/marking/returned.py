@@ -22,8 +22,10 @@ from castlab.units import Phrase, joined, phrase
 
 MOST_FILE_BYTES = 20_000_000  # a notebook with its pictures is a few; more is not read
 MOST_FILES = 2000
+LITTER = ("__MACOSX", "Thumbs.db", "desktop.ini")  # what systems leave in folders and archives
 MOST_PRINTED = 50  # lines that look like an answer in one notebook
 NOTEBOOK, ANSWER = ".ipynb", ".json"
+NO_ANSWER = "no answer was found; was the hand-in cell run, and the notebook saved after it?"
 MARK_OF_ANSWER = '"castlab": "answer"'
 
 
@@ -31,54 +33,87 @@ MARK_OF_ANSWER = '"castlab": "answer"'
 class Returned:
     """One student's files: the answer, or the problem (a text, or a Phrase where an error is told).
 
-    `files` are names within the folder.
+    `files` are names within the folder of returns; `folder` is the student's own folder in it, "" where the
+    files lie loose.
     """
 
     files: tuple[str, ...]
     answer: Answer | None = None
     problem: Phrase | str = ""
     remark: Phrase | str = ""
+    folder: str = ""
 
 
-def collect(folder, exercise):
-    """Read every notebook and answer file in a folder: a tuple of Returned, by name of file.
+def collect(folder, *exercises):
+    """Read every notebook and answer file in a folder, and one folder down: a tuple of Returned, by name.
 
-    A notebook `ann.ipynb` and the file `ann.json` beside it belong together, and so do files with the very
-    same answer; where two that belong together differ, that is a problem. Anything else in the folder is
-    reported, but for hidden files. Raises InputError when the folder is none, cannot be read, or is too full.
+    All that lies in a folder of its own is one student's. Of loose files, a notebook `ann.ipynb` and the file
+    `ann.json` beside it belong together, and so do files with the very same answer. Where two that belong
+    together differ, that is a problem. Anything else is reported, but for hidden files. Raises InputError
+    when the folder is none, cannot be read, or is too full.
     """
     root = Path(folder)
     try:
-        paths = sorted(path for path in root.iterdir() if not path.name.startswith("."))
+        entries = _entries(root)
+        inside = {path: _entries_or_problem(path)
+                  for path in entries if path.is_dir() and not path.is_symlink()}
     except (OSError, ValueError):
         raise InputError("folder", plain_text(str(folder)), "it must be a folder that can be read") from None
-    if len(paths) > MOST_FILES:
-        raise InputError("folder", f"{len(paths)} files", f"it must hold at most {MOST_FILES}")
+    count = len(entries) + sum(map(len, inside.values()))
+    if count > MOST_FILES:
+        raise InputError("folder", f"{count} files", f"it must hold at most {MOST_FILES}")
     by_stem = {}
-    for path in paths:
-        known = path.suffix.lower() in (NOTEBOOK, ANSWER)
-        by_stem.setdefault(composed(path.stem if known else path.name), []).append(path)
-    found = [_read_together(group, exercise) for _, group in sorted(by_stem.items())]
-    return _with_namesakes(_without_doubles(found))
+    for path in entries:
+        if path not in inside:
+            known = path.suffix.lower() in (NOTEBOOK, ANSWER)
+            by_stem.setdefault(composed(path.stem if known else path.name), []).append(path)
+    loose = [_read_together(paths, root, exercises) for _, paths in sorted(by_stem.items())]
+    own = [_read_own_folder(path, found, root, exercises) for path, found in inside.items()]
+    return _with_namesakes(sorted([*_without_doubles(loose), *own], key=lambda each: composed(each.files[0])))
 
 
-def answers_in(path, exercise):
+def _entries(folder):
+    return sorted(path for path in folder.iterdir() if path.name[:1] != "." and path.name not in LITTER)
+
+
+def _entries_or_problem(folder):
+    """What lies in a student's folder, or the words that say why nobody knows."""
+    try:
+        return _entries(folder)
+    except OSError as error:
+        return f"the folder cannot be read: {error.strerror or type(error).__name__}"
+
+
+def _read_own_folder(path, found, root, exercises):
+    """The answer in a folder of one student."""
+    if not found or isinstance(found, str):
+        return Returned((_name_of(path, root) + "/",), None, found or "the folder is empty", "", path.name)
+    return replace(_read_together(found, root, exercises), folder=path.name)
+
+
+def _name_of(path, root):
+    return plain_text(path.relative_to(root).as_posix())
+
+
+def answers_in(path, *exercises):
     """All answers in one file: a list. Raises InputError that says what is wrong."""
     text = _text_of(path)
     if path.suffix.lower() == ANSWER:
-        return [read_answer(text, exercise)]
+        return [read_answer(text, *exercises)]
     lines = list(_printed_lines(_cells(text)))
     if len(lines) > MOST_PRINTED:
         raise InputError("answers", f"{len(lines)} in one notebook", f"there may be {MOST_PRINTED} at most")
-    return [read_answer(line, exercise) for line in lines]
+    return [read_answer(line, *exercises) for line in lines]
 
 
-def _read_together(paths, exercise):
-    """The answer of one student out of one file or two."""
-    files, found, problems = tuple(plain_text(path.name) for path in paths), [], []
+def _read_together(paths, root, exercises):
+    """The answer of one student out of the files that belong together."""
+    files, found, problems, without = tuple(_name_of(path, root) for path in paths), [], [], []
     for name, path in zip(files, paths, strict=True):
         try:
-            found += [(name, answer) for answer in answers_in(path, exercise)]
+            answers = [(name, answer) for answer in answers_in(path, *exercises)]
+            found += answers
+            without += [] if answers else [f"{name}: {NO_ANSWER}"]
         except InputError as error:
             problems.append(phrase("{}: {}", name, error))
         except OSError as error:
@@ -87,19 +122,18 @@ def _read_together(paths, exercise):
         where = " and ".join(dict.fromkeys(name for name, _ in found))
         return Returned(files, None, f"different answers in {where}; ask which one counts")
     if not found:
-        nothing = "no answer was found; was the hand-in cell run?"
-        return Returned(files, None, joined("; ", problems) or nothing)
+        return Returned(files, None, joined("; ", [*problems, *without]))
     return Returned(files, found[0][1], remark=joined("; ", problems))
 
 
 def _text_of(path):
-    if path.suffix.lower() not in (NOTEBOOK, ANSWER):
-        allowed = f"it must be a notebook ({NOTEBOOK}) or an answer ({ANSWER})"
-        raise InputError("file", "of another kind", allowed)
     if path.is_symlink():
         raise InputError("file", "a link", "it must be a file itself, not a link to another one")
     if not path.is_file():
-        raise InputError("file", "a folder or a device", "it must be a file")
+        raise InputError("file", "a folder or a device", "it must be a file itself")
+    if path.suffix.lower() not in (NOTEBOOK, ANSWER):
+        allowed = f"it must be a notebook ({NOTEBOOK}) or an answer ({ANSWER})"
+        raise InputError("file", "of another kind", allowed)
     size = path.stat().st_size
     most = MOST_BYTES if path.suffix.lower() == ANSWER else MOST_FILE_BYTES
     if size > most:

@@ -15,6 +15,7 @@ from castlab.field.layout import METAL_ROLES, Layout, Setup
 from castlab.field.outcome import FULL
 from castlab.rules import charge, furnace, melting, pouring
 from castlab.teach.melt import melt_words
+from castlab.teach.melt.from_shop import FromShop
 
 BASIN_M3 = 15e-6  # stays in the pouring cup above the sprue; judgement
 FALL_M = 0.10  # from the lip of the crucible to the cup; judgement
@@ -45,6 +46,7 @@ class MeltSetup:
     circuit           what it is plugged into             sensor_error [K]   display reads too high by
     set_point_c       on the display                      hold [s]     after all metal is liquid
     carry [s]         from the furnace to the end of the pour
+    own               what the shop's own book says of furnace and pot, and takes the place of the above
     """
 
     casting: Setup
@@ -57,6 +59,12 @@ class MeltSetup:
     set_point_c: float
     hold: float
     carry: float
+    own: FromShop = FromShop()
+
+    @property
+    def pot_volume(self):
+        """Volume of the pot to its brim [m3]: measured, else inferred from what it is sold as."""
+        return self.own.pot_volume or charge.rated_volume(self.rated_mass)
 
     @property
     def alloy(self):
@@ -95,9 +103,10 @@ def charge_for(setup):
 
 
 def furnace_of(setup):
-    """The example furnace with this power, and with elements of this age."""
-    new = furnace.SMALL_FURNACE
-    power = melting.aged_power(setup.power, setup.aged)
+    """The shop's own furnace, else the example, with this power, and with elements of this age."""
+    new = setup.own.furnace or furnace.SMALL_FURNACE
+    gives = setup.power if setup.own.furnace is None else new.power * setup.power / setup.own.plate_power
+    power = melting.aged_power(gives, setup.aged)
     by_power = melting.ROOM_C + power / new.loss - 2.0 * new.switching_band
     top = min(melting.aged_top_temp_c(new.top_temp_c, setup.aged), by_power)
     return replace(new, power=power, top_temp_c=top)
@@ -105,7 +114,7 @@ def furnace_of(setup):
 
 def solve_melt(setup, *_):
     """The plan for a `MeltSetup`. A bench says besides how closely to look; here that makes no difference."""
-    weighed, pot = charge_for(setup), charge.rated_volume(setup.rated_mass)
+    weighed, pot = charge_for(setup), setup.pot_volume
     holds = charge.crucible_holds(pot, setup.alloy, max(setup.alloy.liquidus_c, setup.true_set_c))
     oven, run = furnace_of(setup), None
     if setup.true_set_c <= oven.top_temp_c:

@@ -25,9 +25,14 @@ def _fumes(melt, units):
 
 def _pot(melt, units):
     charge_mass, takes = (mass(each, units) for each in (melt.charge.weigh_in, melt.holds))
-    return (f"This pot is too small: {charge_mass} must be weighed in, and a pot rated "
-            f"{melt.setup.rated_mass:g} kg takes {takes} of {melt.alloy.name} with room below the brim. One "
-            "mould cannot be filled from two melts.")
+    return (f"This pot is too small: {charge_mass} must be weighed in, and {pot_words(melt)} takes {takes} "
+            f"of {melt.alloy.name} with room below the brim. One mould cannot be filled from two melts.")
+
+
+def pot_words(melt):
+    """The pot in a sentence: by its name in the shop's book, else by what it is sold as."""
+    own = melt.setup.own.pot_name
+    return f"the pot {own}" if own else f"a pot rated {melt.setup.rated_mass:g} kg"
 
 
 def _circuit(melt, units):
@@ -123,12 +128,20 @@ def _advice(melt, units):
 
 
 def numbers(melt, units):
-    """Pairs of name and words: charge, pot, times, temperatures. The rest stands on the pour sheet."""
+    """Pairs of name and words: charge, pot, times, temperatures. The rest stands on the pour sheet.
+
+    Beside a number stands what the shop's own book says of it.
+    """
+    return tuple((name, melt.setup.own.beside(name, words, units)) for name, words in _numbers(melt, units))
+
+
+def _numbers(melt, units):
     return (
         ("metal to weigh in", mass(melt.charge.weigh_in, units)),
         ("the pot takes", mass(melt.holds, units)),
         *_fill(melt, units),
         *_times(melt, units),
+        *_by_own_pours(melt, units),
         *_temperatures(melt, units),
         *((melt.alloy.name, warning) for warning in flags(melt.alloy.name)),
         ("cautions", " ".join(cautions_at("melt bench"))),
@@ -153,6 +166,15 @@ def _times(melt, units):
                  ("all liquid", units.time(melt.all_liquid)), ("ready", units.time(melt.ready))]
     share = f"{100 * run.efficiency:.0f} % of it in the metal"
     return (*rows, ("electricity", f"{significant(run.energy_in / JOULES_PER_KWH)} kWh, {share}"))
+
+
+def _by_own_pours(melt, units):
+    """When the metal will be ready if this melt is as late, or early, as the shop's pours were."""
+    own = melt.setup.own
+    if own.late is None or melt.ready is None:
+        return ()
+    ready = own.late * melt.all_liquid + melt.setup.hold
+    return (("ready, by your pours", units.time(ready)),)
 
 
 def _temperatures(melt, units):

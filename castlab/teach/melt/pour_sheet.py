@@ -133,11 +133,12 @@ def _metal(melt):
 
 
 def _pot(melt):
-    alloy, rated, plan = melt.alloy, melt.setup.rated_mass, melt.charge
-    volume = charge.rated_volume(rated)
-    brim, bore = BOTH.volume(volume), pouring.likely_bore(volume)
-    lines = [f"Pot rated {rated:g} kg, about {brim} to the brim: takes {weight(melt.holds)} of {alloy.name} "
-             "with room below the brim. The volume is our inference: measure yours.",
+    alloy, plan, own = melt.alloy, melt.charge, melt.setup.own.pot_name
+    brim, bore = BOTH.volume(melt.setup.pot_volume), pouring.likely_bore(melt.setup.pot_volume)
+    pot = f"Pot {own}" if own else f"Pot rated {melt.setup.rated_mass:g} kg"
+    known = "Measured with water." if own else "The volume is our inference: measure yours."
+    lines = [f"{pot}, about {brim} to the brim: takes {weight(melt.holds)} of {alloy.name} "
+             f"with room below the brim. {known}",
              f"Only a pot that has held nothing but the {alloy.family} family."]
     if "pot" not in melt.problems:
         order, again = melt.order, "no" if 2.0 * plan.weigh_in <= melt.holds else "a"
@@ -245,9 +246,15 @@ def _wrong(melt, casting, units):
         lines.append(BY_HEAT[judge_superheat(melt.alloy, melt.enters_c)])
     lines += [f"{melt.alloy.name}: {melt.alloy.notes}",
               "If metal is still solid long after the time above, or liquid far too early, the sensor may be "
-              "wrong: switch off and check it. The times are those of an example furnace: time yours, and "
-              "write it down. Data of metals: 10 to 20 %."]
+              f"wrong: switch off and check it. {_whose_times(melt)} Data of metals: 10 to 20 %."]
     return SheetBlock("What can go wrong", tuple(lines))
+
+
+def _whose_times(melt):
+    own = melt.setup.own
+    if own.furnace is None:
+        return "The times are those of an example furnace: time yours, and write it down."
+    return f"The times are those of the furnace {own.furnace_name}, as you measured it."
 
 
 def _cautions(alloy):

@@ -1,6 +1,7 @@
 """The pour sheet as HTML, which a browser prints, and as a widget that fills it in from two benches."""
 
 import os
+from datetime import date
 from pathlib import Path
 
 import ipywidgets as widgets
@@ -12,13 +13,13 @@ from castlab.teach.melt.melt_chart import MeltChart, MeltScene
 from castlab.teach.melt.pour_sheet import sheet_of
 from castlab.teach.picture.picture import png_of_scene
 from castlab.teach.text import markup, pages
+from castlab.teach.text.file_names import free_path, safe_stem
 from castlab.teach.text.reader_units import sentence_of
 from castlab.teach.work.shown import Shown
 
 HIDDEN = "The pour sheet is filled in when you have said what you expect."
 FILL, SAVE = "Fill in from the benches", "Save it"
 OLD = "Old sheet, in grey: it is not for what stands on the benches now."
-FILE = "pour_sheet.html"
 
 
 def to_html(sheet, pictures=()):
@@ -36,13 +37,13 @@ class PourSheet(Shown):
     """The pour sheet of the casting on one bench and the melt on another, in a notebook.
 
     part, melt   the two benches: `castlab.teach.bench.ready_made`, `castlab.teach.melt.melt_bench`
-    folder       where *Save it* puts pour_sheet.html
+    folder       where *Save it* puts the file, named by part, alloy and day; `path` is the last one
     """
 
     def __init__(self, part, melt, folder="."):
         self._part, self._melt, self._folder = part, melt, Path(folder)
         self._made_for, self._saved_for = as_it_stands(part, melt), as_it_stands()  # nothing is saved yet
-        self._sheet, self._done = "", ""
+        self._sheet, self._done, self.path = "", "", None
         self._page, self._said = widgets.HTML(), widgets.HTML()
         self._buttons = [melt.button(FILL, self.fill), melt.button(SAVE, self._save_pressed)]
         self.widget = widgets.VBox([widgets.HBox(self._buttons), self._said, self._page])
@@ -73,22 +74,30 @@ class PourSheet(Shown):
             self._show(markup.paragraph(words), "")
 
     def save(self):
-        """Make the sheet for what stands on the benches now, show it, and write it: pour_sheet.html, whole or
-        not at all. Returns its path.
+        """Make the sheet for what stands on the benches now, show it, and write it, whole or not at all, to a
+        file of its own: none that is there is replaced, but for the last one of these very settings.
 
-        Raises InputError while it is hidden and for what cannot be cast, OSError where it cannot be written.
+        Returns its path. Raises InputError while it is hidden and for what cannot be cast, OSError where it
+        cannot be written.
         """
         if self._melt.hidden:
             raise InputError("pour sheet", "still hidden", "first say what you expect")
         self._show(to_html(*self._made()), "Filled in.")
-        path, half = self._folder / FILE, self._folder / f".{FILE}.part"
+        path = self.path if self._saved_for.holds and self.path else self._free_path()
+        half = path.with_name(f".{path.name}.part")
         try:
             half.write_text(pages.whole_page("pour sheet", self._sheet), encoding="utf-8")
             os.replace(half, path)
         finally:
             half.unlink(missing_ok=True)
-        self._saved_for = self._made_for
+        self._saved_for, self.path = self._made_for, path
         return path
+
+    def _free_path(self):
+        """A name that says which part, which alloy, and when."""
+        setup = self._part.setup()
+        names = "pour_sheet", safe_stem(setup.layout.title), safe_stem(setup.alloy.name), f"{date.today()}"
+        return free_path(self._folder, "_".join(filter(None, names)), ".html")
 
     def _made(self):
         melt, casting = self._melt.solve(), self._part.solve()
@@ -101,7 +110,7 @@ class PourSheet(Shown):
             self.fill()
             done = f"Not saved. {sentence_of(error, self._melt.units)}"
         except OSError as error:
-            done = f"Not saved. {self._folder / FILE}: {error.strerror or type(error).__name__}."
+            done = f"Not saved. {self._folder}: {error.strerror or type(error).__name__}."
         self._done = done
         self._mark()
 
@@ -113,7 +122,8 @@ class PourSheet(Shown):
     def _mark(self):
         """Say of sheet and file whether they are for what stands on the benches; what is not, is grey."""
         hidden, old = self._melt.hidden, not self._made_for.holds
-        remarks = (self._made_for.note("This sheet", FILL) or self._done, self._saved_for.note(FILE, SAVE))
+        file = self.path.name if self.path else ""
+        remarks = (self._made_for.note("This sheet", FILL) or self._done, self._saved_for.note(file, SAVE))
         self._said.value = markup.status("" if hidden else " ".join(filter(None, remarks)), markup.TEXT)
         page = markup.paragraph(HIDDEN) if hidden else self._sheet
         self._page.value = markup.outdated(OLD, page) if old and not hidden else page

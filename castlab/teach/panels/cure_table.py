@@ -7,6 +7,7 @@ from castlab.field import cure_kinds, cures
 from castlab.field.holes import name_of
 from castlab.teach.bench.bench import HIDDEN
 from castlab.teach.bench.computed_for import as_it_stands
+from castlab.teach.sliders.slider import words_of
 from castlab.teach.sliders.to_design import design_of
 from castlab.teach.text import markup
 from castlab.teach.text.reader_units import sentence_of
@@ -14,8 +15,8 @@ from castlab.teach.work.progress import Work
 from castlab.teach.work.shown import Shown
 from castlab.units import said
 
-HEADINGS = ("cure", "setting", "result", "how sure", "metal poured", "of it casting", "metal more",
-            "solid after", "and besides")
+HEADINGS = ("cure", "setting", "with its margin, as it is tried", "result", "how sure", "metal poured",
+            "of it casting", "metal more", "solid after", "and besides")
 FAILING = ("what does not work", "best setting", "what is left", "why")
 CELLS = cures.COARSE.cell, cures.FULL.cell
 LEAST_KG = 0.5e-3  # less metal more is none
@@ -102,6 +103,8 @@ class CureTable(Shown):
         rows = [row_of(cure, units) for cure in self.found]
         working, failing = ([row for row, cure in zip(rows, self.found, strict=True) if cure.works == wanted]
                             for wanted in (True, False))
+        tried = [self.tried(number) for number, cure in enumerate(self.found) if cure.works]
+        working = [(*row[:2], words, *row[2:]) for row, words in zip(working, tried, strict=True)]
         tables = [markup.table(HEADINGS, working) if working else markup.paragraph(NONE_WORKS),
                   markup.table(FAILING, [(*row[:3], row[-1]) for row in failing],
                                   NOTE.format(*(units.length(cell, 2) for cell in CELLS)))]
@@ -119,6 +122,14 @@ class CureTable(Shown):
         if not self.may_be_tried:
             return markup.outdated(self._for.note("This table", BUTTON), tables)
         return tables if self._for.holds else markup.paragraph(BEFORE.format(self._for.settings)) + tables
+
+    def tried(self, number):
+        """All that a cure sets on the bench, in words; a dash where the bench cannot set it."""
+        controls, units = self._bench.controls, self._bench.units
+        if not self.can_be_set(number):
+            return "-"
+        return ", ".join(f"{controls[name].slider.label} {words_of(controls[name].slider, value, units)}"
+                         for name, value in self._changed(self.found[number])) or "-"
 
     def can_be_set(self, number):
         """Whether the bench has all sliders that a cure moves, and their ranges reach so far."""

@@ -7,6 +7,7 @@ Words are set by the imaging library: Matplotlib takes longer for one label than
 
 import functools
 import io
+import re
 
 import numpy as np
 from matplotlib import colormaps, font_manager
@@ -24,10 +25,15 @@ WIDTH, HEIGHT, DPI = 800, 440, 100  # pixels on the screen
 COLUMN = 124  # of these, the width of the column with gravity, colours and scale bar
 MARGIN = 4
 FONT_PT = 13
+MARK_PT = 13  # of the mark of the last place
 LABEL_PAD = 3  # pixels of white round the words of a label
 MAP = "viridis"  # perceptually uniform, told apart by colour-blind eyes, and rises evenly in grey
 BANDS = 10  # colours between the first metal to freeze and the last: ten per cent of the time each
-BAR_LOW, BAR_HIGH = 376, 158  # rows of the colour scale's ends
+BAR_LOW, BAR_HIGH = 376, 270  # rows of the colour scale's ends
+ARROW = 160, 200  # rows of the gravity arrow's ends
+SCALE_WORDS = (214, "frozen at"), (231, "% of the"), (248, "whole time")
+AIR_ROWS = 34  # above the mould, with room for a label; more is cut off ...
+MOST_CUT = 152  # ... but nothing of the column
 NICE_LENGTHS = (1.0, 2.0, 5.0)
 MOST_LABELS = 8
 HALO = (withStroke(linewidth=3.6, foreground="white"),)  # so that a black line is seen on dark metal
@@ -73,8 +79,8 @@ class Picture:
         self.axes.set(xlim=self.view.extent[:2], ylim=self.view.extent[2:])
         self._lines = [self.axes.plot([], [], color="black", lw=1.2, path_effects=HALO, animated=True)[0]
                        for _ in range(MOST_LABELS)]
-        (self._mark,) = self.axes.plot([], [], ls="", marker="o", ms=13, mfc="white", mec="black", mew=1.6,
-                                       animated=True)
+        (self._mark,) = self.axes.plot([], [], ls="", marker="o", ms=MARK_PT, mfc="white", mec="black",
+                                       mew=1.6, animated=True)
         (self._cross,) = self.axes.plot([], [], ls="", marker="x", ms=8, mec="black", mew=2.0, animated=True)
         self._pixels, self._used, self._words = None, [], []
 
@@ -82,23 +88,21 @@ class Picture:
         """Gravity, colour scale and scale bar: what stays as it is while sliders move."""
         column = self.figure.add_axes(((WIDTH - COLUMN) / WIDTH, 0.0, COLUMN / WIDTH, 1.0))
         column.set_axis_off()
-        column.set_xlim(0, COLUMN)
-        column.set_ylim(HEIGHT, 0)
-        self._column = column
-        for row, words in ((92, "frozen at"), (112, "% of the"), (132, "whole time")):
-            column.text(COLUMN / 2, row, words, size=FONT_PT, va="center", ha="center")
-        column.imshow(BAND_COLOURS[::-1, None, :], extent=(26, 52, BAR_LOW, BAR_HIGH), aspect="auto",
-                      interpolation="nearest")
+        self._scale_parts = [column.text(COLUMN / 2, row, words, size=FONT_PT, va="center", ha="center")
+                             for row, words in SCALE_WORDS]
+        self._scale_parts.append(column.imshow(
+            BAND_COLOURS[::-1, None, :], extent=(26, 52, BAR_LOW, BAR_HIGH), aspect="auto",
+            interpolation="nearest"))
         for percent in range(0, 101, 20):
             row = BAR_LOW + (BAR_HIGH - BAR_LOW) * percent / 100
-            column.plot([52, 58], [row, row], color="black", lw=1.2)
-            column.text(62, row, f"{percent}", size=FONT_PT, va="center")
+            self._scale_parts += column.plot([52, 58], [row, row], color="black", lw=1.2)
+            self._scale_parts.append(column.text(62, row, f"{percent}", size=FONT_PT, va="center"))
         column.set_xlim(0, COLUMN)
         column.set_ylim(HEIGHT, 0)
         self._bar = column.plot([], [], color="black", lw=4, solid_capstyle="butt")[0]
         self._bar_words = column.text(COLUMN / 2, 428, "", size=FONT_PT, ha="center", va="center")
-        column.text(44, 40, "gravity", size=FONT_PT, va="center")
-        self._arrow = column.annotate("", (26, 70), (26, 12), arrowprops={
+        column.text(44, sum(ARROW) / 2, "gravity", size=FONT_PT, va="center")
+        self._arrow = column.annotate("", (26, ARROW[1]), (26, ARROW[0]), arrowprops={
             "arrowstyle": "-|>", "lw": 2.5, "color": "black", "mutation_scale": 22})
         self._set_scale_bar()
 
@@ -123,24 +127,49 @@ class Picture:
 
     def _point_down(self, up):
         """Turn the gravity arrow: it points against `up` of the layout."""
-        ends = {"+y": ((26, 70), (26, 12)), "-y": ((26, 12), (26, 70)),
-                "+x": ((4, 40), (40, 40)), "-x": ((40, 40), (4, 40))}[up]
+        high, low = ARROW
+        middle = (high + low) // 2
+        ends = {"+y": ((26, low), (26, high)), "-y": ((26, high), (26, low)),
+                "+x": ((4, middle), (40, middle)), "-x": ((40, middle), (4, middle))}[up]
         if self._arrow.xy != ends[0]:
             self._arrow.xy = ends[0]
             self._arrow.set_position(ends[1])
             self._background = None
 
+    def _explain_colours(self, shown):
+        """Show the scale of colours, or leave it out where nothing has its colours."""
+        if self._scale_parts[0].get_visible() != shown:
+            for part in self._scale_parts:
+                part.set_visible(shown)
+            self._background = None
+
     def show(self, scene):
         """Set everything that moves to this scene."""
         self._point_down(scene.section.layout.up)
+        self._explain_colours(not scene.section.sawn)
         self._pixels, codes = raster.paint(scene.section, self.view, BAND_COLOURS, scene.greyed)
+        self._cut = self._air_to_cut(codes)
         self._used, self._words = [], []
         if not scene.greyed:
-            self._mark_last(scene.section)
-            room = LabelRoom(raster.codes_of(codes, METAL_ROLES), self._letters)
+            metal = raster.codes_of(codes, METAL_ROLES)
+            metal[: self._cut] = True
+            room = LabelRoom(metal, self._letters)
+            room.keep_free(slice(0, self._cut), slice(None))
             self._say_where(scene.section, room)
+            self._find_last(scene.section, room)
             self._write(scene, room)
+            self._mark_last(scene.section)
         return self
+
+    def _air_to_cut(self, codes):
+        """How many rows of pixels above the mould say nothing."""
+        air = (codes[:, 0] == raster.AIR) & (codes[:, -1] == raster.AIR)
+        rows = len(air) if air.all() else int(air.argmin())
+        return int(np.clip(rows - AIR_ROWS * self._scale, 0, MOST_CUT * self._scale))
+
+    def _find_last(self, section, room):
+        if section.last_place is not None:
+            room.keep_mark(self._pixel(*section.last_place[:2]), round(0.6 * MARK_PT * self.figure.dpi / 72))
 
     def _mark_last(self, section):
         if section.last_place is None:
@@ -182,8 +211,9 @@ class Picture:
         return view.left + column * view.metres_per_pixel, view.top - row * view.metres_per_pixel
 
     def png(self):
-        """The picture as bytes of a PNG file."""
-        return png_of(self._compose(), OWN_COLOURS)
+        """The picture as bytes of a PNG file, without the air above its mould."""
+        whole = self._compose()
+        return png_of(np.ascontiguousarray(whole[self._cut :]), OWN_COLOURS)
 
     def _compose(self):
         """All pixels of the picture, (rows, columns, 4), drawn over the stored background."""
@@ -230,6 +260,7 @@ def font(size, strong):
 @functools.lru_cache(maxsize=256)
 def words_as_pixels(words, strong, size):
     """Black words on white, `size` pixels high, as bytes (rows, columns, 4); strong ones bold in a frame."""
+    words = re.sub(r"\b(cm|in)3\b", "\\1\N{SUPERSCRIPT THREE}", words)
     letters = font(size, strong)
     above, below = letters.getmetrics()
     wide, tall = round(letters.getlength(words)) + 2 * LABEL_PAD, above + below + 2
@@ -251,6 +282,12 @@ class LabelRoom:
 
     def __init__(self, metal, font_pixels):
         self._busy, self._font = metal.astype(np.float32), font_pixels
+        self._lines, self._marks = [], []
+
+    def keep_mark(self, at, radius):
+        """No label comes over the mark round this pixel, and no line but its own."""
+        self.keep_free(*(slice(max(each - radius, 0), each + radius) for each in at[::-1]))
+        self._marks.append((at, radius))
 
     def keep_free(self, rows, columns):
         """No label comes into these pixels (two slices)."""
@@ -269,19 +306,33 @@ class LabelRoom:
         across = np.clip(across, half_w + 2, columns - half_w - 2).astype(int)
         down = np.clip(down, half_h + 2, rows - half_h - 2).astype(int)
         cost = self._share_busy(across, down, half_w, half_h) + 0.03 * self.REACHES
-        cost += self._crossings(at, across, down)
+        cost += self._hides(at, across, down) + 2.0 * self._crosses(at, across, down)
         best = int(np.argmin(cost))
         column, row = int(across[best]), int(down[best])
         above, left = max(row - half_h - 6, 0), max(column - half_w - 6, 0)
         self.keep_free(slice(above, row + half_h + 6), slice(left, column + half_w + 6))
+        self._lines.append((at, (column, row)))
         return column, row
 
-    def _crossings(self, at, across, down):
-        """1 for each line to a label that would run under a label that is there."""
-        along = np.linspace(0.1, 0.9, 12)[:, None]
+    def _hides(self, at, across, down):
+        """1 for each line to a label that would run under a label or over a mark that is there."""
+        along = np.linspace(0.1, 0.9, 24)[:, None]
         rows = np.clip(at[1] + along * (down - at[1]), 0, self._busy.shape[0] - 1).astype(int)
         columns = np.clip(at[0] + along * (across - at[0]), 0, self._busy.shape[1] - 1).astype(int)
-        return (self._busy[rows, columns] >= TAKEN).any(axis=0) * 1.0
+        taken = self._busy[rows, columns] >= TAKEN
+        for mark, radius in self._marks:
+            near = np.hypot(columns - mark[0], rows - mark[1]) < 1.5 * radius
+            taken = taken & ~near if np.hypot(at[0] - mark[0], at[1] - mark[1]) < radius else taken | near
+        return taken.any(axis=0) * 1.0
+
+    def _crosses(self, at, across, down):
+        """How many lines each line to a label would cross."""
+        count = np.zeros(len(across))
+        ends = np.stack([across, down], axis=1)
+        for here, there in self._lines:
+            apart = _side(here, there, at) * _side(here, there, ends) < 0
+            count += apart & (_side(at, ends, here) * _side(at, ends, there) < 0)
+        return count
 
     def _share_busy(self, across, down, half_w, half_h):
         """Mean of the busy pixels under each of the rooms, from running sums."""
@@ -290,6 +341,12 @@ class LabelRoom:
         left, right = (across - half_w) // 4, (across + half_w) // 4
         total = sums[bottom, right] - sums[top, right] - sums[bottom, left] + sums[top, left]
         return total / ((bottom - top) * (right - left))
+
+
+def _side(start, end, point):
+    """On which side of the line from start to end points lie: above or below 0."""
+    (x0, y0), (x1, y1), (x, y) = (np.asarray(each, dtype=float).T for each in (start, end, point))
+    return (x1 - x0) * (y - y0) - (y1 - y0) * (x - x0)
 
 
 def picture_of(scene, units=METRIC, scale=2):

@@ -1,8 +1,8 @@
 """From a layout and arrays on its cells to pixels: what colour each point of the section has.
 
-Grids have unequal cells, so each pixel looks up the cell that it lies in; nothing is smoothed. The outlines
-come from the layout itself, so that they are as sharp as the screen. All is painted by numbers of colours,
-one byte a pixel; the palette comes last.
+Each pixel mixes the values of the cells round it, so that lines of equal time run smoothly. The outlines come
+from the layout itself, so that they are as sharp as the screen. All is painted by numbers of colours, one
+byte a pixel; the palette comes last.
 """
 
 import copy
@@ -12,14 +12,16 @@ import numpy as np
 
 from castlab.field.layout import METAL_ROLES, ROLES, Layout
 from castlab.field.section import middle_plane, outlines
+from castlab.teach.picture.dots import LEAST_SPONGE, dots, place_of_dots
+from castlab.teach.picture.hollows import hollows
+from castlab.teach.picture.smooth import Blend, carried_outward
 
 MOULD = 0  # the code of a pixel where no block lies; a block's code is 1 + its role's place in ROLES
 AIR = len(ROLES) + 1  # ... and of one above the flask
 CODE = {role: number for number, role in enumerate(ROLES, start=1)}
 HARMLESS, SINK, CAVITY, SPONGE, PIPE = 1, 2, 3, 4, 5  # kinds of void, as they are drawn
-LEAST_SPONGE = 0.001  # share of a cell; less than this is not shown
-LEAST_VOID = 0.04  # share of a cell; from here on a cell is hatched
-MOSTLY_VOID = 0.5  # ... and from here on it is drawn empty
+HOLLOW = HARMLESS, SINK, CAVITY, PIPE
+RIM = 2  # screen pixels of ink round a hollow
 
 INK = (38, 38, 38)
 PAPER = (255, 255, 255)
@@ -44,10 +46,12 @@ class Section:
     x_edges, y_edges   [m]   edges of the cells
     frozen_share             one value a cell, (x, y): when it froze, as a share of the time until all metal
                              is solid; NaN outside metal
-    void                     share of the cell that ended empty, 0 to 1
+    void                     share of the cell's metal that is missing in the end, 0 to 1
     void_kind                0 or one of HARMLESS, SINK, CAVITY, SPONGE, PIPE
     last_place         [m]   (x, y, z) of the last metal to freeze, wherever the section lies
     plane              [m]   where the section lies along z; None: in the middle of the casting
+    metal                    share of the cell that metal takes; None: all of each cell with a void
+    sawn                     as the saw leaves it: plain metal and its holes, without order of freezing
     """
 
     layout: Layout
@@ -58,6 +62,8 @@ class Section:
     void_kind: np.ndarray | None = None
     last_place: tuple[float, ...] | None = None
     plane: float | None = None
+    metal: np.ndarray | None = None
+    sawn: bool = False
 
     @property
     def off_middle(self):
@@ -181,8 +187,10 @@ def _window(mask, room=0):
 def _paint_blocks(pixels, codes, section, view, bands):
     metal = codes_of(codes, METAL_ROLES)
     if section.computed:
-        _paint_times(pixels, section, view, metal, bands)
-        _paint_voids(pixels, section, view, metal)
+        if not section.sawn:
+            _paint_times(pixels, section, view, metal, bands)
+        _paint_sponge(pixels, section, view, metal)
+        _paint_hollows(pixels, section, view, metal)
     _paint_bodies(pixels, codes, view)
     _paint_outlines(pixels, codes, metal, view.scale)
 
@@ -191,48 +199,47 @@ def codes_of(codes, roles):
     """True at the pixels whose body has one of these roles."""
     wanted = np.zeros(AIR + 1, dtype=bool)
     wanted[[CODE[role] for role in roles]] = True
-    return wanted[codes]
-
-
-def cell_of_pixels(section, view):
-    """Which cell each column and each row of pixels looks up."""
-    return _lookup(section.x_edges, view.x), _lookup(section.y_edges, view.y)
-
-
-def _lookup(edges, points):
-    return np.clip(np.searchsorted(edges, points, side="right") - 1, 0, len(edges) - 2)
+    return wanted.take(codes)
 
 
 def _paint_times(pixels, section, view, metal, bands):
-    columns, rows = cell_of_pixels(section, view)
+    blend = Blend(section.x_edges, section.y_edges, view)
     known = np.isfinite(section.frozen_share)
-    band = FIRST_BAND + band_of(np.where(known, section.frozen_share, 0.0), bands)
-    colours = np.where(known, band, MOULD).astype(np.uint8).T[np.ix_(rows, columns)]
-    np.copyto(pixels, colours, where=metal & (colours != MOULD))
+    share = blend.spread(carried_outward(section.frozen_share, known))
+    np.copyto(pixels, FIRST_BAND + band_of(share, bands), where=metal)
 
 
-def _paint_voids(pixels, section, view, metal):
-    """A hatch where cells lost some of their metal, in white halos; all white where they lost most of it."""
-    columns, rows = cell_of_pixels(section, view)
-    for number, (ink, strokes) in HATCHES.items():
-        least = LEAST_SPONGE if number == SPONGE else LEAST_VOID
-        cells = (section.void_kind == number) & (section.void > least)
-        if not cells.any():
-            continue
-        window = _window(cells.T[rows].any(axis=1)[:, None] & cells.T[:, columns].any(axis=0))
-        at = np.ix_(rows[window[0]], columns[window[1]])
-        here = cells.T[at] & metal[window]
-        empty = here & (section.void.T[at] >= MOSTLY_VOID)
-        part, marks = pixels[window], strokes(*view.part(*window).strokes())
-        part[empty | (here & _halo(marks, view.scale))] = WHITE
-        part[_rim(empty) | (here & marks)] = ink
+def _paint_hollows(pixels, section, view, metal):
+    """Each hollow white within a rim of ink, in it the hatch of its kind, round it a white halo; on a sawn
+    face as dark as a hole is."""
+    kinds = hollows(section, view, metal, HOLLOW)
+    window = _window(kinds > 0, room=view.scale)
+    kinds, part = kinds[window], pixels[window]
+    here = kinds > 0
+    part[here | (metal[window] & _halo(here, view.scale))] = WHITE
+    if section.sawn:
+        part[here] = BLACK
+        return
+    marks, strokes = here & ~_shrunk(here, RIM * view.scale), view.part(*window).strokes()
+    for number in np.unique(kinds[here]):
+        ink, hatch = HATCHES[int(number)]
+        part[(kinds == number) & (marks | hatch(*strokes))] = ink
 
 
-# The strokes of each hatch, of the columns (across) and rows (down) that `View.strokes` counts.
+def _paint_sponge(pixels, section, view, metal):
+    """Dots of ink in white halos."""
+    sponge = np.where(section.void_kind == SPONGE, section.void, 0.0)
+    if sponge.max(initial=0.0) > LEAST_SPONGE:
+        marks = dots(section, view, metal, sponge)
+        pixels[metal & _halo(marks, view.scale)] = WHITE
+        pixels[marks] = BLACK if section.sawn else RED
+
+
+# The ink and the strokes of each hatch, of the columns (across) and rows (down) that `View.strokes` counts.
 HATCHES = {
     SINK: (RED, lambda across, down: (across + down) % 10 < 3),
     CAVITY: (RED, lambda across, down: ((across + down) % 12 < 2) | ((across - down) % 12 < 2)),
-    SPONGE: (RED, lambda across, down: ((across + 8 * (down // 8 % 2)) % 16 < 4) & (down % 8 < 4)),
+    SPONGE: (RED, place_of_dots),
     PIPE: (RED, lambda across, down: (across % 8 < 3) & (down >= 0)),
     HARMLESS: (GREY, lambda across, down: (down % 8 < 1) & (across >= 0)),
 }
@@ -274,6 +281,13 @@ def _grow(mask):
     grown[:, :-1] |= mask[:, 1:]
     grown[:-1, :] |= mask[1:, :]
     return grown
+
+
+def _shrunk(mask, by):
+    """A region without its outermost pixels, so many deep."""
+    for _ in range(by):
+        mask = mask & ~_rim(mask)
+    return mask
 
 
 def _halo(marks, wide):

@@ -3,13 +3,10 @@ and pieces of evidence, each read off the computed casting."""
 
 from dataclasses import dataclass, replace
 
-import numpy as np
-
 from castlab.field.diagnosis import CAUSES, EMPTY_FEEDER
 from castlab.field.holes import the
 from castlab.materials import alloy
 from castlab.teach.bench.bench import casting_scene
-from castlab.teach.picture import raster
 from castlab.teach.picture.scene import Label, Scene
 from castlab.teach.read_defect.hidden_castings import higher_feeder, insulate, short_range, wider_neck
 from castlab.teach.text.sentence import listed, worth_a_label
@@ -37,9 +34,7 @@ class Piece:
 def sawn_scene(casting, units, roles=("casting", "core")):
     """The section as the saw leaves it: bodies of these roles in plain grey, holes, no order of freezing."""
     kept, section = sawn_layout(casting.setup.layout, roles), casting.section
-    looks = np.where(section.void_kind == raster.PIPE, raster.SINK, section.void_kind)
-    unknown = np.full(section.void.shape, np.nan)
-    sawn = replace(section, layout=kept, frozen_share=unknown, void_kind=looks, last_place=None)
+    sawn = replace(section, layout=kept, last_place=None, sawn=True)
     labels = [Label(f"{LOOKS[piece.kind]} {units.volume(piece.volume_m3)}", piece.centre, strong=True)
               for piece in worth_a_label(casting.account)]
     if "feeder" in roles:

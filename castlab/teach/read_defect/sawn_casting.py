@@ -3,7 +3,7 @@
 The bench shows no more than the saw does until the cause has been said; then its sliders appear.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import ipywidgets as widgets
 import numpy as np
@@ -14,6 +14,7 @@ from castlab.teach.bench.bench import Bench, casting_scene
 from castlab.teach.bench.casting import Casting
 from castlab.teach.bench.controls import image
 from castlab.teach.bench.questions import Question
+from castlab.teach.course.record import CastingRead, OnTheTable
 from castlab.teach.picture import raster
 from castlab.teach.picture.picture import WIDTH, Picture
 from castlab.teach.read_defect.evidence import PIECES, reading, sawn_scene, sawn_words
@@ -53,15 +54,6 @@ OWN_SLIDERS = (("thickness", "section thickness", 1e-3), ("heavy", "heavy-end si
 NARROWEST = 2e-3  # [m] the neck's slider needs a range even without a feeder
 
 
-@dataclass(frozen=True)
-class CastingRead:
-    """One casting that was read: how many pieces of evidence were asked for, and whether it was right."""
-
-    number: int
-    asked: int
-    right: bool
-
-
 class SawnCasting(Shown):
     """What lies on the table; `bench`, its bench; `question`, which asks for the cause.
 
@@ -71,6 +63,7 @@ class SawnCasting(Shown):
     def __init__(self, number):
         self.hidden, self.readings, self.evidence = draw(number), [], {}
         self._seen = set()  # numbers whose cause is known by now
+        self._listeners = []
         self._work = Work()
         self._units, self.casting = None, Casting(pour(self.hidden))
         follows = {"alloy": pouring_follows_alloy, "mould": mould_follows, "feeder_width": _neck_follows}
@@ -98,11 +91,12 @@ class SawnCasting(Shown):
         """
         self._put(draw(number))
 
-    def look_for(self, number):
-        """The same, but behind the bench, with a bar; until it is found the former casting stays."""
+    def look_for(self, number, then=lambda: None):
+        """The same, but behind the bench, with a bar; until it is found the former casting stays. `then()` is
+        called as soon as it lies there."""
         found = number_of(number)
         self._said.value = markup.status(LOOKED_FOR, LINE)
-        self._work.start(drawing(found), on_done=self._put)
+        self._work.start(drawing(found), on_done=lambda hidden: (self._put(hidden), then()))
 
     def stop(self):
         """Look no further; the casting on the table stays."""
@@ -112,6 +106,40 @@ class SawnCasting(Shown):
         """Wait until the casting that is looked for lies on the table, or nobody looks for it any more."""
         self._work.wait(timeout)
 
+    # ---- for the record of the course
+
+    @property
+    def stands(self):
+        """What lies on the table and was asked for, and what was read so far: an OnTheTable."""
+        return OnTheTable(self.hidden.number, tuple(self.evidence), tuple(self.readings))
+
+    def when_changed(self, listener):
+        """Call `listener()` after each piece of evidence, and when a casting was put on the table or read."""
+        self._listeners.append(listener)
+
+    def take_back(self, stood, then):
+        """Go on from an earlier day with what lay on the table; `then()` is called as soon as it lies there.
+
+        Another casting than the present one is looked for behind the bench. Raises InputError for a number
+        that no casting has.
+        """
+        self.readings, self._seen = list(stood.read), {each.number for each in stood.read}
+
+        def ask_again():
+            for key in stood.evidence:
+                if key in PIECES:
+                    self.ask(key)
+            then()
+
+        if stood.number == self.hidden.number:
+            ask_again()
+        else:
+            self.look_for(stood.number, ask_again)
+
+    def _tell(self):
+        for listener in self._listeners:
+            listener()
+
     def _put(self, hidden):
         self._said.value = ""
         self.question.again()
@@ -119,6 +147,7 @@ class SawnCasting(Shown):
         self.casting = Casting(pour(hidden))
         self.bench.take_up(ranges_of(hidden.part), hidden.values)
         self._lay_out()
+        self._tell()
 
     def ask(self, key):
         """Ask for one piece of evidence, by its key in PIECES; what was asked before costs nothing more."""
@@ -129,6 +158,7 @@ class SawnCasting(Shown):
         if piece.scene is not None:
             self._shown = piece.scene
         self._show()
+        self._tell()
         return self.evidence[key]
 
     # ---- for the bench
@@ -158,6 +188,7 @@ class SawnCasting(Shown):
             self.readings.append(CastingRead(number, len(self.evidence), right))
             self._write()
         self._seen.add(number)
+        self._tell()
 
     # ---- widgets
 

@@ -5,6 +5,7 @@ from castlab.materials import alloy, alloy_names
 from castlab.teach.sliders.slider import Slider
 
 PART, METAL, FEEDING = "the part", "metal and mould", "feeding"
+MORE = "more sizes of the part"
 MOULDS = ("green sand", "dry silica sand", "oil-bonded sand", "zircon sand", "investment", "cast-iron die")
 POUR_STEP_C = 5.0
 
@@ -72,6 +73,31 @@ SIZES = {
     ),
 }
 
+# Sizes that the lessons leave alone, and the page of the part at hand folds away.
+MORE_SIZES = {
+    "eye plate": (
+        _length("width", "plate width", MORE, 40, 20, 80, 5),
+        _length("boss_depth", "heavy-end depth", MORE, 40, 20, 60, 2),
+    ),
+    "step wedge": (_length("width", "width", MORE, 50, 20, 100, 5),),
+    "bracket": (
+        _length("length", "base length", MORE, 120, 80, 180, 10),
+        _length("width", "width", MORE, 40, 20, 80, 5),
+    ),
+    "cleat": (
+        _length("length", "base length", MORE, 110, 80, 160, 10),
+        _length("width", "width", MORE, 34, 20, 60, 2),
+    ),
+    "sheave": (
+        _length("diameter", "diameter", MORE, 120, 80, 200, 10),
+        _length("rim_height", "rim height", MORE, 20, 10, 40, 2),
+        _length("hub_height", "hub height", MORE, 36, 20, 60, 2),
+    ),
+    "bollard cap": (
+        _length("diameter", "diameter", MORE, 110, 80, 160, 10),
+        _length("skirt_height", "skirt height", MORE, 34, 10, 50, 2),
+    ),
+}
 RIGGING = (
     _length("feeder_width", "feeder width", FEEDING, 0, 0, 56, 2),
     _length("feeder_height", "feeder height", FEEDING, 60, 20, 80, 5),
@@ -87,6 +113,8 @@ RIGGING = (
     _choice("gate_place", "gate place", FEEDING, (rigging.THIN, rigging.HEAVY)),
     _length("gate_thickness", "gate thickness", FEEDING, 4, 3, 30, 1),
 )
+# How strongly the mould draws heat: on benches that read a shop's own book.
+MOULD_HEAT = Slider("mould_heat", "mould draws heat, % of the data", "number", METAL, 100.0, 40.0, 200.0, 1.0)
 ON_ROUND = {"feeder_width": "feeder diameter", "neck_width": "neck diameter"}
 # What a part has no free face for.
 NOT_ON = {

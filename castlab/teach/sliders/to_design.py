@@ -7,6 +7,7 @@ from castlab.field.design import design
 from castlab.field.layout import Setup
 from castlab.field.parts import ROUND_PARTS
 from castlab.materials import alloy, mould
+from castlab.rules.mould_fit import scaled_mould
 from castlab.teach.sliders.part_sliders import (
     METAL,
     NOT_ON,
@@ -83,9 +84,10 @@ def usual_mould_temperature(metal, around):
 
 
 def mould_for(values):
-    """The mould chosen; the sand beside very hot metal is the same sand, but conducts better."""
+    """The mould chosen, as strong as a shop measured it; the sand beside very hot metal is the same sand, but
+    conducts better."""
     hot = values["mould"] == "dry silica sand" and values["pour_temp_c"] >= HOT_POUR_C
-    return mould(values["mould"], hot=hot)
+    return scaled_mould(mould(values["mould"], hot=hot), 0.01 * values.get("mould_heat", 100.0))
 
 
 def setup_of(layout, values):
@@ -101,7 +103,7 @@ def mould_temp_of(values):
 
 def design_of(part, values):
     """The design that the sliders describe."""
-    poured = ("alloy", "mould", "pour_temp_c", "mould_temp_c")
+    poured = ("alloy", "mould", "pour_temp_c", "mould_temp_c", "mould_heat")
     sizes = {name: value for name, value in values.items() if name not in poured}
     return design(
         part, alloy(values["alloy"]), mould_for(values), values["pour_temp_c"], mould_temp_of(values), **sizes

@@ -49,6 +49,7 @@ PLACES = {
     "top of the workbench": ("practice", "trust"),
     "student's hand-out": (*BEFORE_MELTING, "trust", "not fitted"),
     "instructor's sheet": (*AT_THE_MELT, "not fitted"),
+    "class set": (*AT_THE_MELT, "probe"),
     "marking desk": (*BEFORE_MELTING, "trust", "not fitted"),
     "teach with it": (*AT_THE_MELT, "not fitted"),
 }

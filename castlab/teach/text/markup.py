@@ -9,6 +9,10 @@ NUMBERS = f"font-size:15px; line-height:1.5; min-height:68px; {WIDTH}"
 ALERT = f"font-size:16px; line-height:1.35; border:3px solid #b00020; padding:6px; {WIDTH}"
 TEXT = f"font-size:15px; line-height:1.45; {WIDTH}"
 OUTDATED = "color:#595959; background:#f2f2f2; border-left:6px solid #757575; padding:2px 0 2px 8px"
+NUMBER = "display:flex; justify-content:space-between; gap:9px; text-align:right; border-bottom:solid 1px"
+GRID = "display:grid; grid-template-columns:repeat(auto-fill, minmax(280px, 1fr)); column-gap:26px"
+BAR = "display:flex; height:16px; border:1px solid #000; border-right:none; max-width:800px"
+PATCH = "display:inline-block; width:14px; height:11px; border:1px solid #000; margin-right:5px"
 UNITS = "s|min|h|mm|in|cm3|in3|g|kg|lb|K"
 CELL = "padding:1px 14px 1px 0; text-align:left; font-size:15px"
 
@@ -56,11 +60,40 @@ def outdated(note, value):
 
 
 def numbers(pairs, note=""):
-    """Pairs of name and value in one flow of text; `note` says what they are worth."""
-    parts = [f"{html.escape(name)}: <b>{safe(value)}</b>" for name, value in pairs]
-    parts += [f"<i>{html.escape(note)}</i>"] if note else []
-    whole = (f'<span style="white-space:nowrap; margin-right:18px">{part}</span>' for part in parts)
-    return f'<div style="{NUMBERS}">{" ".join(whole)}</div>'
+    """Pairs of name and value in a small table, as many columns of it as there is room for; `note` says what
+    they are worth.
+
+    >>> plain(numbers([("volume asked for", "7.4 cm3"), ("paid by the feeder", "nothing")]))
+    'volume asked for: 7.4 cm3 paid by the feeder: nothing'
+    """
+    rows = (f'<div style="{NUMBER}"><span>{html.escape(name)}:</span> <b>{safe(value)}</b></div>'
+            for name, value in pairs)
+    below = f"<i>{html.escape(note)}</i>" if note else ""
+    return f'<div style="{NUMBERS}"><div style="{GRID}">{" ".join(rows)}</div>{below}</div>'
+
+
+def bar(words, parts):
+    """A bar of parts beside each other with a legend below; `words` say the same to who cannot see it.
+
+    parts   (name, share of the whole, colour as red, green, blue, whether it is hatched); none is left out of
+            the legend, but one without a share has no piece
+    """
+    shown = [part for part in parts if part[1] > 0.0]
+    pieces = "".join(f'<div style="flex:{share:.4f} 1 0; min-width:3px; border-right:1px solid #000; '
+                     f'background:{_fill(colour, hatched)}"></div>' for _, share, colour, hatched in shown)
+    legend = " ".join(
+        f'<span style="margin-right:14px; white-space:nowrap"><span style="{PATCH}; '
+        f'background:{_fill(colour, hatched)}"></span>{html.escape(name)} {100 * share:.0f}&nbsp;%</span>'
+        for name, share, colour, hatched in parts)
+    drawn = f'<div role="img" aria-label="{html.escape(words)}" style="{BAR}">{pieces}</div>'
+    return f'<div style="{TEXT}">{drawn}{legend}</div>'
+
+
+def _fill(colour, hatched):
+    plain_colour = f"rgb({','.join(map(str, colour))})"
+    if not hatched:
+        return plain_colour
+    return f"repeating-linear-gradient(135deg, {plain_colour} 0 4px, #fff 4px 7px)"
 
 
 def comparison(rows, sentence):

@@ -17,6 +17,7 @@ SIZE_INCHES, DOTS_PER_INCH = (7.0, 3.2), 110
 MARKS = "osD^vP"
 GREYS = ("black", "0.55", "0.8")
 SHADE = "0.9"
+LEAST_RATIO = 0.05  # at the left end of the picture of trials; what is less is drawn there
 
 
 def png(draw, title):
@@ -81,6 +82,40 @@ def draw_ratios(axes, found, published):
     axes.set(ylabel="feeder / casting, moduli", ylim=(0.0, 1.6))
 
 
+def draw_least_feeders(axes, cases, found, curves):
+    """found: (moduli, volumes) or None for each case (shape, alloy); curves: {metal: (a, b, c)}."""
+    for style, metal in zip(("-", "--"), ("steel", "aluminium"), strict=True):
+        shape, least, longer = curves[metal]
+        ratio = np.linspace(longer + 0.02, 2.2, 200)
+        axes.plot(ratio, shape / (ratio - longer) + least, style, color="black",
+                  label=f"curve for {metal}, from memory")
+    names = dict.fromkeys(name for _, name in cases)
+    greys = ("black", "0.45", "0.65", "0.85", "white")
+    for mark, grey, name in zip(MARKS, greys, names, strict=False):
+        points = [each for (_, other), each in zip(cases, found, strict=True) if each and other == name]
+        axes.plot([x for x, _ in points], [y for _, y in points], ls="", marker=mark, mfc=grey, mec="black",
+                  label=name)
+    axes.set(xlabel="feeder over casting, moduli", ylabel="volumes", xlim=(0.6, 2.2), ylim=(0.0, 3.0))
+
+
+def draw_class_set(axes, castings, times, limits):
+    """castings in the order of each of `times`, {name: times [s]}; limits: of x [mm] and y [s]."""
+    for grey, (name, found) in zip(GREYS, times.items(), strict=False):
+        shapes = dict.fromkeys(each.shape for each in castings)
+        for mark, shape in zip(MARKS, shapes, strict=False):
+            points = [(1e3 * each.modulus, time) for each, time in zip(castings, found, strict=True)
+                      if each.shape == shape]
+            axes.plot(*zip(*points, strict=True), ls="", marker=mark, mfc="white", mec=grey,
+                      label=f"{shape}, {name}")
+    (low, high), (first, last) = limits
+    middle = (low * high) ** 0.5, (first * last) ** 0.5
+    axes.plot((low, high), [middle[1] * (end / middle[0]) ** 2 for end in (low, high)], ":", color="0.6")
+    axes.set(xscale="log", yscale="log", xlim=(low, high), ylim=(first, last), xlabel="modulus [mm]",
+             ylabel="time until solid [s]; dots: its square")
+    axes.set_xticks((6, 8, 10, 15, 20, 30), ("6", "8", "10", "15", "20", "30"))
+    axes.grid(which="both", color="0.85", lw=0.5)
+
+
 def draw_balances(axes, found):
     """found: {casting: (heat, paid, densities)}."""
     for mark, place, name in zip(MARKS, range(3), ("heat", "asked less paid", "densities"), strict=False):
@@ -108,15 +143,17 @@ def draw_ranges(axes, times, share):
 
 
 def draw_trials(axes, found):
-    """found: trials; each range by the rule over the middle of what was measured."""
+    """found: trials; each computed range over the middle of what was measured."""
     for place, each in enumerate(reversed(found)):
         middle = 0.5 * sum(each.measured)
-        for ends, width, grey in ((each.measured, 9.0, "0.7"), (each.by_rule, 3.0, "black")):
-            axes.plot([end / middle for end in ends], [place, place], "-o", color=grey, lw=width, ms=width)
-    axes.set(xscale="log", xlim=(0.05, 4.0), xticks=(0.1, 1.0), xticklabels=("0.1", "1"),
+        for ends, width, grey in ((each.measured, 7.0, "0.7"), (each.computed, 2.0, "black")):
+            axes.plot([max(end / middle, LEAST_RATIO) for end in ends], [place, place], "-o", color=grey,
+                      lw=width, ms=width)
+    axes.set(xscale="log", xlim=(LEAST_RATIO, 4.0), xticks=(0.1, 1.0), xticklabels=("0.1", "1"),
              ylim=(-0.6, len(found) - 0.4), yticks=range(len(found)),
              yticklabels=[each.what for each in reversed(found)],
-             xlabel="grey: measured; black: by the rule")
+             xlabel="grey: measured; black: computed")
+    axes.tick_params(axis="y", labelsize=7)
 
 
 def draw_stated(axes, found):

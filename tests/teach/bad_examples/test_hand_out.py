@@ -3,6 +3,7 @@
 import html.parser
 import json
 import re
+import sys
 from dataclasses import replace
 from pathlib import Path
 
@@ -21,8 +22,8 @@ from castlab.plan import Batch, Job, run_here
 from castlab.teach.bad_examples import hand_out, instructor_sheet
 from castlab.teach.bad_examples.example_exercise import ANSWERS, EXERCISE, FOLDER, returned_notebook
 from castlab.teach.bad_examples.hand_out import Material
-from castlab.teach.bad_examples.student_notebook import CHECKED, notebook_of
-from castlab.teach.exercise.exercise import read_exercise
+from castlab.teach.bad_examples.student_notebook import CHECKED, notebook_of, paper_of
+from castlab.teach.exercise.exercise import read_exercise, require_on_slider
 from castlab.teach.marking import model_answer
 from castlab.teach.marking.mark_table import SCHEME
 from castlab.teach.text import pages
@@ -142,6 +143,44 @@ def test_the_students_files_tell_neither_where_nor_why(written, material):
     assert material.truth.sentence not in paper
     for words in (*CAUSES.values(), *(f"in the {place}" for place in SMALL.places)):
         assert paper.count(words) == 1  # each is offered once, none is marked
+    assert "checked" not in Tags(paper).attributes and "selected" not in Tags(paper).attributes
+
+
+def test_without_castlab_the_notebook_says_what_to_do(written, monkeypatch):
+    notebook = nbformat.read(written["notebook"], as_version=4)
+    assert "_student.html` with a browser instead" in notebook.cells[0].source
+    first = next(cell for cell in notebook.cells if cell.cell_type == "code")
+    monkeypatch.setitem(sys.modules, "castlab.teach.hand_in", None)  # as where it is not installed
+    with pytest.raises(SystemExit, match="castlab is not installed here.*_student.html") as caught:
+        exec(first.source, {})
+    assert caught.value.__suppress_context__
+
+
+def test_the_page_alone_offers_every_setting_of_every_slider_and_no_other(written):
+    """What it saves is read by the desk; the browser itself is asked in tests/browser."""
+    page = Tags(written["paper"].read_text())
+    assert page.data["exercise"] == SMALL.key and page.data["version"] == "2"
+    (slider,) = SMALL.sliders()
+    offered = [float(value) for value in page.options["feeder_width"] if value]
+    assert offered == pytest.approx([0.002 * step for step in range(29)])  # 0 to 56 mm in steps of 2 mm
+    for value in offered:
+        require_on_slider(slider, value, SMALL.bench_values())
+    assert page.radios == {"block": list(SMALL.places), "reason": list(CAUSES)}
+
+
+def test_where_the_alloy_is_free_its_own_pouring_temperatures_are_offered():
+    free = replace(EXERCISE, allowed=("alloy", "mould", "pour_temp_c", "feeder_width"))
+    page = Tags(paper_of(free, b""))
+    assert "A356" in page.options["alloy"] and len(page.groups) == len(page.options["alloy"]) - 1
+    for value in page.options["pour_temp_c"][1:]:
+        fits = 0
+        for alloy in page.options["alloy"][1:]:
+            try:
+                free.require_cure({"alloy": alloy, "pour_temp_c": float(value)})
+                fits += 1
+            except InputError:
+                pass
+        assert fits
 
 
 def test_the_cautions_are_on_everything(written):
@@ -162,7 +201,7 @@ def test_the_sheet_says_why_what_cures_and_what_it_is_worth(written, material):
     assert CAUSES["freezes first"] in text
     assert "feeder width from 20 mm (0.787 in) to 32 mm (1.26 in)" in text
     assert "| cooler pour | 450 °C (842 °F) | no |" in text
-    assert all(words in text for words in SCHEME.values())
+    assert all(words in text for name, words in SCHEME.items() if SMALL.marks[name])
     assert "| sum | 12 |" in text
 
 
@@ -235,23 +274,44 @@ def test_the_pour_sheet_agrees_with_the_exercise(material):
 
 
 class Tags(html.parser.HTMLParser):
+    """What a page is made of: tags, attributes, and what a form offers."""
+
     def __init__(self, text):
         super().__init__()
-        self.tags, self.sources = [], []
+        self.tags, self.sources, self.attributes, self.data = [], [], set(), {}
+        self.options, self.radios, self.groups, self.scripts = {}, {}, [], []
         self.feed(text)
 
     def handle_starttag(self, tag, attrs):
         self.tags.append(tag)
+        self.attributes |= {name for name, _ in attrs}
         self.sources += [value for name, value in attrs if name in ("src", "href", "onload", "onerror")]
+        given = dict(attrs)
+        if tag == "form":
+            self.data = {name.removeprefix("data-"): value for name, value in attrs}
+        elif tag == "select":
+            self.options[given["data-slider"]] = []
+        elif tag == "option":
+            self.options[list(self.options)[-1]].append(given["value"])
+        elif tag == "optgroup":
+            self.groups.append(given["label"])
+        elif given.get("type") == "radio":
+            self.radios.setdefault(given["name"], []).append(given["value"])
+
+    def handle_data(self, text):
+        if self.tags[-1:] == ["script"] and text.strip():
+            self.scripts.append(text)
 
 
 def test_a_wicked_title_is_only_a_title(material, tmp_path):
     wicked = replace(SMALL, title=WICKED)
     paths = hand_out.write(wicked, tmp_path, material)
     assert read_exercise(paths[0].read_text()).title == WICKED
-    for path in (paths[2], paths[4]):
+    harmless = Tags(paper_of(SMALL, b"")).scripts
+    for path, scripts in ((paths[2], harmless), (paths[4], [])):
         found = Tags(path.read_text())
-        assert not {"script", "b", "iframe", "link"} & set(found.tags)
+        assert not {"b", "iframe", "link"} & set(found.tags)
+        assert found.scripts == scripts and found.tags.count("script") == len(scripts) <= 1
         assert all(source.startswith("data:image/png;base64,") for source in found.sources)
         assert len(found.sources) == 1
     notebook = nbformat.read(paths[1], as_version=4)

@@ -7,8 +7,7 @@ import pytest
 
 from castlab import Setup, alloy, mould, parts
 from castlab.field.outcome import COARSE
-from castlab.teach.bench.casting import cell_at, solve_casting, time_and_cell
-from castlab.teach.picture import raster
+from castlab.teach.bench.casting import KEPT, cell_at, solve_casting, time_and_cell
 from castlab.units import METRIC
 
 
@@ -29,9 +28,9 @@ def test_the_mark_of_the_last_metal_lies_in_metal(layout):
     """A pipe takes the metal that would have frozen last; the mark then stands at its edge in that body."""
     casting = solve_casting(poured(layout), COARSE)
     mark, last, grid = casting.section.last_place, casting.run.last_place, casting.run.grid
-    assert share_at(casting, mark, casting.account.void) < raster.MOSTLY_VOID
+    assert share_at(casting, mark, casting.account.void) < KEPT
     assert share_at(casting, mark, grid.block) == share_at(casting, last, grid.block)
-    if share_at(casting, last, casting.account.void) < raster.MOSTLY_VOID:
+    if share_at(casting, last, casting.account.void) < KEPT:
         assert mark == pytest.approx(last)
     label = next(each for each in casting.labels(METRIC) if each.text.startswith("last"))
     assert math.dist(label.place, mark) == 0.0

@@ -1,7 +1,9 @@
 """Exercises and answers: written as JSON, read again, and refused in words when they are wrong."""
 
+import hashlib
 import json
 from dataclasses import asdict, fields, replace
+from pathlib import Path
 from types import SimpleNamespace
 
 import pytest
@@ -28,6 +30,7 @@ GOOD = ANSWERS["ida"]
 RECORD = {"castlab": "exercise", **asdict(EXERCISE)}
 ANSWER = {"castlab": "answer", **asdict(GOOD)}
 HUGE = 10**400
+HANDED_OUT = Path(__file__).resolve().parents[2] / "handed_out_before"
 
 json_values = st.recursive(
     st.none() | st.booleans() | st.integers() | st.floats() | st.text(max_size=8) | st.just(HUGE),
@@ -46,7 +49,7 @@ def changed_values(**values):
 def test_an_exercise_opens_again_as_it_was():
     again = read_exercise(exercise_text(EXERCISE))
     assert again == EXERCISE and again.key == EXERCISE.key
-    assert list(again.marks) == ["place", "reason", "sound", "metal"]
+    assert list(again.marks) == ["place", "reason", "sound", "metal", "words"]
 
 
 def test_whole_numbers_and_the_order_of_sliders_do_not_change_the_key():
@@ -55,10 +58,35 @@ def test_whole_numbers_and_the_order_of_sliders_do_not_change_the_key():
     assert same.key == EXERCISE.key
 
 
-def test_every_change_has_another_key():
-    keys = {EXERCISE.key, replace(EXERCISE, title="Another").key, changed_values(boss=0.042).key,
-            replace(EXERCISE, most_metal_kg=2.0).key}
+def test_every_change_of_the_casting_has_another_key():
+    keys = {EXERCISE.key, changed_values(boss=0.042).key, replace(EXERCISE, most_metal_kg=2.0).key,
+            replace(EXERCISE, allowed=EXERCISE.allowed[:2]).key}
     assert len(keys) == 4
+
+
+def test_title_and_marks_may_be_corrected_after_the_hand_out():
+    corrected = replace(EXERCISE, title="Another", marks=EXERCISE.marks | {"reason": 5, "words": 2})
+    assert corrected.key == EXERCISE.key and corrected.most_marks == EXERCISE.most_marks + 4
+    assert read_answer(answer_text(GOOD), corrected) == GOOD
+
+
+def test_an_exercise_and_an_answer_of_version_1_are_read():
+    """Their key had title and marks in it, and there was no number and no mark for words."""
+    before = json.loads((HANDED_OUT / "exercise.json").read_text(encoding="utf-8"))
+    assert before["version"] == 1 and "words" not in before["marks"]
+    exercise = read_exercise(json.dumps(before))
+    assert exercise.version == 2 and exercise.marks["words"] == 0
+    old = {name: value for name, value in ANSWER.items() if name != "number"} | {"version": 1}
+    written = hashlib.sha256(json.dumps(before, indent=1, sort_keys=True).encode()).hexdigest()[:12]
+    answer = read_answer(json.dumps(old | {"exercise": written}), exercise)
+    assert (answer.exercise, answer.number, answer.name) == (exercise.key, "", GOOD.name)
+
+
+def test_an_answer_goes_to_the_one_of_several_exercises_that_it_names():
+    other = changed_values(boss=0.042)
+    assert read_answer(answer_text(replace(GOOD, exercise=other.key)), EXERCISE, other).exercise == other.key
+    with pytest.raises(InputError, match=f"must be to exercise {EXERCISE.key}, {other.key}$"):
+        read_answer(answer_text(replace(GOOD, exercise="0" * 12)), EXERCISE, other)
 
 
 def test_an_exercise_says_neither_where_nor_why():
@@ -111,9 +139,9 @@ def test_an_exercise_of_metal_and_pour_alone_has_no_other_sliders():
         ({"most_metal_kg": float("nan")}, "most metal"),
         ({"most_metal_kg": 0}, "most metal"),
         ({"marks": {"place": 1}}, "marks"),
-        ({"marks": {"place": 0, "reason": 0, "sound": 0, "metal": 0}}, "marks"),
-        ({"marks": {"place": -1, "reason": 3, "sound": 4, "metal": 3}}, "marks for place"),
-        ({"marks": {"place": None, "reason": 3, "sound": 4, "metal": 3}}, "marks for place"),
+        ({"marks": {"place": 0, "reason": 0, "sound": 0, "metal": 0, "words": 0}}, "marks"),
+        ({"marks": {"place": -1, "reason": 3, "sound": 4, "metal": 3, "words": 0}}, "marks for place"),
+        ({"marks": {"place": None, "reason": 3, "sound": 4, "metal": 3, "words": 0}}, "marks for place"),
     ],
 )
 def test_what_no_bench_can_show_is_refused(change, parameter):
@@ -134,9 +162,9 @@ def test_what_no_bench_can_show_is_refused(change, parameter):
         ("[1, 2]", "JSON object"),
         ("null", "JSON object"),
         (json.dumps(ANSWER), "JSON object"),
-        (json.dumps(RECORD | {"version": 2}), "reads version 1"),
-        (json.dumps(RECORD | {"version": True}), "reads version 1"),
-        (json.dumps(RECORD | {"version": "1"}), "reads version 1"),
+        (json.dumps(RECORD | {"version": 3}), "reads version 2"),
+        (json.dumps(RECORD | {"version": True}), "reads version 2"),
+        (json.dumps(RECORD | {"version": "1"}), "reads version 2"),
         (json.dumps(RECORD | {"answer": "boss"}), "must not have it"),
         (json.dumps({name: value for name, value in RECORD.items() if name != "part"}), "must have it"),
         (json.dumps(RECORD | {"most_metal_kg": float("nan")}), "is no number"),
@@ -180,6 +208,8 @@ def test_an_answer_is_read_as_it_was_written():
         ({"name": " \n"}, "whose it is"),
         ({"name": "x" * 201}, "must be text"),
         ({"name": None}, "must be text"),
+        ({"number": 17}, "must be text"),
+        ({"number": "x" * 41}, "must be text"),
         ({"words": "x" * 2001}, "must be text"),
         ({"block": "mast"}, "known are"),
         ({"block": "feeder"}, "known are"),
@@ -264,6 +294,7 @@ class Account:
 
 
 CAVITY = Place("cavity", 2e-6, (0.02, 0.02), "boss", 190.0)
+PIPE = replace(CAVITY, kind="pipe_into_casting")
 
 
 @pytest.mark.parametrize(
@@ -277,8 +308,8 @@ CAVITY = Place("cavity", 2e-6, (0.02, 0.02), "boss", 190.0)
         (Account(CAVITY, feeder_froze=300.0, emptied=0.78), ("way closes", "runs empty")),
         (Account(CAVITY, feeder_froze=100.0, emptied=0.65), ("runs empty",)),
         (Account(CAVITY, feeder_froze=300.0, beside=1.8e-6), ("freezes first",)),
-        (Account(replace(CAVITY, kind="pipe_into_casting"), feeder_froze=300.0, emptied=0.6), ("runs empty",)),
-        (Account(replace(CAVITY, kind="pipe_into_casting"), feeder_froze=300.0), ("way closes",)),
+        (Account(PIPE, feeder_froze=300.0, emptied=0.6), ("runs empty",)),
+        (Account(PIPE, feeder_froze=300.0), ("way closes",)),
         (Account(replace(CAVITY, kind="sponge")), ("even",)),
         (Account(replace(CAVITY, centre=(0.02, 0.095)), feeder_froze=300.0), ("uphill",)),
     ],

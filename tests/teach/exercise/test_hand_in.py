@@ -2,10 +2,14 @@
 
 import json
 import os
+import re
 from dataclasses import replace
 from functools import cache, partial
+from pathlib import Path
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from castlab.errors import InputError
 from castlab.field.outcome import COARSE
@@ -14,7 +18,7 @@ from castlab.teach.bench.bench import HIDDEN as USUAL_WORDS
 from castlab.teach.bench.bench import Bench
 from castlab.teach.bench.casting import solve_casting
 from castlab.teach.exercise import hand_in
-from castlab.teach.exercise.exercise import exercise_text, read_answer
+from castlab.teach.exercise.exercise import answer_file_name, exercise_text, read_answer
 from castlab.teach.exercise.hand_in import HandIn, brief
 from castlab.teach.text import markup
 
@@ -29,8 +33,7 @@ def quick(monkeypatch):
 
 
 @pytest.fixture
-def task(monkeypatch):
-    monkeypatch.setenv("JPY_SESSION_NAME", "/somewhere/ann.ipynb")
+def task():
     return HandIn(exercise_text(EXERCISE))
 
 
@@ -117,17 +120,17 @@ def test_nothing_is_handed_in_before_all_is_there(task, tmp_path, capsys):
 def test_the_answer_is_printed_and_saved_beside_the_notebook(task, tmp_path, capsys):
     do_it_all(task).hand_in(tmp_path)
     printed, said = capsys.readouterr().out.splitlines()
-    assert said.startswith("Saved: ann.json.")
+    assert said.startswith("Saved: Ida_answer.json.")
     assert read_answer(printed, EXERCISE) == GOOD
-    assert read_answer((tmp_path / "ann.json").read_text(), EXERCISE) == GOOD
+    assert read_answer((tmp_path / "Ida_answer.json").read_text(), EXERCISE) == GOOD
 
 
 def test_a_better_answer_replaces_the_first(task, tmp_path, capsys):
     do_it_all(task).hand_in(tmp_path)
     task.bench.set(feeder_width=0.036)
     task.hand_in(tmp_path)
-    assert capsys.readouterr().out.count("Saved: ann.json.") == 2
-    assert read_answer((tmp_path / "ann.json").read_text(), EXERCISE).values["feeder_width"] == 0.036
+    assert capsys.readouterr().out.count("Saved: Ida_answer.json.") == 2
+    assert read_answer((tmp_path / "Ida_answer.json").read_text(), EXERCISE).values["feeder_width"] == 0.036
 
 
 def test_sliders_put_back_are_no_change(task):
@@ -138,16 +141,16 @@ def test_sliders_put_back_are_no_change(task):
 @pytest.mark.parametrize("content", ["my shopping list", "{}", b"\xff\xfe"])
 def test_a_file_that_is_no_answer_is_never_replaced(task, tmp_path, capsys, content):
     content = content if isinstance(content, bytes) else content.encode()
-    (tmp_path / "ann.json").write_bytes(content)
+    (tmp_path / "Ida_answer.json").write_bytes(content)
     do_it_all(task).hand_in(tmp_path)
     printed, said = capsys.readouterr().out.splitlines()
     assert said.startswith("Not saved:") and read_answer(printed, EXERCISE) == GOOD
-    assert (tmp_path / "ann.json").read_bytes() == content
+    assert (tmp_path / "Ida_answer.json").read_bytes() == content
 
 
 @pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="a system without named pipes")
 def test_a_pipe_where_the_answer_goes_does_not_hold_the_student_up(task, tmp_path, capsys):
-    os.mkfifo(tmp_path / "ann.json")
+    os.mkfifo(tmp_path / "Ida_answer.json")
     do_it_all(task).hand_in(tmp_path)
     assert "no answer to this" in capsys.readouterr().out
 
@@ -157,12 +160,20 @@ def test_where_nothing_can_be_written_it_says_not_saved(task, tmp_path, capsys):
     assert capsys.readouterr().out.splitlines()[1].startswith("Not saved: No such file")
 
 
-@pytest.mark.parametrize("place, name", [("", "answer"), ("../../etc/ann.ipynb", "ann"), ("ann", "ann"),
-                                         (r"C:\x\ann.ipynb", None)])
-def test_the_answer_never_leaves_the_folder(monkeypatch, place, name):
-    monkeypatch.setenv("JPY_SESSION_NAME", place)
-    found = hand_in.notebook_name()
-    assert "/" not in found and found not in ("", ".", "..") and name in (None, found)
+@given(st.text(max_size=200))
+def test_the_answer_never_leaves_the_folder(name):
+    found = answer_file_name(name)
+    assert Path(found).name == found and found[0] not in "._" and found.endswith("_answer.json")
+    assert not re.search(r'[\s/\\:*?"<>|]', found) and len(found.encode()) < 255
+
+
+def test_the_file_is_named_after_the_student_and_one_of_another_name_is_old(task, tmp_path, capsys):
+    do_it_all(task).hand_in(tmp_path)
+    task.write(name="Ida Ørsted", number="17")
+    task.hand_in(tmp_path)
+    assert "Ida_answer.json is from before: do not hand it in." in capsys.readouterr().out
+    answer = read_answer((tmp_path / "Ida_Ørsted_answer.json").read_text(encoding="utf-8"), EXERCISE)
+    assert (answer.name, answer.number) == ("Ida Ørsted", "17")
 
 
 def test_any_words_can_be_handed_in(task, tmp_path, capsys):

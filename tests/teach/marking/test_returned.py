@@ -3,6 +3,7 @@
 import json
 import os
 import random
+import shutil
 import sys
 import tempfile
 from contextlib import contextmanager
@@ -15,7 +16,7 @@ from hypothesis import strategies as st
 
 from castlab.errors import InputError
 from castlab.teach.bad_examples.example_exercise import ANSWERS, EXERCISE, returned_notebook, write_returned
-from castlab.teach.exercise.exercise import answer_text
+from castlab.teach.exercise.exercise import answer_file_name, answer_text
 from castlab.teach.marking import returned
 from castlab.teach.marking.mark_table import unmarked
 from castlab.units import INCH_POUND, METRIC
@@ -27,6 +28,15 @@ LINE = answer_text(GOOD)
 
 def collect(folder):
     return returned.collect(folder, EXERCISE)
+
+
+@pytest.fixture(autouse=True, scope="module")
+def all_is_loaded(tmp_path_factory):
+    """What Python loads when it is first needed, it runs: that is done before anything is watched."""
+    folder = tmp_path_factory.mktemp("first")
+    (folder / "x.json").write_text("{")
+    write_returned(folder, "ann", EXERCISE, GOOD)
+    collect(folder)
 
 
 def alone(folder, name, content):
@@ -86,6 +96,81 @@ def test_hidden_files_are_passed_over(tmp_path):
     (tmp_path / ".ipynb_checkpoints").mkdir()
     (tmp_path / ".ann.json").write_text("x")
     assert collect(tmp_path) == ()
+
+
+# ---- a folder for each student, as course systems export them
+
+
+def class_of_25(root):
+    """What comes out of a course system: a folder a student, all notebooks of one name; some go wrong."""
+    for number in range(25):
+        own = root / f"Student {number:02}_{1000 + number}"
+        own.mkdir(parents=True)
+        answer = replace(GOOD, name=f"Student {number}", number=str(1000 + number),
+                         values=GOOD.values | {"feeder_width": 0.026 + 0.002 * (number % 8)})
+        notebook = json.dumps(returned_notebook(EXERCISE, answer))
+        if number == 3:
+            continue  # an empty folder
+        if number == 5:
+            notebook = notebook[: len(notebook) // 2]
+        if number != 7:
+            (own / "the_eye_plate_student.ipynb").write_text(notebook)
+        if number != 5:
+            (own / answer_file_name(answer.name)).write_text(answer_text(answer))
+    (root / "Student 08_1008" / "photo.jpg").write_bytes(b"\xff\xd8")
+    other = answer_text(replace(GOOD, name="Student 9"))
+    (root / "Student 09_1009" / "Student_9_answer.json").write_text(other)
+
+
+def test_25_papers_are_read_from_nested_folders(tmp_path):
+    class_of_25(tmp_path)
+    found = {each.folder.partition("_")[0].removeprefix("Student "): each for each in collect(tmp_path)}
+    assert len(found) == 25
+    bad = {key: str(each.problem) for key, each in found.items() if each.problem}
+    assert set(bad) == {"03", "05", "09"}
+    assert bad["03"] == "the folder is empty"
+    assert "whole JSON" in bad["05"] and "different answers" in bad["09"]
+    for key, each in found.items():
+        if key not in bad:
+            assert (each.answer.name, each.answer.number) == (f"Student {int(key)}", str(1000 + int(key)))
+            assert all(name.startswith(f"Student {key}_10{key}/") for name in each.files)
+    assert len(found["07"].files) == 1 and "photo.jpg: file is of another kind" in str(found["08"].remark)
+    assert [key for key, each in found.items() if each.remark] == ["08"]
+
+
+def test_the_same_answer_in_two_folders_is_of_two_students(tmp_path):
+    for name in ("ann", "bo"):
+        (tmp_path / name).mkdir()
+        (tmp_path / name / "answer.json").write_text(LINE)
+    assert [each.folder for each in collect(tmp_path) if each.answer == GOOD] == ["ann", "bo"]
+
+
+def test_folders_and_loose_files_are_read_together_and_litter_is_passed_over(tmp_path):
+    write_returned(tmp_path, "zoe", EXERCISE, OTHER)
+    for name in ("bo", "bo/deeper", "__MACOSX"):
+        (tmp_path / name).mkdir()
+    (tmp_path / "bo" / "x.json").write_text(LINE)
+    (tmp_path / "Thumbs.db").write_bytes(b"x")
+    bo, zoe = collect(tmp_path)
+    assert (bo.answer, zoe.answer, zoe.folder) == (GOOD, OTHER, "")
+    assert bo.files == ("bo/deeper", "bo/x.json") and "bo/deeper: file is a folder" in str(bo.remark)
+
+
+@pytest.mark.skipif(not hasattr(os, "geteuid") or os.geteuid() == 0, reason="whoever may read everything")
+def test_a_folder_that_cannot_be_read_is_said_so(tmp_path):
+    write_returned(tmp_path, "zoe", EXERCISE, OTHER)
+    (tmp_path / "ann").mkdir(mode=0)
+    ann, zoe = collect(tmp_path)
+    assert "cannot be read" in ann.problem and zoe.answer == OTHER
+
+
+def test_a_folder_that_is_a_link_is_not_followed(tmp_path):
+    write_returned(tmp_path, "zoe", EXERCISE, OTHER)
+    root = tmp_path / "returned"
+    root.mkdir()
+    (root / "ann").symlink_to(tmp_path, target_is_directory=True)
+    (found,) = collect(root)
+    assert "a link" in str(found.problem)
 
 
 # ---- what disagrees
@@ -158,7 +243,7 @@ def test_files_whose_names_differ_in_unicode_form_only_belong_together(tmp_path)
         ("ann.json", "", "empty"),
         ("ann.json", "null", "JSON object"),
         ("ann.json", NOTEBOOK, "JSON object"),
-        ("ann.json", LINE.replace('"version": 1', '"version": 2'), "reads version 1"),
+        ("ann.json", LINE.replace('"version": 2', '"version": 3'), "reads version 2"),
         ("ann.json", LINE.replace(EXERCISE.key, "0" * 12), "to exercise"),
         ("ann.json", LINE.replace('"name"', '"name": "x", "name"'), "stands in it twice"),
         ("ann.json", "x" * 300_000, "at most 0.2 MB"),
@@ -182,7 +267,7 @@ def test_a_file_of_200_mb_is_not_read(tmp_path):
     assert not [path for path, _ in seen["open"] if str(path).endswith("big.ipynb")]
 
 
-def test_links_and_folders_are_not_followed(tmp_path):
+def test_links_are_not_followed_and_empty_folders_are_said_so(tmp_path):
     secret, folder = tmp_path / "secret.json", tmp_path / "returned"
     secret.write_text(LINE)
     (folder / "ann.ipynb").mkdir(parents=True)
@@ -191,9 +276,9 @@ def test_links_and_folders_are_not_followed(tmp_path):
     (folder / "loop.ipynb").symlink_to(folder / "loop.ipynb")
     (folder / "away.json").symlink_to("/dev/zero")
     problems = {each.files[0]: str(each.problem) for each in collect(folder)}
-    assert set(problems) == {"ann.ipynb", "more", "link.json", "loop.ipynb", "away.json"}
+    assert set(problems) == {"ann.ipynb/", "more/", "link.json", "loop.ipynb", "away.json"}
     assert all("a link" in problems[name] for name in ("link.json", "loop.ipynb", "away.json"))
-    assert "must be a file" in problems["ann.ipynb"]
+    assert problems["ann.ipynb/"] == problems["more/"] == "the folder is empty"
 
 
 @pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="a system without named pipes")
@@ -348,14 +433,17 @@ def one_mutation(number):
     return files
 
 
-def read_one(folder, files):
+def read_one(folder, files, nested=False):
     """Read one student's files; they give an answer that can be poured, or a reason, and never both."""
-    for path in Path(folder).iterdir():
-        path.unlink()
+    own = Path(folder) / ("own" if nested else "")
+    shutil.rmtree(folder)
+    own.mkdir(parents=True)
     for name, content in files.items():
-        (Path(folder) / name).write_bytes(content)
-    (found,) = collect(folder)
-    assert bool(found.answer) != bool(found.problem)
+        (own / name).write_bytes(content)
+    with watched() as seen:
+        (found,) = collect(folder)
+    assert set(seen) == {"open"} and all(mode in ("r", "rb") for _, mode in seen["open"])  # nothing is run
+    assert len(found.files) == len(files) and bool(found.answer) != bool(found.problem)
     if found.answer:
         EXERCISE.require_cure(found.answer.values)
         assert found.answer.name and found.answer.block in EXERCISE.places
@@ -371,7 +459,7 @@ def read_mutations(count):
     @settings(max_examples=count, database=None)
     @given(st.integers(0, 2**63))
     def each(number):
-        tally[read_one(folder, one_mutation(number)).answer is not None] += 1
+        tally[read_one(folder, one_mutation(number), nested=number % 2).answer is not None] += 1
 
     with tempfile.TemporaryDirectory() as folder:
         each()

@@ -1,5 +1,7 @@
 """The pour sheet on its page and in its file: for what stands on the benches, whole, or marked."""
 
+from datetime import date
+
 import pytest
 
 from castlab.errors import InputError
@@ -115,12 +117,23 @@ def test_after_a_save_page_and_file_are_marked_when_the_bench_moves(sheet, bench
     assert sheet.remark.startswith("Saved: ")
     benches[0].set(feeder_width=0.0)
     assert sheet.remark.startswith("This sheet is for other settings: feeder width 36 mm (now 0 mm)")
-    assert "pour_sheet.html is for other settings" in sheet.remark and sheet.words.startswith("Old sheet")
+    assert f"{sheet.path.name} is for other settings" in sheet.remark and sheet.words.startswith("Old sheet")
     sheet.fill()
-    assert sheet.remark.startswith("Filled in. pour_sheet.html is for other settings: feeder width 36 mm")
+    assert sheet.remark.startswith(f"Filled in. {sheet.path.name} is for other settings: feeder width 36 mm")
     assert "Press “Save it”" in sheet.remark and not sheet.words.startswith("Old sheet")
     sheet._save_pressed()
     assert sheet.remark.startswith("Saved: ") and "other settings" not in sheet.remark
+
+
+def test_each_casting_has_a_sheet_of_its_own_named_by_part_alloy_and_day(sheet, benches, tmp_path):
+    first = sheet.save()
+    kept = first.read_text(encoding="utf-8")
+    assert first.name == f"pour_sheet_eye_plate_ZA_12_{date.today()}.html" and sheet.save() == first
+    benches[0].set(feeder_width=0.040)
+    assert sheet.save().name == f"pour_sheet_eye_plate_ZA_12_{date.today()}_2.html"
+    benches[0].set(alloy="tin bronze")
+    assert sheet.save().name == f"pour_sheet_eye_plate_tin_bronze_{date.today()}.html"
+    assert first.read_text(encoding="utf-8") == kept and len(list(tmp_path.iterdir())) == 3
 
 
 def test_what_cannot_be_cast_takes_the_place_of_the_sheet(sheet, benches, monkeypatch):

@@ -14,6 +14,7 @@ from castlab.field.layout import Layout, box
 from castlab.materials import mould
 from castlab.teach.picture import raster
 from castlab.teach.picture.picture import (
+    ARROW,
     BAND_COLOURS,
     DPI,
     HEIGHT,
@@ -49,19 +50,48 @@ def painted(what, width=320, height=160):
     return pixels[:, :, :3], codes
 
 
-def test_each_cell_has_the_colour_of_its_time_though_cells_are_unequal():
-    pixels, _ = painted(section())
-    at = {(0, 0): (140, 40), (1, 0): (140, 200), (0, 1): (60, 40), (1, 1): (60, 200)}  # row, column of pixels
-    for cell, (row, column) in at.items():
-        assert tuple(pixels[row, column]) == tuple(colours_of(section().frozen_share[cell])), cell
+def test_between_unequal_cells_times_run_smoothly():
+    """Times that rise evenly from left to right are drawn as straight upright bands of equal width."""
+    x = np.cumsum([0.0, *np.linspace(0.5e-3, 1.5e-3, 40)])
+    y = np.linspace(0.0, 0.02, 9)
+    shares = (0.5 * (x[1:] + x[:-1]) / 0.04)[:, None] * np.ones(8)
+    plain = np.zeros(shares.shape)
+    what = raster.Section(BLOCK, x, y, shares, plain, plain.astype(int))
+    inside = np.s_[10:150, 10:310]
+    pixels, at = painted(what)[0][inside], (np.arange(320) + 0.5) / 320
+    assert (pixels == pixels[:1]).all()
+    drawn = (pixels[0][:, None] == BAND_COLOURS).all(axis=2).argmax(axis=1)
+    assert (drawn == raster.band_of(at[10:310], len(BAND_COLOURS))).mean() > 0.95
+    assert np.abs(drawn - raster.band_of(at[10:310], len(BAND_COLOURS))).max() <= 1
 
 
-def test_a_cell_that_lost_most_of_its_metal_is_white_and_one_that_lost_some_keeps_its_colour():
-    inside = np.s_[10:110, 90:310]  # the cell of 30 x 15 mm, away from outlines
-    for share, ground in ((0.9, raster.PAPER), (0.2, tuple(colours_of(1.0)))):
-        pixels = painted(section(share, raster.SINK))[0][inside].reshape(-1, 3)
-        seen = {tuple(int(byte) for byte in pixel) for pixel in pixels}
-        assert seen == {raster.VOID_INK, raster.PAPER, tuple(int(byte) for byte in ground)}, share
+@pytest.mark.parametrize("share", [0.2, 0.9])
+def test_a_hole_is_white_inside_a_rim_and_the_metal_beside_it_keeps_its_colour(share):
+    pixels = painted(section(share, raster.SINK))[0][10:110, 90:310].reshape(-1, 3)
+    seen = {tuple(int(byte) for byte in pixel) for pixel in pixels}
+    assert {raster.VOID_INK, raster.PAPER} < seen
+    assert seen - {raster.VOID_INK, raster.PAPER} <= {tuple(map(int, colour)) for colour in BAND_COLOURS}
+
+
+def test_a_sawn_face_is_plain_metal_with_dark_holes():
+    sawn = replace(section(0.5, raster.PIPE), sawn=True)
+    seen = {tuple(each) for each in painted(sawn)[0].reshape(-1, 3).tolist()}
+    assert seen == {raster.INK, raster.PAPER, raster.ROLE_COLOUR["casting"]}
+    picture = Picture((0.0, 0.0), (0.04, 0.02))
+    coloured = picture.show(Scene(section())).png()
+    assert all(not part.get_visible() for part in picture.show(Scene(sawn))._scale_parts)
+    assert picture.show(Scene(section())).png() == coloured
+
+
+def test_air_above_the_mould_is_cut_off_and_the_column_is_not():
+    picture = Picture((0.0, 0.0), (0.06, 0.1))
+    rows = {}
+    for high in (0.02, 0.09, 0.12):
+        flask = Layout(BLOCK.blocks, (-0.05, -0.05, -0.05), (0.1, high, 0.05))
+        with Image.open(io.BytesIO(picture.show(Scene(raster.Section(flask))).png())) as image:
+            rows[high] = image.size[1]
+    assert rows[0.02] < rows[0.09] < rows[0.12] == HEIGHT
+    assert HEIGHT - rows[0.02] < ARROW[0]
 
 
 @pytest.mark.parametrize("kind", [raster.SINK, raster.CAVITY, raster.SPONGE, raster.PIPE, raster.HARMLESS])
@@ -156,6 +186,45 @@ def test_labels_neither_cover_each_other_nor_leave_the_picture():
         assert half_w <= column <= 670 - half_w and half_h <= row <= 430 - half_h
         for other_column, other_row in centres[:number]:
             assert abs(column - other_column) > 2 * half_w or abs(row - other_row) > 2 * half_h
+
+
+def test_lines_to_labels_cross_neither_each_other_nor_the_mark_of_the_last_place():
+    metal = np.zeros((430, 670), dtype=bool)
+    metal[150:300, 60:620] = True
+    dice = np.random.default_rng(3)
+    for _ in range(40):
+        room, mark = LabelRoom(metal, 18), tuple(dice.integers((80, 170), (600, 280)))
+        room.keep_mark(mark, 11)
+        places = [mark, *map(tuple, dice.integers((80, 170), (600, 280), size=(3, 2)))]
+        places = [place for place in places if place == mark or np.hypot(*np.subtract(place, mark)) > 40]
+        lines = [(np.array(place), np.array(room.take((24, 120), place))) for place in places]
+        for number, (start, end) in enumerate(lines):
+            along = start + np.linspace(0.0, 1.0, 200)[:, None] * (end - start)
+            away = np.hypot(*(along - mark).T).min()
+            assert tuple(start) == mark or away > 11
+            assert not (abs(end - mark) < (60, 12)).all()
+            assert not any(crossing(start, end, *other) for other in lines[:number])
+
+
+def crossing(a, b, c, d):
+    """Whether the lines from a to b and from c to d cross: solved for the shares along both."""
+    matrix = np.array([b - a, c - d], dtype=float).T
+    if abs(np.linalg.det(matrix)) < 1e-9:
+        return False
+    return bool(((shares := np.linalg.solve(matrix, c - a)) > 0.02).all() and (shares < 0.98).all())
+
+
+def test_volumes_have_their_three_raised():
+    for plain, raised in (("2 cm3", "2 cm\N{SUPERSCRIPT THREE}"), ("0.1 in3", "0.1 in\N{SUPERSCRIPT THREE}")):
+        assert np.array_equal(words_as_pixels(plain, False, 18), words_as_pixels(raised, False, 18))
+
+
+def test_dots_of_sponge_follow_its_share():
+    counts = [(painted(section(share, raster.SPONGE))[0] == raster.VOID_INK).all(axis=2).sum()
+              for share in (0.003, 0.006, 0.011, 0.021, 0.2)]
+    assert counts == sorted(counts) and counts[0] > 0 and counts[-1] == counts[-2]
+    shares = np.array(counts[:4]) / counts[-1]
+    assert shares == pytest.approx([0.1, 0.25, 0.5, 1.0], abs=0.03)
 
 
 def test_the_view_has_room_for_all_layouts_at_equal_scale():

@@ -14,7 +14,7 @@ WRITTEN_BY_HAND = {
     "teach with it": "notebooks/instructor/TEACH_WITH_IT.md",
 }
 WHERE_METAL_IS_MELTED = ("README", "lesson 1", "melt plan", "pour sheet", "instructor's sheet",
-                         "teach with it")
+                         "teach with it", "class set")
 SUBJECTS = (
     "kills and maims", "local codes", "makers' instructions", "qualified practice", "never work alone",
     "dry and warm tools, mould and charge", "no water near the melt", "dry spill tray", "bare concrete",

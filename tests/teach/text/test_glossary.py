@@ -13,10 +13,11 @@ from castlab.teach.text.glossary import PAGE, WORDS
 from castlab.teach.working_copy import make_working_copy
 
 ROOT = Path(__file__).resolve().parents[3]
-LESSONS = {int(path.name[:2]): path for path in sorted(PAGE.parent.glob("[0-9][0-9]_*.ipynb"))}
+LESSONS = {int(path.name[:2]): path for path in sorted(PAGE.parent.glob("[0-9][0-9]_*.ipynb"))
+           if not path.name.startswith("00")}  # the course on one page is no lesson
 # Set in bold for weight, or because it stands so on a button: no words of the trade.
 STRESSED = {
-    "Run → Run All Cells", "Start again", "Predict again", "Kernel → Restart Kernel and Run All Cells",
+    "Run → Run All Cells", "Start again", "Predict again", "Continue where I was",
     "Check", "Hold this one to compare", "Save it", "Find the cures", "Stop", "Try it", "How sure?",
     "Before you ever melt metal", "last", "without a feeder", "Colours", "Red lines", "Grey lines",
     "only what touches the mould", "L", "T", "above", "where", "is", "upside down", "heavy end down",

@@ -279,8 +279,11 @@ def test_what_the_feeder_did_wrong(changes, said):
 
 
 def test_a_pipe_means_a_feeder_that_ran_empty_unless_it_was_shut():
+    """Or the way closed under a feeder that stays liquid for longer and still holds most of its metal."""
     pipe = hole("pipe_into_casting")
-    assert "pipe of 1.0 cm3 that reaches down into the boss: the feeder runs empty" in sentence(account(pipe))
+    piped = "pipe of 1.0 cm3 that reaches down into the boss"
+    assert f"{piped}: the feeder runs empty" in sentence(account(pipe, emptied=0.6))
+    assert f"{piped}: the way from the feeder to it freezes" in sentence(account(pipe, emptied=0.1))
     assert "boss: the neck freezes first" in sentence(account(pipe, froze={"neck": 50.0}))
 
 

@@ -63,12 +63,17 @@ def test_a_two_phase_root_as_published():
     assert found.root == pytest.approx(0.2729601, rel=2e-5)
 
 
+def touching(name):
+    """That mould, if it touched the metal everywhere."""
+    return replace(mould(name), interface_coefficient=math.inf)
+
+
 @pytest.mark.parametrize("metal, sand, above", [
     ("pure aluminium", "green sand", 0.0), ("pure zinc", "bare iron", 60.0),
     ("fine silver", "bare iron", 90.0)])
 def test_it_is_what_the_tests_of_the_field_solve_in_their_own_way(metal, sand, above):
     """Written twice on purpose: the tests of the field must not lean on what is shown beside the field."""
-    metal, sand = alloy(metal), BARE_IRON if sand == "bare iron" else mould(sand)
+    metal, sand = alloy(metal), BARE_IRON if sand == "bare iron" else touching(sand)
     found = front_against_mould(metal, sand, metal.liquidus_c + above)
     theirs = similarity(metal, sand, metal.liquidus_c, metal.liquidus_c + above)
     assert (found.root, found.diffusivity) == pytest.approx(theirs[::2], rel=1e-9)
@@ -85,7 +90,7 @@ def test_the_depth_of_a_front_grows_with_the_root_of_time():
 def test_endless_hot_metal_never_freezes_against_sand():
     """Two half-spaces that touch are at (b1 T1 + b2 T2) / (b1 + b2): for zinc 60 K hot against plaster above
     melting, so that there is no front."""
-    sand = mould("investment")
+    sand = touching("investment")
     liquid = math.sqrt(ZINC.conductivity_liquid * ZINC.density_solid * ZINC.heat_capacity_liquid)
     weak = sand.heat_diffusivity / (sand.heat_diffusivity + liquid)
     pour_c = ZINC.liquidus_c + 60.0
@@ -95,9 +100,9 @@ def test_endless_hot_metal_never_freezes_against_sand():
 
 
 def test_what_is_not_exact_is_refused():
-    iron, warm = mould("cast-iron die"), replace(mould("green sand"), start_temp_c=500.0)
+    iron, warm = mould("cast-iron die"), replace(touching("green sand"), start_temp_c=500.0)
     for metal, around, parameter in (
-            (alloy("ZA-12"), mould("green sand"), "alloy"), (ZINC, iron, "mould"),
+            (alloy("ZA-12"), touching("green sand"), "alloy"), (ZINC, iron, "mould"),
             (ZINC, warm, "mould temperature")):
         with pytest.raises(InputError, match=f"^{parameter} is"):
             front_against_mould(metal, around, metal.liquidus_c)
@@ -206,12 +211,15 @@ def test_scatter_by_hand_in_a_die_and_for_hot_sand():
 
 @pytest.mark.parametrize("name", ["green sand", "cast-iron die"])
 def test_scatter_is_that_of_the_rule_with_one_property_changed_at_a_time(name):
-    """The rule's own derivatives, by a thousandth up and down, times half the width of each range."""
+    """The rule's own derivatives, by a thousandth up and down, times half the width of each range.
+
+    In a wall so thick that the contact of sand, which is left out there, hardly counts.
+    """
     metal, around = alloy("A356"), mould(name)
 
     def rule(metal, around):
         if name == "green sand":
-            return freezing_time_in_sand(0.01, metal, around, 700.0)
+            return freezing_time_in_sand(1.0, metal, around, 700.0)
         return metal.density_solid * heat_to_freeze(metal, 700.0) / around.interface_coefficient
 
     def term(material, each, time):
@@ -220,11 +228,12 @@ def test_scatter_is_that_of_the_rule_with_one_property_changed_at_a_time(name):
         return math.log(up / down) / math.log(1.001 / 0.999) * 0.5 * math.log(each.high / each.low)
 
     in_rule = ("density_solid", "latent_heat", "heat_capacity_solid", "heat_capacity_liquid")
-    of_mould = ("conductivity", "density", "heat_capacity", "interface_coefficient")
+    of_mould = {"green sand": ("conductivity", "density", "heat_capacity"),
+                "cast-iron die": ("interface_coefficient",)}
     terms = [term(metal, each, lambda other: rule(other, around))
              for each in values(metal.name) if each.quantity in in_rule]
     terms += [term(around, each, lambda other: rule(metal, other))
-              for each in values(name) if each.quantity in of_mould]
+              for each in values(name) if each.quantity in of_mould[name]]
     assert scatter_of_freezing_time(metal, around, 700.0) == pytest.approx(math.hypot(*terms), rel=1e-3)
 
 

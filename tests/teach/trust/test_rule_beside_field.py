@@ -24,9 +24,11 @@ from castlab.teach import figures
 from castlab.teach.trust import rule_beside_field as beside
 
 SAND = mould("green sand")
+TOUCHING = replace(SAND, interface_coefficient=math.inf)  # with a contact small castings are slower
 WITHIN = 0.15
 BANDS = {"bar": (0.59, 0.77), "cylinder": (0.59, 0.77), "ball": (0.51, 0.75)}
 OF_ALLOYS = mostly_slow(beside.ALLOYS, quick=["ZA-12", "fine silver"])
+CONTACT_MISSES = "a contact makes shapes of one modulus more alike; see the test of it"
 SILVER_MISSES = "heat does not go far into the sand before silver is solid; see the tests of silver"
 
 
@@ -50,8 +52,17 @@ def test_rule_and_field_agree(name, shape):
 def test_bar_and_ball_against_a_plate_of_the_same_modulus(name, shape, request):
     if name == "fine silver":
         request.applymarker(pytest.mark.xfail(reason=SILVER_MISSES, strict=True))
+    if (name, shape) in (("ZA-12", "bar"), ("Al-12Si", "bar")):
+        request.applymarker(pytest.mark.xfail(reason=CONTACT_MISSES, strict=True))
     low, high = BANDS[shape]
     assert low <= beside.ratios_to_plate(of_alloy(name).values())[name, shape][1] <= high
+
+
+def test_it_is_the_contact_that_takes_a_bar_past_its_band():
+    metal = alloy("ZA-12")
+    pour = 0.5 * sum(metal.pour_range_c)
+    bar, plate = (beside.by_field(shape, 0.010, metal, TOUCHING, pour) for shape in ("bar", "plate"))
+    assert BANDS["bar"][0] <= bar / plate <= BANDS["bar"][1]
 
 
 @pytest.mark.parametrize("shape, of_size", [
@@ -91,16 +102,20 @@ def test_plain_shapes_are_drawn_from_4_to_150_mm(draw):
 
 @pytest.mark.parametrize("shape", mostly_slow(beside.SHAPES, quick=["plate"]))
 def test_neither_cells_nor_the_end_of_the_sand_nor_the_size_make_the_answer(shape, monkeypatch):
-    """Finer cells, and sand twice as far, move a time by less than 2 %; times go with the modulus squared."""
+    """Finer cells, and sand twice as far, move a time by less than 2 %.
+
+    In perfect contact times go with the modulus squared.
+    """
     metal = alloy("ZA-12")
     pour = 0.5 * sum(metal.pour_range_c)
     time = beside.by_field(shape, 0.010, metal, SAND, pour)
-    small = beside.by_field(shape, 0.005, metal, SAND, pour)
     monkeypatch.setattr(beside, "CELLS_A_MODULUS", 16)
     assert beside.by_field(shape, 0.010, metal, SAND, pour) == pytest.approx(time, rel=0.02)
     monkeypatch.undo()
     monkeypatch.setattr(shapes, "SAND_SIZES", 10.0)
     assert beside.by_field(shape, 0.010, metal, SAND, pour) == pytest.approx(time, rel=0.005)
+    monkeypatch.undo()
+    time, small = (beside.by_field(shape, size, metal, TOUCHING, pour) for size in (0.010, 0.005))
     assert 4.0 * small == pytest.approx(time, rel=0.02)
 
 

@@ -1,0 +1,1 @@
+"""The shop's own book: what was measured of its furnaces, crucibles, moulds and sensors, and its pours."""

@@ -1,0 +1,48 @@
+"""A part of one's own in words: how it lies, what it weighs when poured, its hot spots."""
+
+from castlab.materials import flags
+from castlab.teach.own_part.by_rule import modulus_by_time
+
+FED = 1e-4  # of the casting's volume; a spot that lacks less is fed
+
+
+def as_it_lies(part, units):
+    """How long, high and wide a `part` (OwnPart) is as it lies in the mould.
+
+    >>> from castlab.field.example_parts import door_handle
+    >>> from castlab.units import METRIC
+    >>> as_it_lies(door_handle(), METRIC)
+    'door handle: 140 mm long, 26 mm high, 30 mm wide as it lies.'
+    """
+    length, height, width = (
+        units.length(high - low) for low, high in zip(*part.extent, strict=True)
+    )
+    return f"{part.name}: {length} long, {height} high, {width} wide as it lies."
+
+
+def numbers_of(account, units):
+    """Pairs of name and words about a poured part: times, metal and holes of an `account` (Shrinkage)."""
+    run, metal = account.run, account.run.setup.alloy
+    casting = units.mass(metal.density_solid * account.casting_m3)
+    poured = units.mass(metal.density_solid * float(run.grid.metal_volume.sum()))
+    return (
+        ("casting solid", units.time(account.casting_froze_s)),
+        ("casting", f"{units.volume(account.casting_m3, 3)}, {casting}"),
+        ("holes in it", units.volume(account.defect_m3)),
+        ("metal to pour", poured),
+        *((metal.name, warning) for warning in flags(metal.name)),
+    )
+
+
+def spot_words(spot, account, units):
+    """A hot spot of an `account` (Shrinkage): where, when, how thick, and what it lacks."""
+    setup = account.run.setup
+    by_time = modulus_by_time(spot.froze_s, setup.alloy, setup.mould, setup.pour_temp_c)
+    modulus = f"modulus {units.length(spot.modulus_m, 2)} by its ball"
+    modulus += f", {units.length(by_time, 2)} by its time" if by_time else ""
+    lacks = f"lacks {units.volume(spot.lacks_m3)}" if spot.lacks_m3 > FED * account.casting_m3 else "fed"
+    place = ", ".join(f"{axis} {units.length(at, 2)}" for axis, at in zip("xyz", spot.place, strict=True))
+    return (
+        f"{spot.block} at {place}: solid after {units.time(spot.froze_s)}, "
+        f"ball of {units.length(spot.ball_m, 2)}, {modulus}; {lacks}"
+    )

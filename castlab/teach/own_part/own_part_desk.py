@@ -1,0 +1,475 @@
+"""The desk for a part of one's own: table or file, three views, pour, hot spots, feeders, cures, how sure."""
+
+import ipywidgets as widgets
+import numpy as np
+
+from castlab.errors import InputError, require_known
+from castlab.field.cures import cures
+from castlab.field.design import design
+from castlab.field.diagnosis import diagnose
+from castlab.field.example_parts import EXAMPLES
+from castlab.field.hot_spots import hot_spots
+from castlab.field.outcome import FULL, outcome_of, pour
+from castlab.field.own_part import Body, OwnPart
+from castlab.field.sure import across_bands
+from castlab.materials import alloy, alloy_names, mould
+from castlab.plan import Batch, Job, map_over
+from castlab.teach.bench.controls import units_switch
+from castlab.teach.own_part import by_rule
+from castlab.teach.own_part.from_file import part_of, question_about, save_part, saved_part, triangles_in
+from castlab.teach.own_part.in_words import as_it_lies, numbers_of, spot_words
+from castlab.teach.own_part.part_table import PartTable
+from castlab.teach.own_part.rigging_table import RiggingTable
+from castlab.teach.own_part.three_views import HEIGHT, WIDTH, three_views
+from castlab.teach.panels.cure_table import FAILING, HEADINGS, row_of
+from castlab.teach.panels.sensitivity import in_words
+from castlab.teach.text import markup
+from castlab.teach.text.cautions import cautions_at
+from castlab.teach.text.reader_units import sentence_of
+from castlab.teach.text.sentence import sentence
+from castlab.teach.work.alone import alone
+from castlab.teach.work.progress import Work
+from castlab.teach.work.shown import Shown, button, guarded, menu
+from castlab.units import METRIC, said
+
+MOULDS = ("green sand", "dry silica sand", "investment plaster")
+UPS = {
+    "its top (+y)": "+y",
+    "its bottom (-y)": "-y",
+    "its right end (+x)": "+x",
+    "its left end (-x)": "-x",
+    "its front (+z)": "+z",
+    "its back (-z)": "-z",
+}
+EMPTY = OwnPart("my part", (Body("body 1", "box", (("length", 0.06), ("height", 0.02), ("width", 0.03))),))
+NEW, OWN = "a new part", "as it stands"
+NOT_POURED = "Press “Pour” to see where it shrinks."
+ROUGHLY_POUR_K = 45.0  # above the liquidus, at first; common practice in small moulds
+STEP_M = 0.5e-3
+
+
+class OwnPartDesk(Shown):
+    """A part of one's own, from the empty table or a file to a sound casting: `OwnPartDesk()`.
+
+    `wait()` is for tests and number cells: it ends the pour or the search that is going on.
+    """
+
+    def __init__(self, part=EMPTY, folder="."):
+        self._folder, self.units, self._quiet = folder, METRIC, True
+        self.account, self.spots, self.cures = None, (), ()
+        self._brought = None  # name and triangles of an STL file whose unit is asked
+        self._work = Work()
+        self._build()
+        self.table = PartTable(part, self.guarded, self._part_changed)
+        self.rigging = RiggingTable(self.guarded, self._changed)
+        self._place_tables()
+        self._quiet = False
+        self._part_changed()
+
+    # ---- what it stands for
+
+    @property
+    def part(self):
+        """The part in the table; None while it cannot be."""
+        return self.table.part
+
+    def design(self):
+        """What would be poured now. Raises InputError for what cannot be drawn."""
+        if self.part is None:
+            raise self.table.error
+        metal, sand = alloy(self._alloy.value), mould(self._mould.value)
+        temp_c = self.units.temperatures.si(self._pour_temp.value)
+        return design(self.part, metal, sand, round(temp_c, 1), **self.rigging.sizes)
+
+    @property
+    def words(self):
+        """What is said about the part or the casting, as plain text."""
+        return markup.plain(self._said.value)
+
+    @property
+    def alert(self):
+        """What went wrong in the last callback, as plain text; empty when nothing did."""
+        return markup.plain(self._alert.value)
+
+    # ---- what the buttons do
+
+    @alone
+    def show_part(self, part, words=""):
+        """Put a part on the desk; what stood on the last one goes."""
+        self._quiet = True
+        self.rigging.show({})
+        self.table.show(part)
+        self._quiet = False
+        self._note.value = markup.status(words, markup.TEXT) if words else ""
+        self._look_at_middle()
+        self._part_changed()
+
+    @alone
+    def bring(self, name, data):
+        """Take a file: a saved part at once; of an STL file first ask in which unit it was drawn."""
+        self._brought = None
+        try:
+            triangles = triangles_in(data)
+            if triangles is None:
+                self.show_part(saved_part(data), f"{name} is on the desk.")
+                return
+            self._brought = name, triangles
+            words, self._unit.value = question_about(triangles)
+            self._note.value = markup.status(said(words, self.units), markup.TEXT)
+        except InputError as error:
+            self._note.value = markup.status(
+                f"{name} was not taken. {sentence_of(error, self.units)}", markup.TEXT
+            )
+        self._unit_row.layout.display = "" if self._brought else "none"
+
+    @alone
+    def take(self, unit):
+        """Take the STL file that was brought, drawn in "mm" or "inch"."""
+        if self._brought is None:
+            raise InputError("file", "none", "bring an STL file first")
+        name, triangles = self._brought
+        try:
+            part, notes = part_of(triangles, unit, name)
+        except InputError as error:
+            self._note.value = markup.status(
+                f"{name} was not taken. {sentence_of(error, self.units)}", markup.TEXT
+            )
+            return
+        self._brought, self._unit_row.layout.display = None, "none"
+        mended = "; ".join(said(note, self.units) for note in notes)
+        self.show_part(part, f"{name} is on the desk{': ' + mended if mended else ''}. Is this way up right?")
+
+    def print_numbers(self):
+        """Print what is said now, and the hot spots."""
+        print(self.words)
+        for spot in self.spots:
+            print(self.spot_words(spot))
+
+    def save(self):
+        """Write the part to a file in the folder; returns its path."""
+        if self.part is None:
+            raise self.table.error
+        path = save_part(self.part, self._folder)
+        self._note.value = markup.status(f"Saved: {path}. Bring it again with “Bring a file”.", markup.TEXT)
+        return path
+
+    @alone
+    def pour(self):
+        """Pour the part as it stands; picture, words and hot spots follow when it is solid."""
+        self._start(lambda asked: _one(Job(pour, asked, FULL)), self._poured)
+
+    @alone
+    def ask_how_sure(self):
+        """Pour it eight times with its data low or high."""
+        self._start(lambda asked: map_over(outcome_of, across_bands(asked)), self._sure)
+
+    @alone
+    def find_cures(self):
+        """Search what makes it sound, at its hot spots."""
+        self._start(cures, self._cured)
+
+    def wait(self, timeout=None):
+        """Wait until what was started is done."""
+        self._work.wait(timeout)
+        return self
+
+    @alone
+    def put_here(self, kind, spot):
+        """A feeder, gate or chill at a hot spot, sized by rule."""
+        make = {"feeder": by_rule.feeder_here, "gate": by_rule.gate_here, "chill": by_rule.chill_here}
+        try:
+            self.rigging.put(kind, make[require_known("kind", kind, make)](spot))
+        except InputError as error:
+            self._said.value = markup.status(sentence_of(error, self.units))
+
+    @alone
+    def put_cure(self, number):
+        """Put one of the cures that were found on the part."""
+        cure = self.cures[number]
+        changes = dict(cure.margin or cure.changes)
+        self._quiet = True
+        if "pour_temp_c" in changes:
+            self._pour_temp.value = round(self.units.temperatures.shown(changes.pop("pour_temp_c")), 1)
+        if "up" in changes:
+            self._up.value = next(words for words, up in UPS.items() if up == changes["up"])
+            self.table.turn(changes.pop("up"))
+        self.rigging.show(self.rigging.sizes | changes)
+        self._quiet = False
+        self._changed()
+
+    @alone
+    def look_at(self, place):
+        """Lead the three sections through a place [m]."""
+        self._quiet = True
+        for slider, at in zip(self._point, place, strict=True):
+            slider.value = min(max(self.units.lengths.shown(at), slider.min), slider.max)
+        self._quiet = False
+        self._draw()
+
+    @alone
+    def speak(self, units):
+        """Show all lengths and temperatures in these units."""
+        temp_c, place = self.units.temperatures.si(self._pour_temp.value), self.point
+        self._quiet = True
+        self.units = self._units.value = units
+        self._pour_temp.value = round(units.temperatures.shown(temp_c), 1)
+        self.table.speak(units)
+        self.rigging.speak(units)
+        self._fit_point()
+        self._quiet = False
+        self.look_at(place)
+        self._tell()
+
+    # ---- the walk
+
+    @property
+    def point(self):
+        """Through which place [m] the sections go."""
+        return tuple(self.units.lengths.si(slider.value) for slider in self._point)
+
+    def guarded(self, action):
+        """The one wrapper of all callbacks."""
+        return guarded(action, self._alert)
+
+    def _start(self, plan_of, on_done):
+        try:
+            asked = self.design()
+            asked.setup()
+        except InputError as error:
+            self._said.value = markup.status(f"This cannot be cast. {sentence_of(error, self.units)}")
+            return
+
+        def done(answer):
+            if answer is not None and self._stands(asked):
+                on_done(answer)
+
+        self._work.start(plan_of(asked), on_done=done)
+
+    def _stands(self, asked):
+        """Whether the desk still stands where it was asked; else the answer is for another casting."""
+        try:
+            return self.design() == asked
+        except InputError:
+            return False
+
+    def _poured(self, answer):
+        self.account = answer
+        self.spots = hot_spots(answer.run, answer)
+        if self.spots:
+            self.look_at(self.spots[0].place)
+        self._tell()
+        self._list_spots()
+
+    def _sure(self, outcomes):
+        self._sure_words.value = markup.status(in_words(outcomes, self.units), markup.TEXT)
+
+    def _cured(self, found):
+        self.cures = found
+        rows = [(row_of(cure, self.units), cure.works) for cure in found]
+        tables = [
+            markup.table(HEADINGS, [row for row, works in rows if works]),
+            markup.table(FAILING, [(*row[:3], row[-1]) for row, works in rows if not works]),
+        ]
+        self._cure_table.value = "".join(tables)
+        options = [(f"{row[0]}, {row[1]}", number) for number, (row, works) in enumerate(rows) if works]
+        self._cure_menu.options = options
+        self._cure_menu.value = options[0][1] if options else None
+        self._cure_row.layout.display = "" if options else "none"
+
+    def _part_changed(self):
+        if not self._quiet:
+            self._fit_point()
+            self._changed()
+
+    def _changed(self):
+        """Something else would be poured now: what was computed goes."""
+        if self._quiet:
+            return
+        self.account, self.spots, self.cures = None, (), ()
+        self._spot_rows.children = ()
+        self._sure_words.value = self._cure_table.value = ""
+        self._cure_row.layout.display = "none"
+        self._alert.value = ""
+        self._draw()
+        self._tell()
+
+    def _draw(self):
+        if self._quiet:
+            return
+        try:
+            layout, self._error = self.design().setup().layout, None
+        except InputError as error:
+            self._error = error
+            layout = self.part  # bare, where only what stands on it cannot be
+        if layout is not None:
+            self._image.value = three_views(
+                layout, self.point, self.account, self.units, greyed=self._error is not None
+            )
+
+    def _tell(self):
+        if self._error is not None:
+            words, pairs = f"This cannot be cast. {sentence_of(self._error, self.units)}", ()
+        elif self.account is None:
+            words, pairs = f"{as_it_lies(self.part, self.units)} {NOT_POURED}", ()
+        else:
+            words = sentence(diagnose(self.account), self.units)
+            pairs = numbers_of(self.account, self.units)
+        self._said.value = markup.status(words)
+        self._numbers.value = markup.numbers(pairs)
+
+    def spot_words(self, spot):
+        """A hot spot in words."""
+        return spot_words(spot, self.account, self.units)
+
+    def _list_spots(self):
+        rows = []
+        for number, spot in enumerate(self.spots, 1):
+            words = widgets.HTML(
+                markup.paragraph(f"{number}. {self.spot_words(spot)}"), layout={"width": "560px"}
+            )
+            look = button("Look there", self.guarded(lambda spot=spot: self.look_at(spot.place)))
+            puts = [
+                button(
+                    f"{kind} here".capitalize(),
+                    self.guarded(lambda kind=kind, spot=spot: self.put_here(kind, spot)),
+                )
+                for kind in ("feeder", "chill", "gate")
+            ]
+            rows.append(widgets.HBox([words, look, *puts], layout={"align_items": "center"}))
+        self._spot_rows.children = rows
+
+    # ---- widgets
+
+    def _build(self):
+        self._alert, self._note, self._said, self._numbers = (widgets.HTML() for _ in range(4))
+        self._sure_words, self._cure_table = widgets.HTML(), widgets.HTML()
+        self._error = None
+        self._examples = menu("begin with", (OWN, NEW, *EXAMPLES), OWN, "260px")
+        self._examples.observe(self.guarded(self._example_chosen), "value")
+        self._upload = widgets.FileUpload(
+            description="Bring a file", accept=".stl,.json", multiple=False, layout={"width": "160px"}
+        )
+        self._upload.observe(self.guarded(self._uploaded), "value")
+        self._unit = menu("drawn in", ("mm", "inch"), "mm", "160px")
+        take = button("Take it", self.guarded(lambda: self.take(self._unit.value)))
+        self._unit_row = widgets.HBox([self._unit, take], layout={"display": "none"})
+        save = button("Save the part", self.guarded(self.save))
+        self._units = units_switch(
+            self.guarded(lambda: None if self._quiet else self.speak(self._units.value))
+        )
+        self._files = widgets.HBox(
+            [self._examples, self._upload, save, self._units], layout={"flex_flow": "row wrap"}
+        )
+        self._alloy = menu("alloy", tuple(alloy_names()), "ZA-12", "260px")
+        self._mould = menu("mould", MOULDS, "green sand", "240px")
+        self._up = menu("up in the mould", tuple(UPS), "its top (+y)", "260px")
+        self._pour_temp = widgets.FloatText(
+            value=475.0, description="pour at", continuous_update=False, layout={"width": "180px"}
+        )
+        self._alloy.observe(self.guarded(self._alloy_chosen), "value")
+        for each in (self._mould, self._pour_temp):
+            each.observe(self.guarded(self._changed), "value")
+        self._up.observe(
+            self.guarded(lambda: None if self._quiet else self.table.turn(UPS[self._up.value])), "value"
+        )
+        self._image = widgets.Image(format="png", layout={"width": f"{WIDTH}px", "height": f"{HEIGHT}px"})
+        self._point = [
+            widgets.FloatSlider(
+                description=f"cut at {axis}", continuous_update=True, layout={"width": "300px"}
+            )
+            for axis in "xyz"
+        ]
+        for slider in self._point:
+            slider.observe(self.guarded(self._draw), "value")
+        self._spot_rows = widgets.VBox()
+        self._cure_menu = widgets.Dropdown(
+            description="put on the part", layout={"width": "560px"}, style={"description_width": "initial"}
+        )
+        put = button("Put it", self.guarded(lambda: self.put_cure(self._cure_menu.value)))
+        self._cure_row = widgets.HBox([self._cure_menu, put], layout={"display": "none"})
+        self._buttons = widgets.HBox(
+            [
+                button(words, self.guarded(action))
+                for words, action in (
+                    ("Pour", self.pour),
+                    ("How sure?", self.ask_how_sure),
+                    ("Find the cures", self.find_cures),
+                )
+            ]
+        )
+
+    def _place_tables(self):
+        def heading(words):
+            return widgets.HTML(f"<h3>{markup.safe(words)}</h3>")
+
+        cautions = widgets.HTML(markup.paragraph(" ".join(cautions_at("top of the workbench"))))
+        self.widget = widgets.VBox(
+            [
+                cautions,
+                self._files,
+                self._note,
+                self._unit_row,
+                heading("The part"),
+                self.table.widget,
+                heading("How it is cast"),
+                widgets.HBox(
+                    [self._alloy, self._mould, self._pour_temp, self._up], layout={"flex_flow": "row wrap"}
+                ),
+                self.rigging.widget,
+                self._alert,
+                self._said,
+                self._image,
+                widgets.HBox(self._point),
+                self._numbers,
+                self._buttons,
+                self._work.widget,
+                self._sure_words,
+                heading("Hot spots, the last to freeze first"),
+                self._spot_rows,
+                heading("Cures"),
+                self._cure_table,
+                self._cure_row,
+            ]
+        )
+
+    def _example_chosen(self):
+        chosen = self._examples.value
+        if chosen != OWN:
+            self.show_part(EMPTY if chosen == NEW else EXAMPLES[chosen]())
+
+    def _uploaded(self):
+        if self._upload.value:
+            file = self._upload.value[0]
+            self.bring(file["name"], bytes(file["content"]))
+
+    def _alloy_chosen(self):
+        low, high = alloy(self._alloy.value).pour_range_c
+        liquidus = alloy(self._alloy.value).liquidus_c
+        usual = float(np.clip(liquidus + ROUGHLY_POUR_K, low, high))
+        self._quiet, before = True, self._quiet
+        self._pour_temp.value = round(self.units.temperatures.shown(usual))
+        self._quiet = before
+        self._changed()
+
+    def _fit_point(self):
+        """The sections can go through any place of the part."""
+        if self.part is None:
+            return
+        before, self._quiet = self._quiet, True
+        for slider, low, high in zip(self._point, *self.part.extent, strict=True):
+            low, high = self.units.lengths.shown(low), self.units.lengths.shown(high)
+            slider.max = max(high, slider.max)
+            slider.min, slider.max = low, high
+            slider.step = self.units.lengths.shown(STEP_M)
+        self._quiet = before
+
+    def _look_at_middle(self):
+        if self.part is not None:
+            self._fit_point()
+            self.look_at([0.5 * (low + high) for low, high in zip(*self.part.extent, strict=True)])
+
+
+def _one(job):
+    """A plan of one job, whose answer it returns."""
+    (answer,) = yield Batch([job])
+    return answer

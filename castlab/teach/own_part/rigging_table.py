@@ -1,0 +1,86 @@
+"""The feeders, gates and chills on a part of one's own: a row for each, to be moved, sized or taken away."""
+
+import ipywidgets as widgets
+
+from castlab.errors import require_number
+from castlab.field.own_rigging import rigging_of, sizes_of
+from castlab.teach.work.shown import Shown, button, menu
+from castlab.units import METRIC
+
+SIDES = {
+    "feeder": ("top", "left", "right", "front", "back"),
+    "gate": ("left", "right", "front", "back"),
+    "chill": ("bottom", "top", "left", "right", "front", "back"),
+}
+SIZES = {
+    "feeder": ("width", "height", "neck"),
+    "gate": ("thickness", "width"),
+    "chill": ("thickness", "width", "length"),
+}
+DECIMALS = 3
+
+
+class RiggingTable(Shown):
+    """What stands on the part: `sizes` are the names and values that a Design takes."""
+
+    def __init__(self, guarded, when_changed):
+        self._guarded, self._when_changed, self._units = guarded, when_changed, METRIC
+        self.sizes, self._quiet = {}, False
+        self.widget = widgets.VBox()
+
+    def put(self, kind, what):
+        """One more feeder, gate or chill."""
+        number = max(rigging_of(self.sizes)[kind], default=0) + 1
+        self.show(self.sizes | sizes_of(kind, number, what))
+        self._when_changed()
+
+    def remove(self, kind, number):
+        """Take one away."""
+        self.show(
+            {name: value for name, value in self.sizes.items() if not name.startswith(f"{kind}_{number}_")}
+        )
+        self._when_changed()
+
+    def change(self, kind, number, name, value):
+        """Give one of them another size or place [m], or another side."""
+        self.sizes = self.sizes | {f"{kind}_{number}_{name}": value}
+        self._when_changed()
+
+    def show(self, sizes):
+        """Put these names and values into the table."""
+        self.sizes = dict(sizes)
+        self.widget.children = [
+            self._row(kind, number, what)
+            for kind, numbers in rigging_of(sizes).items()
+            for number, what in numbers.items()
+        ]
+
+    def speak(self, units):
+        """Show lengths in these units."""
+        self._units = units
+        self.show(self.sizes)
+
+    def _row(self, kind, number, what):
+        label = widgets.HTML(f"<b>{kind} {number}</b>", layout={"width": "80px"})
+        side = menu("", SIDES[kind], what.side, "86px")
+        side.observe(self._guarded(lambda: self.change(kind, number, "side", side.value)), "value")
+        numbers = [self._number(kind, number, what, name) for name in ("x", "y", "z", *SIZES[kind])]
+        away = button("Remove", self._guarded(lambda: self.remove(kind, number)))
+        return widgets.HBox([label, side, *numbers, away])
+
+    def _number(self, kind, number, what, name):
+        scale = self._units.lengths
+        field = widgets.FloatText(
+            value=round(scale.shown(getattr(what, name)), DECIMALS),
+            description=name,
+            continuous_update=False,
+            style={"description_width": "initial"},
+            layout={"width": "92px" if len(name) == 1 else "138px"},
+        )
+
+        def typed():
+            value = round(scale.si(require_number(f"{name} of {kind} {number}", field.value)), 6)
+            self.change(kind, number, name, value)
+
+        field.observe(self._guarded(typed), "value")
+        return field

@@ -1,0 +1,106 @@
+"""A part as a file: what is written is read again; anything else is refused in words."""
+
+import json
+
+import numpy as np
+import pytest
+from test_own_part import BODIES
+
+from castlab import InputError
+from castlab.field.own_part import OwnPart
+from castlab.field.part_file import read_part, write_part
+
+PARTS = {shape: OwnPart(f"{shape} ü", (body,), "-z") for shape, (body, _) in BODIES.items()}
+KNOB = {
+    "castlab part": 1,
+    "name": "knob",
+    "lengths": "mm",
+    "bodies": [{"name": "ball", "shape": "ball", "diameter": 30, "at": [0, 0, 0]}],
+}
+
+
+@pytest.mark.parametrize("shape", PARTS)
+@pytest.mark.parametrize("lengths", ["mm", "inch"])
+def test_what_is_written_is_read_again(shape, lengths):
+    text = write_part(PARTS[shape], lengths)
+    assert read_part(text) == PARTS[shape]
+    assert write_part(read_part(text), lengths) == text
+
+
+def test_lengths_are_those_of_the_file():
+    inches = KNOB | {"lengths": "inch", "bodies": [KNOB["bodies"][0] | {"diameter": 1.5}]}
+    assert dict(read_part(json.dumps(inches)).bodies[0].sizes)["diameter"] == pytest.approx(0.0381)
+
+
+def _changed(**changes):
+    return KNOB | {"bodies": [KNOB["bodies"][0] | changes]}
+
+
+REFUSED = {
+    "no JSON": ("knob", "no whole JSON"),
+    "deep": ("[" * 100_000, "no whole JSON"),
+    "a list": ([1], "JSON object"),
+    "another file": ({"castlab": "exercise"}, "JSON object"),
+    "another version": (KNOB | {"castlab part": 2}, "reads version 1"),
+    "true for a version": (KNOB | {"castlab part": True}, "reads version 1"),
+    "a name too many": (KNOB | {"colour": "red"}, "colour is not known"),
+    "no bodies": ({key: value for key, value in KNOB.items() if key != "bodies"}, "bodies is missing"),
+    "bodies in words": (KNOB | {"bodies": "ball"}, "a list of them"),
+    "body in words": (KNOB | {"bodies": ["ball"]}, "an object with name"),
+    "unknown lengths": (KNOB | {"lengths": "cubit"}, "lengths is 'cubit'"),
+    "unknown shape": (_changed(shape="egg"), "shape is 'egg'"),
+    "size in words": (_changed(diameter="30"), "diameter of ball is 30: it must be a number"),
+    "no size": (KNOB | {"bodies": [{"name": "b", "shape": "ball"}]}, "diameter is missing"),
+    "a size too many": (_changed(length=30), "length is not known"),
+    "huge": (_changed(diameter=1e400), "no whole JSON|finite"),
+    "huge whole number": (_changed(diameter=10**30), "must lie between"),
+    "inch taken for mm": (_changed(diameter=0.1), "must lie between 0.5 mm"),
+    "place of two": (_changed(at=[0, 0]), "must be 3 numbers"),
+    "metal": (_changed(metal="perhaps"), "metal of ball"),
+    "name of a number": (_changed(name=[]), "name"),
+    "same name twice": ('{"castlab part": 1, "castlab part": 1}', "stands in it twice"),
+}
+
+
+@pytest.mark.parametrize("name", REFUSED)
+def test_what_is_no_part_is_refused_in_words(name):
+    data, words = REFUSED[name]
+    with pytest.raises(InputError, match=words):
+        read_part(data if isinstance(data, str) else json.dumps(data))
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        {"skin": "AAAA"},
+        {"skin": "?"},
+        {"skin": 7},
+        {"corners in skin": 5},
+        {"corners in skin": 10**9},
+        {"corners in skin": True},
+        {"diameter": 3},
+    ],
+)
+def test_a_damaged_skin_is_refused(change):
+    record = json.loads(write_part(PARTS["stl"]))
+    record["bodies"][0] |= change
+    with pytest.raises(InputError):
+        read_part(json.dumps(record))
+
+
+def test_damaged_files_are_read_or_refused():
+    texts = [write_part(part) for part in PARTS.values()]
+    chance, read = np.random.default_rng(7), 0
+    for number in range(600):
+        text = list(texts[number % len(texts)])
+        for _ in range(chance.integers(1, 3)):
+            at = int(chance.integers(len(text)))
+            text[at : at + int(chance.integers(0, 3))] = chr(
+                int(chance.choice([32, 34, 44, 45, 48, 57, 91, 125, 233]))
+            )
+        try:
+            read_part("".join(text))
+            read += 1
+        except InputError as error:
+            assert len(str(error)) < 500
+    assert 0 < read < 600

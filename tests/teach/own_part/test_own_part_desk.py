@@ -1,0 +1,142 @@
+"""The desk for own parts: typed, brought, poured, fed and saved, and no answer that is for another part."""
+
+import meshes
+import pytest
+
+from castlab import pour
+from castlab.field.example_parts import EXAMPLES, door_handle
+from castlab.field.outcome import COARSE
+from castlab.teach.own_part.own_part_desk import OwnPartDesk
+from castlab.teach.text import markup
+from castlab.units import INCH_POUND, METRIC
+
+
+@pytest.fixture
+def desk(tmp_path):
+    return OwnPartDesk(door_handle(), tmp_path)
+
+
+def _poured(desk):
+    """As if “Pour” had been pressed and were done, on coarse cells."""
+    desk._poured(pour(desk.design(), COARSE))
+    return desk
+
+
+def test_it_begins_with_a_part_in_three_views(desk):
+    assert "140 mm long, 26 mm high, 30 mm wide" in desk.words and desk.alert == ""
+    assert bytes(desk._image.value).startswith(b"\x89PNG")
+    assert [row.name for row in desk.table.rows] == ["bar", "left foot", "right foot"]
+
+
+@pytest.mark.parametrize("name", [name for name in EXAMPLES if name != "propeller"])
+def test_every_example_can_be_put_on_it(desk, name):
+    desk._examples.value = name
+    assert desk.part == EXAMPLES[name]() and desk.alert == "" and "cannot be cast" not in desk.words
+
+
+def test_what_is_typed_is_seen(desk):
+    before = desk._image.value
+    desk.table.rows[1].set(diameter=0.036)
+    assert dict(desk.part.bodies[1].sizes)["diameter"] == 0.036 and desk._image.value != before
+    desk.table.add()
+    desk.table.rows[-1].set(shape="turned")
+    assert desk.part.bodies[-1].shape == "turned" and desk.alert == ""
+    desk.table.rows[-1]._corners.value = "0 0; 12,5 0; 0 20"
+    assert desk.part.bodies[-1].corners[1] == (0.0125, 0.0)
+    desk.table.remove(desk.table.rows[-1])
+    assert len(desk.part.bodies) == 3
+
+
+def test_a_slip_is_said_and_nothing_that_was_entered_is_lost(desk):
+    desk.table.rows[1].set(diameter=0.0)
+    assert "Diameter of left foot is 0 mm" in desk.words and desk.alert == ""
+    assert desk.part is None and len(desk.table.rows) == 3
+    desk.pour()
+    assert "cannot be cast" in desk.words
+    desk.table.rows[1].set(diameter=0.03)
+    assert desk.part == door_handle()
+    desk.table.rows[1]._corners.value = "1 2 3"  # not an outline: it has no corners
+    assert desk.part == door_handle()
+
+
+def test_poured_it_lists_its_hot_spots_and_a_feeder_goes_there(desk):
+    _poured(desk)
+    assert "bar" in desk.words and len(desk.spots) == 2
+    words = desk.spot_words(desk.spots[0])
+    assert "modulus" in words and "lacks" in words
+    assert desk.point == pytest.approx(desk.spots[0].place, abs=6e-4)
+    desk.put_here("feeder", desk.spots[0])
+    assert [block.name for block in desk.design().setup().layout.blocks][-1] == "feeder"
+    assert desk.spots == () and desk.account is None and "Press “Pour”" in desk.words  # nothing stale
+
+
+def test_what_stands_on_it_can_be_moved_and_taken_away(desk):
+    _poured(desk)
+    desk.put_here("chill", desk.spots[0])
+    desk.rigging.change("chill", 1, "thickness", 0.02)
+    assert desk.design().values["chill_1_thickness"] == 0.02
+    desk.rigging.remove("chill", 1)
+    assert desk.rigging.sizes == {} and len(desk.rigging.widget.children) == 0
+
+
+def test_a_feeder_in_the_wrong_place_is_said(desk):
+    _poured(desk)
+    desk.put_here("feeder", desk.spots[0])
+    desk.rigging.change("feeder", 1, "x", 0.5)
+    assert "there is no metal of the casting" in desk.words and desk.alert == ""
+
+
+def test_an_stl_file_is_asked_about_and_taken(desk):
+    desk.bring("knob.stl", meshes.binary(1e3 * meshes.ball(0.03, rows=12)))
+    assert "drawn in mm" in markup.plain(desk._note.value) and desk.part == door_handle()
+    desk.take("mm")
+    assert desk.part.name == "knob" and "30.3 mm long" in desk.words
+
+
+@pytest.mark.parametrize(
+    "name, data, words",
+    [
+        ("photo.stl", b"\x89PNG" + bytes(300), "a picture"),
+        ("part.json", b'{"castlab part": 7}', "reads version 1"),
+        ("empty.stl", b"", "empty"),
+    ],
+)
+def test_a_file_that_cannot_be_read_is_said_and_the_part_stays(desk, name, data, words):
+    desk.bring(name, data)
+    assert words in markup.plain(desk._note.value) and desk.part == door_handle() and desk.alert == ""
+
+
+def test_it_is_saved_and_brought_again(desk, tmp_path):
+    desk.table.rows[1].set(diameter=0.036)
+    part, path = desk.part, desk.save()
+    other = OwnPartDesk(folder=tmp_path)
+    other.bring(path.name, path.read_bytes())
+    assert other.part == part
+
+
+def test_inches_and_back(desk):
+    part = desk.part
+    desk.speak(INCH_POUND)
+    assert "5.51 in long" in desk.words and " mm" not in desk.words
+    assert desk.part == part
+    desk.speak(METRIC)
+    assert desk.part == part and desk.design().pour_temp_c == pytest.approx(475.0, abs=0.1)
+
+
+def test_another_way_up(desk):
+    desk._up.value = "its bottom (-y)"
+    assert desk.part.up == "-y" and desk.alert == ""
+
+
+@pytest.mark.slow
+def test_pour_and_cures_in_other_processes(desk):
+    desk.pour()
+    desk.wait(600)
+    assert desk.account.verdict == "defective"
+    desk.find_cures()
+    desk.wait(1200)
+    assert any(cure.works for cure in desk.cures)
+    desk.put_cure(0)
+    desk.pour()
+    desk.wait(600)
+    assert desk.account.verdict == "sound"
