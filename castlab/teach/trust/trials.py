@@ -168,6 +168,7 @@ def against_trials():
         tuple((each.what, each.said(each.measured), each.said(each.computed), each.by, each.source)
               for each in found),
         f"Of {len(found)} published measurements {inside} meet what is computed; the farthest is "
-        f"{max(each.apart for each in found):.1f} times away. None was fitted; the arms of 319 lie between two published laws, of which one is here.",
+        f"{max(each.apart for each in found):.1f} times away. "
+        "None was fitted; the arms of 319 lie between two published laws, of which one is here.",
         {each.what: (each.measured, each.computed) for each in found},
         lambda axes: check_pictures.draw_trials(axes, found))
