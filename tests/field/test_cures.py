@@ -212,7 +212,7 @@ def test_pairs_that_left_least_alone_are_tried_first():
 
 
 def test_in_a_pair_the_gate_grows_with_the_plate():
-    both = cures._both(PLAIN, cure_kinds.GATE_IN_THIN, "thickness")
+    both = cures._both(PLAIN, cure_kinds.GATE_IN_THIN, "thickness", ())
     for (gate, plate), _ in both.settings:
         assert gate == pytest.approx(plate)
 

@@ -259,7 +259,7 @@ def steel_plate(length, chill=False):
         across = (end, end + PLATE)
         steel = mould("steel chill")
         blocks.append(box("chill", "chill", across, (sand, sand + PLATE), deep, material=steel))
-    return Layout(tuple(blocks), (0.0, 0.0, 0.0), (blocks[-1].high[0] + sand, top, deep[1]))
+    return Layout(tuple(blocks), (0.0, 0.0, 0.0), (max(each.high[0] for each in blocks) + sand, top, deep[1]))
 
 
 def least_niyama(length, chill=False, cells=7):
@@ -271,8 +271,8 @@ def least_niyama(length, chill=False, cells=7):
     setup = Setup(layout, metal, mould("dry silica sand", hot=True), metal.liquidus_c + 60.0)
     run = freeze(setup, PLATE / cells)
     gradient, rate = gradient_and_rate(run, AT)
-    x, y = run.grid.centres
-    row = run.on_grid(gradient / np.sqrt(rate))[:, np.argmin(abs(y - 80 * MM - PLATE / 2))] / 1e3
+    x, y, _ = run.grid.centres
+    row = run.on_grid(gradient / np.sqrt(rate))[:, np.argmin(abs(y - 80 * MM - PLATE / 2)), 0] / 1e3
     edge = 80 * MM + 2 * PLATE
     return float(row[(x > edge) & (x < edge + length * PLATE)].min())
 
@@ -316,7 +316,8 @@ def test_the_middle_of_a_plate_twice_as_long_has_sponge():
 @pytest.mark.parametrize("name", ["tin bronze", "sterling silver"])
 def test_sponge_is_reported_apart_from_what_is_drawn(name):
     """A feeder takes out what is drawn; sponge, which it cannot reach, stays and has its own name."""
-    account = poured(parts.eye_plate(feeder_width=50 * MM, feeder_height=75 * MM), name)
+    plate = parts.eye_plate(length=160 * MM, thickness=8 * MM, feeder_width=50 * MM, feeder_height=75 * MM)
+    account = poured(plate, name)
     assert drawn_share(account) < SOUND_BELOW
     assert account.paid_m3["sponge"] > SOUND_BELOW * account.casting_m3
     assert account.holes[0].kind == "sponge" and "ponge in the" in said(account)

@@ -86,6 +86,8 @@ WORDS = (
     Word("marginal", 6, "so near the edge that the uncertainty of the data decides."),
     Word("padding", 6, "metal added to a section so that it grows towards what feeds it."),
     # 7. Superheat and filling
+    Word("film", 7, "coating and gap between metal and an iron mould, which hold back heat."),
+    Word("contact", 7, "how well a mould touches the metal; sand touches it at its grains only."),
     Word("choke", 7, "the narrowest place on the way of the metal; it decides how fast the mould fills."),
     Word("misrun", 7, "a casting that is not full, because the metal stopped before it got everywhere."),
     # 8. The melt plan
