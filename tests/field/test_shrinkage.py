@@ -124,7 +124,7 @@ def test_sink_against_cavity_is_not_made_by_the_grid(name, cell):
 
 @pytest.mark.slow
 def test_sink_against_cavity_settles_as_the_grid_gets_finer():
-    """Each halving of the cells of ZA-12 changes the share of the sink by less than the one before, or hardly."""
+    """Each halving of the cells of ZA-12 changes the share of the sink by less than before, or hardly."""
     shares = [
         each.paid_m3["sink"] / each.defect_m3
         for each in (solved(LAYOUTS["eye plate"], "ZA-12", cell=cell) for cell in (4e-3, 2e-3, 1e-3))
