@@ -28,7 +28,7 @@ NO_NEWS = {"fetchNews": "false", "checkForUpdates": False}
 START_SECONDS = 90
 STOP_SECONDS = 20
 RUN_SECONDS = 120
-LOOK_SECONDS = 30
+LOOK_SECONDS = 90
 
 
 def chromium_path():

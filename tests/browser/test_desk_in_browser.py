@@ -79,6 +79,7 @@ def test_an_instructor_marks_a_class(opened, class_folder, server):
     desk.screenshot("desk", table.first)
     desk.wait_for(lambda: picture.evaluate("picture => picture.naturalWidth"), lambda width: width == WIDTH)
 
+    desk.page.get_by_label("paper", exact=True).select_option(index=1)  # the first is the broken one
     desk.page.get_by_label("because").fill("a clear sketch")
     desk.page.get_by_label("marks by hand").fill("-1")
     desk.page.get_by_label("marks by hand").blur()
