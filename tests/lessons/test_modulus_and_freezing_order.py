@@ -5,6 +5,7 @@ import re
 
 import pytest
 from lesson_tests import prose_of
+from shares import every
 
 from castlab.teach.lessons import modulus_and_freezing_order as lesson
 from castlab.teach.trust import row_of_shapes
@@ -119,10 +120,10 @@ def test_where_the_formula_of_the_task_ends_it_says_so(bench):
     assert "The formula ends" in task.check((((10**2 + 6**2) / 6) / 6) ** 2).why
 
 
-@pytest.mark.parametrize("web, rim, hub", [
-    (0.010, 0.010, 0.040), (0.006, 0.009, 0.040), (0.006, 0.008, 0.040), (0.006, 0.006, 0.040),
-    (0.010, 0.014, 0.040), (0.006, 0.020, 0.040), (0.006, 0.012, 0.060), (0.006, 0.012, 0.026),
-])
+@pytest.mark.parametrize("web, rim, hub", every(4, [
+    (0.006, 0.009, 0.040), (0.010, 0.010, 0.040), (0.006, 0.008, 0.040), (0.006, 0.006, 0.040),
+    (0.006, 0.012, 0.026), (0.010, 0.014, 0.040), (0.006, 0.020, 0.040), (0.006, 0.012, 0.060),
+]))
 def test_who_follows_the_hints_gets_there(bench, web, rim, hub):
     """Each hint is read as a student reads it, and followed; none may lead back."""
     task, sliders = lesson.task_even(bench), {"web": "thickness", "rim": "rim", "hub": "hub"}
