@@ -194,8 +194,7 @@ def speed_words(rule, units):
     speed = f"{units.length(rule.speed, 2)}/s"
     if rule.speed <= CALM:
         return speed
-    return (f"{speed}: TOO FAST, above {units.length(CALM, 2)}/s metal tears its skin and carries oxide and "
-            "air in (common practice)")
+    return f"{speed}: TOO FAST, above {units.length(CALM, 2)}/s"
 
 
 def scene(setup, result, units):
@@ -422,7 +421,8 @@ def task_window(bench, _):
         hint = "There is no feeder yet: give it a width."
         hint = what_to_change(result, units) if result.has_feeder else hint
         return Checked(False, f"It fills. {result.sentence(units)} {hint}")
-    flag = f" Speed in the gate {speed_words(rule, units)}." if rule.speed > CALM else ""
+    torn = "metal tears its skin and carries oxide and air in (common practice)"
+    flag = f" Speed in the gate {speed_words(rule, units)} {torn}." if rule.speed > CALM else ""
     return Checked(True, f"{sentence(result, units)} {what_did_it(bench)}{flag}")
 
 
