@@ -29,7 +29,19 @@ class Course(NamedTuple):
 
 
 def course_of(alloy, solid, temp_c, last_fed, lines):
-    """The course of some steps from snapshots at their ends, one more than steps."""
+    """The Course of some steps: what `alloy` and `lines` (Columns) do to cells that are fed up to `last_fed`.
+
+    `solid` and `temp_c` are the snapshots at their ends, one more than steps. By hand, a pure metal of which
+    a fifth is missing once it is solid, when a quarter of it freezes:
+
+    >>> from dataclasses import replace
+    >>> from castlab.materials import alloy
+    >>> zinc = replace(alloy("pure zinc"), freezing_contraction=0.2)
+    >>> temp_c = np.full((2, 1), zinc.liquidus_c)
+    >>> course = course_of(zinc, np.array([[0.25], [0.5]]), temp_c, np.ones(1), None)
+    >>> round(float(course.asked[0, 0] / zinc.density_solid), 6), float(course.front[0, 0])
+    (0.05, 0.5)
+    """
     density = density_of(alloy, solid, temp_c)
     before, after = solid[:-1], solid[1:]
     asked = (last_fed - before) / np.maximum(after - before, EMPTY)  # share of the step in which it is fed
@@ -51,8 +63,14 @@ def course_of(alloy, solid, temp_c, last_fed, lines):
 
 
 def density_of(alloy, solid, temp_c):
-    """Density [kg/m3]: the liquid's falls with temperature above the liquidus, the mush is a mixture by
-    volume."""
+    """Density [kg/m3] of an `alloy`: the liquid's falls with `temp_c` above the liquidus, the mush with the
+    share `solid` is a mixture by volume.
+
+    >>> from castlab.materials import alloy
+    >>> zinc = alloy("pure zinc")
+    >>> density_of(zinc, np.ones(1), np.full(1, 20.0))[0] == zinc.density_solid
+    True
+    """
     liquid = alloy.density_liquid * (
         1.0 - alloy.liquid_contraction * np.maximum(temp_c - alloy.liquidus_c, 0.0)
     )

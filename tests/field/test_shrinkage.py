@@ -3,6 +3,7 @@
 import dataclasses
 import functools
 import itertools
+import sys
 from types import SimpleNamespace
 
 import numpy as np
@@ -271,6 +272,7 @@ def test_only_what_stands_under_a_feeder_or_sprue_lies_under_one():
 
 # ---- accounts of freezing that is prescribed row by row, so that all can be added up by hand
 
+ACCOUNTS = sys.modules["castlab.field.shrinkage"]  # the module; castlab.shrinkage is its function
 SHARE = 0.05  # what the metal of these accounts lacks once it is solid
 SHRINKS = dataclasses.replace(alloy("pure zinc"), freezing_contraction=SHARE, liquid_contraction=0.0)
 MUSHY = dataclasses.replace(alloy("tin bronze"), freezing_contraction=SHARE, liquid_contraction=0.0,
@@ -298,7 +300,7 @@ def prescribed(blocks, course, metal=SHRINKS, cell=4e-3, up="+y", pour_time_s=0.
     frozen[cells] = np.argmax(solid >= 1.0, axis=0)
     run = Freeze(setup, grid, frozen.reshape(grid.shape), 0.0, (), np.arange(len(solid)), solid, temp,
                  cells, 0.0)
-    return shrinkage(run)
+    return shrinkage(run, at_rest=False)
 
 
 def upwards(top, cell=4e-3):
@@ -460,7 +462,7 @@ def test_a_stiff_feeder_gives_its_liquid_and_keeps_its_crystals(monkeypatch):
 
 
 def fed_to_the_end(monkeypatch, share=1.0):
-    monkeypatch.setattr(ledger, "last_fed_fraction", lambda run: np.full(len(run.metal_cells), share))
+    monkeypatch.setattr(ACCOUNTS, "last_fed_fraction", lambda run: np.full(len(run.metal_cells), share))
 
 
 def stopped_before_the_end(blocks, course, monkeypatch, **more):

@@ -208,14 +208,14 @@ def test_a_metal_that_grows_on_freezing_is_fed_to_the_end():
 
 @pytest.mark.parametrize("cell", [4e-3, 2e-3])
 def test_tin_bronze_shows_sponge_in_a_flat_plate_and_za12_none(cell):
-    bronze, zinc = shrinkage(run_of("tin bronze", cell)), shrinkage(run_of("ZA-12", cell))
+    bronze, zinc = shrinkage(run_of("tin bronze", cell), at_rest=False), shrinkage(run_of("ZA-12", cell), at_rest=False)
     assert sponge_share(bronze) > 0.002
     assert zinc.paid_m3["sponge"] == 0.0
 
 
 def test_a356_shows_next_to_none():
     """Sand plates of A356, well degassed: 0.1 to 0.2 % (published trials); under 0.2 % is not shown."""
-    share, bronze = sponge_share(shrinkage(run_of("A356"))), sponge_share(shrinkage(run_of("tin bronze")))
+    share, bronze = sponge_share(shrinkage(run_of("A356"), at_rest=False)), sponge_share(shrinkage(run_of("tin bronze"), at_rest=False))
     assert share <= 0.002
     assert share < bronze / 3.0
 
@@ -244,7 +244,7 @@ def test_iron_feeds_the_middle_of_a_plate_further_than_sand_does():
 def test_only_the_table_of_solid_fractions_makes_the_difference(cell):
     """Two metals equal but for that table: the long-freezing one has sponge, the other an open sink."""
     heavy = parts.eye_plate()
-    long, short = (shrinkage(run_of(metal, cell, heavy)) for metal in (LONG, SHORT))
+    long, short = (shrinkage(run_of(metal, cell, heavy), at_rest=False) for metal in (LONG, SHORT))
 
     def hidden_share(account):
         return (account.paid_m3["sponge"] + account.drained_m3) / account.defect_m3
@@ -255,5 +255,5 @@ def test_only_the_table_of_solid_fractions_makes_the_difference(cell):
 
 
 def test_sponge_hardly_depends_on_the_grid():
-    coarse, fine = (sponge_share(shrinkage(run_of("tin bronze", cell))) for cell in (2e-3, 1e-3))
+    coarse, fine = (sponge_share(shrinkage(run_of("tin bronze", cell), at_rest=False)) for cell in (2e-3, 1e-3))
     assert coarse == pytest.approx(fine, rel=0.2)

@@ -60,7 +60,7 @@ def turned(layout, move, up):
 def solve(layout, name="ZA-12"):
     metal = alloy(name)
     run = freeze(Setup(layout, metal, SAND, metal.pour_range_c[0]), 7e-3)
-    return run, shrinkage(run)
+    return run, shrinkage(run, at_rest=False)
 
 
 @pytest.mark.parametrize("part", mostly_slow(["eye plate", "sheave"], quick=["eye plate"]))
