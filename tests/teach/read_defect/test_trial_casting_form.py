@@ -7,7 +7,10 @@ from castlab.rules import weighing
 from castlab.rules.freezing import freezing_time_in_sand
 from castlab.teach.bench.ready_made import eye_plate_bench
 from castlab.teach.read_defect.trial_casting_form import EXAMPLE, MOULDS, ShopForm, sound_density
-from castlab.units import INCH_POUND
+from castlab.units import (
+    INCH_POUND,
+    METRIC,
+)
 
 
 @pytest.mark.parametrize("name", MOULDS)
@@ -32,7 +35,7 @@ def test_an_empty_form_is_a_made_up_example_and_says_so(bench):
 
 def test_the_prediction_stands_beside_it_when_it_is_shown(bench):
     form, paid = ShopForm(bench), bench.solve().account.paid_m3
-    assert f"predicts {1e6 * (paid['cavity'] + paid['sponge']):.1f} cm3" in form.weigh()
+    assert f"predicts {METRIC.volume(paid['cavity'] + paid['sponge'])}" in form.weigh()
     bench.hide()
     assert "still hides its result" in form.weigh()
     bench.reveal()
