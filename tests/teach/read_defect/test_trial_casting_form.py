@@ -7,10 +7,7 @@ from castlab.rules import weighing
 from castlab.rules.freezing import freezing_time_in_sand
 from castlab.teach.bench.ready_made import eye_plate_bench
 from castlab.teach.read_defect.trial_casting_form import EXAMPLE, MOULDS, ShopForm, sound_density
-from castlab.units import (
-    INCH_POUND,
-    METRIC,
-)
+from castlab.units import INCH_POUND, METRIC
 
 
 @pytest.mark.parametrize("name", MOULDS)
