@@ -128,7 +128,7 @@ def rigged(part, sizes):
     "foot diameter". Without a gate there is a usual one. Raises InputError where something finds no face or
     no room.
 
-    >>> from castlab.field.own_part import Body
+    >>> from castlab.field.own_part import Body, OwnPart
     >>> knob = OwnPart("knob", (Body("ball", "ball", (("diameter", 0.04),)),))
     >>> fed = rigged(knob, {"feeder_1_x": 0.0, "feeder_1_y": 0.0, "feeder_1_z": 0.0})
     >>> [block.name for block in fed.blocks]
@@ -199,7 +199,7 @@ def usual_gate(part):
 
     Parameters: `part` (OwnPart). Common practice: metal comes in where it freezes first.
 
-    >>> from castlab.field.own_part import Body
+    >>> from castlab.field.own_part import Body, OwnPart
     >>> usual_gate(OwnPart("knob", (Body("ball", "ball", (("diameter", 0.04),)),))).side
     'left'
     """
