@@ -8,15 +8,16 @@ from pathlib import Path
 
 from castlab.field import cures
 from castlab.field.design import design
-from castlab.field.outcome import outcome_of
+from castlab.field.outcome import COARSE, outcome_of, pour
 from castlab.field.sure import across_bands
 from castlab.materials import alloy, mould
-from castlab.plan import map_over
+from castlab.plan import Job, map_over
 from castlab.teach.bad_examples import hand_out, search
 from castlab.teach.bad_examples.example_exercise import ANSWERS, EXERCISE
 from castlab.teach.bad_examples.wanted_defect import WantedDefect
 from castlab.teach.marking import solve_answers
 from castlab.teach.marking.returned import Returned
+from castlab.teach.own_part import own_part_desk
 from castlab.teach.panels import window_map
 from castlab.teach.read_defect import hidden_castings
 from castlab.teach.trust import checks, class_set, least_feeder
@@ -35,6 +36,7 @@ PLANS = (
     hidden_castings.drawing(1),
     map_over(checks.stated_error, [checks.setup_of(*checks.CASTINGS[0])]),
     map_over(least_feeder.least_in_field, [("cylinder", "Al-12Si")]),
+    own_part_desk._one(Job(pour, PLAIN, COARSE)),
     map_over(class_set.by_field, [(BALL, class_set.setup_of(BALL, "ZA-12", "green sand"))]),
 )
 SENDERS = {"Job", "map_over", "LongCheck"}  # their first argument is a function for other processes
