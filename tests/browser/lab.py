@@ -209,7 +209,8 @@ class Notebook:
         deadline = time.monotonic() + LOOK_SECONDS
         while not wanted(now := read()):
             if time.monotonic() > deadline:
-                raise AssertionError(f"not seen within {LOOK_SECONDS} s; there is {now!r}")
+                said = f"not seen within {LOOK_SECONDS} s; there is {now!r}; alerts {self.alerts()}"
+                raise AssertionError(said)
             self.page.wait_for_timeout(50)
         return now
 

@@ -6,7 +6,7 @@ from lab import WATCH_STOP, notebook_of
 CELLS = (
     """import castlab.field.cures as cures
 kinds, wanted = cures.kinds_of_cure, ("squat feeder on top", "cooler pour", "heavy end up")
-cures.kinds_of_cure = lambda made: [each for each in kinds(made) if each.key in wanted]""",  # a short search
+cures.kinds_of_cure = lambda *of: [each for each in kinds(*of) if each.key in wanted]""",  # a short search
     """from castlab.teach.bench.ready_made import eye_plate_bench
 from castlab.teach.panels.cure_table import CureTable
 from castlab.teach.panels.sensitivity import HowSure

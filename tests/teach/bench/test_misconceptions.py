@@ -317,7 +317,9 @@ QUESTIONS = [
         r"none that matters": lambda found: found.result.sound,
         r"sawn face: ([\d.]+) %": lambda found: float(found.groups[0]) == pytest.approx(
             100 * own(found.result) / found.result.block_volume("casting"), abs=0.1),
-    }, states=({"feeder_width": 0.0}, {"feeder_width": 0.020, "feeder_height": 0.020})),
+    }, states=({"feeder_width": 0.0}, {"feeder_width": 0.020, "feeder_height": 0.020},
+               {"alloy": "sterling silver", "mould": "dry silica sand", "thickness": 0.015, "heavy": 0.032,
+                "feeder_width": 0.018, "neck_width": 0.010, "sleeve_thickness": 0.004})),  # sponge
 ]
 
 
