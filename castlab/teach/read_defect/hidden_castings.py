@@ -131,18 +131,22 @@ def cure_if_readable(part, fixed, values, cause):
         jobs = [Job(cut_tells, setup_from(part, fixed, values | change), look) for change in changes]
         return Batch(jobs, more)
 
+    others = wrong_cures(values, cause)
     try:
-        first, *wrong = yield looks(COARSE, 3, {}, *wrong_cures(values, cause))
-        if first != cause or SOUND in wrong or REFUSED in wrong:
+        if (yield looks(COARSE, 6, {})) != [cause]:
+            return None
+        wrong = yield looks(COARSE, 4, *others)
+        if SOUND in wrong or REFUSED in wrong:
             return None
         for change in RIGHT[cause](values):
-            quick = yield looks(COARSE, 2, change)
+            quick = yield looks(COARSE, 3, change)
             if quick == [SOUND]:
-                cured, first, *wrong = yield looks(FULL, 0, change, {}, *wrong_cures(values, cause))
-                if first != cause or cured == REFUSED or SOUND in wrong:
+                cured, first = yield looks(FULL, len(others), change, {})
+                if first != cause or cured == REFUSED:
                     return None
                 if cured == SOUND:
-                    return change
+                    wrong = yield looks(FULL, 0, *others)
+                    return None if SOUND in wrong else change
             elif quick == [REFUSED]:
                 return None
         return None
