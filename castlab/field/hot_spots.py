@@ -10,6 +10,7 @@ from castlab.field.faces import BESIDE, Face, free_face
 from castlab.field.grid import sides
 from castlab.field.holes import DEFECTS
 from castlab.field.peaks import peaks_of
+from castlab.field.section import images_of
 
 STANDS_OUT = 0.04  # a place counts that froze later than the way to a later one, by this share; judgement
 MOST_SPOTS = 12
@@ -79,9 +80,9 @@ def hot_spots(run, account=None):
         if own[cell]:
             place, ball = _place(grid, skin, np.unravel_index(cell, grid.shape))
             modulus = ball / np.interp(_metal_round(grid, place, ball), SHARES, RATIOS)
-            for image in _images(grid, place):
+            for image in images_of(grid, place):
                 block = blocks[grid.block.ravel()[cell]].name
-                share = lacks[number] / len(_images(grid, place))
+                share = lacks[number] / len(images_of(grid, place))
                 found.append(
                     HotSpot(
                         image,
@@ -116,15 +117,6 @@ def _place(grid, skin, cell):
         if abs(place[axis] - plane) < ON_PLANE * ball:
             place[axis] = plane
     return tuple(place), ball
-
-
-def _images(grid, place):
-    """A place and its mirror images beyond the planes of symmetry."""
-    found = [place]
-    for axis, plane in grid.planes:
-        if place[axis] != plane:
-            found += [(*each[:axis], 2.0 * plane - each[axis], *each[axis + 1 :]) for each in found]
-    return found
 
 
 def _skin(grid):

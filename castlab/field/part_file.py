@@ -9,7 +9,6 @@ value is looked at, and nothing is run.
 
 import base64
 import json
-import re
 import zlib
 
 from castlab.errors import InputError, require_known, require_number
@@ -17,6 +16,7 @@ from castlab.field.mend import require_closed
 from castlab.field.mesh import UNIT_M, Mesh
 from castlab.field.own_part import ALONG_AN_AXIS, DRAWN, SHAPES, Body, OwnPart
 from castlab.field.stl import MOST_TRIANGLES, UNITS
+from castlab.outside import read_json, shortened
 
 VERSION = 1
 KIND = "castlab part"
@@ -53,17 +53,17 @@ def read_part(text):
     ...           '[{"name": "ball", "shape": "ball", "diameter": 1.5, "at": [0, 0, 0]}]}').bodies[0].sizes
     (('diameter', 0.0381),)
     """
-    record = _read_json(text)
+    record = read_json(text, FILE, MOST_BYTES)
     if not isinstance(record, dict) or KIND not in record:
         raise InputError(FILE, "something else", f'it must be a JSON object with "{KIND}": {VERSION}')
     if record.pop(KIND) is not VERSION:
         raise InputError(FILE, "of another version", f"this castlab reads version {VERSION}")
     _require_names(record, {"name", "lengths", "bodies"}, {"up"}, "the part")
-    unit = UNITS[require_known("lengths", _short(record["lengths"]), UNITS)]
+    unit = UNITS[require_known("lengths", shortened(record["lengths"]), UNITS)]
     if not isinstance(record["bodies"], list):
-        raise InputError("bodies", _short(record["bodies"]), "it must be a list of them")
+        raise InputError("bodies", shortened(record["bodies"]), "it must be a list of them")
     bodies = tuple(_body(each, unit) for each in record["bodies"])
-    return OwnPart(_word("name of the part", record["name"]), bodies, _short(record.get("up", "+y")))
+    return OwnPart(_word("name of the part", record["name"]), bodies, shortened(record.get("up", "+y")))
 
 
 def _record(body, unit):
@@ -93,48 +93,48 @@ def _packed(mesh):
 
 def _body(record, unit):
     if not isinstance(record, dict):
-        raise InputError("body", _short(record), "it must be an object with name, shape, sizes and place")
-    shape = require_known("shape", _short(record.get("shape")), SHAPES)
+        raise InputError("body", shortened(record), "it must be an object with name, shape, sizes and place")
+    shape = require_known("shape", shortened(record.get("shape")), SHAPES)
     wanted = {"name", "shape", *SHAPES[shape]} | ({"corners"} if shape in DRAWN else set())
     wanted |= {"skin", "corners in skin"} if shape == "stl" else set()
     more = {"at", "metal", "file"} | ({"axis"} if shape in ALONG_AN_AXIS else set())
     name = _word("name of a body", record.get("name"))
     _require_names(record, wanted, more, f"the body {name}")
-    metal = require_known(f"metal of {name}", _short(record.get("metal", PUT_ON)), (PUT_ON, TAKEN_AWAY))
+    metal = require_known(f"metal of {name}", shortened(record.get("metal", PUT_ON)), (PUT_ON, TAKEN_AWAY))
     return Body(
         name,
         shape,
         tuple((each, _length(f"{each} of {name}", record[each], unit)) for each in SHAPES[shape]),
         _point(f"place of {name}", record.get("at", [0, 0, 0]), unit, 3),
-        _short(record.get("axis", "y")),
+        shortened(record.get("axis", "y")),
         tuple(_point(f"corner of {name}", each, unit, 2) for each in _list(name, record.get("corners", []))),
         metal == TAKEN_AWAY,
         _unpacked(name, record["corners in skin"], record["skin"]) if shape == "stl" else None,
-        _short(record.get("file", "")),
+        shortened(record.get("file", "")),
     )
 
 
 def _word(parameter, value):
     if not isinstance(value, str):
-        raise InputError(parameter, _short(value), "it must be text")
-    return _short(value)
+        raise InputError(parameter, shortened(value), "it must be text")
+    return shortened(value)
 
 
 def _list(name, value):
     if not isinstance(value, list):
-        raise InputError(f"corners of {name}", _short(value), "it must be a list of pairs")
+        raise InputError(f"corners of {name}", shortened(value), "it must be a list of pairs")
     return value
 
 
 def _point(parameter, value, unit, count):
     if not isinstance(value, list) or len(value) != count:
-        raise InputError(parameter, _short(value), f"it must be {count} numbers")
+        raise InputError(parameter, shortened(value), f"it must be {count} numbers")
     return tuple(_length(parameter, each, unit) for each in value)
 
 
 def _length(parameter, value, unit):
     if isinstance(value, (bool, str)):
-        raise InputError(parameter, _short(value), "it must be a number")
+        raise InputError(parameter, shortened(value), "it must be a number")
     return round(require_number(parameter, value) * unit, PLACES) + 0.0
 
 
@@ -142,9 +142,9 @@ def _unpacked(name, corners, skin):
     """A Mesh out of its packed skin, closed or refused."""
     what = f"skin of {name}"
     if isinstance(corners, bool) or not isinstance(corners, int) or not 3 < corners <= 3 * MOST_TRIANGLES:
-        raise InputError(what, _short(corners), "the number of its corners must be a whole number above 3")
+        raise InputError(what, shortened(corners), "the number of its corners must be a whole number above 3")
     if not isinstance(skin, str):
-        raise InputError(what, _short(skin), "it must be text")
+        raise InputError(what, shortened(skin), "it must be text")
     try:
         unpack = zlib.decompressobj()
         data = unpack.decompress(base64.b64decode(skin, validate=True), 12 * (corners + MOST_TRIANGLES))
@@ -163,49 +163,8 @@ def _unpacked(name, corners, skin):
     return mesh
 
 
-# ---- JSON
-
-
-def _read_json(text):
-    if not isinstance(text, str) or len(text) > MOST_BYTES:
-        raise InputError(FILE, "too large", f"it must be text of at most {MOST_BYTES} characters")
-    try:
-        return json.loads(text, parse_constant=_no_constant, parse_int=_whole, object_pairs_hook=_no_doubles)
-    except (ValueError, RecursionError) as error:
-        words = re.sub(r"\s+", " ", str(error))[:120]
-        raise InputError(FILE, "no whole JSON", f"it must be a part that castlab wrote: {words}") from None
-
-
-def _no_constant(name):
-    raise ValueError(f"{name} is no number")
-
-
-def _whole(digits):
-    return int(digits) if len(digits) < 16 else float(digits)
-
-
-def _no_doubles(pairs):
-    record = dict(pairs)
-    if len(record) < len(pairs):
-        raise ValueError("a name stands in it twice")
-    return record
-
-
 def _require_names(record, wanted, more, what):
     for name in sorted(wanted - set(record)):
         raise InputError(name, "missing", f"{what} must have it")
     for name in sorted(set(record) - wanted - more):
-        raise InputError(_short(name), "not known", f"{what} must not have it")
-
-
-def _short(value):
-    """A value as it may stand in a message: one line of at most 60 letters."""
-    words = (
-        value
-        if isinstance(value, str)
-        else repr(value)
-        if isinstance(value, (int, float))
-        else type(value).__name__
-    )
-    words = " ".join("".join(each if each.isprintable() else " " for each in words[:100]).split())
-    return words if len(words) <= 60 else words[:57] + "..."
+        raise InputError(shortened(name), "not known", f"{what} must not have it")

@@ -173,3 +173,37 @@ def whole_section(grid, values, z):
         x = np.concatenate([2.0 * plane - x[:0:-1], x])
         flat = [np.concatenate([each[::-1], each]) for each in flat]
     return x, grid.edges[1], flat
+
+
+def whole_solid(grid, values):
+    """`values` on the cells of a `grid`, whole where only half or a quarter is solved.
+
+    Returns the edges along x, y and z [m], and each of the values, shape (x, y, z).
+
+    >>> from castlab import parts
+    >>> from castlab.field.grid import build
+    >>> grid = build(parts.eye_plate(), 6e-3)
+    >>> _, (block,) = whole_solid(grid, [grid.block])
+    >>> block.shape[2] == 2 * grid.shape[2]
+    True
+    """
+    edges = list(grid.edges)
+    for axis, plane in grid.planes:
+        edges[axis] = np.concatenate([2.0 * plane - edges[axis][:0:-1], edges[axis]])
+        values = [np.concatenate([np.flip(each, axis), each], axis=axis) for each in values]
+    return edges, values
+
+
+def images_of(grid, place):
+    """A `place` [m] and where it lies mirrored beyond the planes of symmetry of a `grid`: a list of places.
+
+    >>> from castlab import parts
+    >>> from castlab.field.grid import build
+    >>> images_of(build(parts.eye_plate(), 6e-3), (0.1, 0.0, 0.01))
+    [(0.1, 0.0, 0.01), (0.1, 0.0, -0.01)]
+    """
+    found = [place]
+    for axis, plane in grid.planes:
+        if place[axis] != plane:
+            found += [(*each[:axis], 2.0 * plane - each[axis], *each[axis + 1 :]) for each in found]
+    return found

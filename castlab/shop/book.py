@@ -5,10 +5,10 @@ is said and kept word for word; so is a part of the file that this castlab does 
 """
 
 import json
-import math
 from dataclasses import dataclass, field, replace
 
 from castlab.errors import InputError, require_known
+from castlab.outside import json_value
 from castlab.shop.entries import KINDS, Entry, entry_of, shortened
 from castlab.units import Phrase, phrase
 
@@ -124,9 +124,8 @@ def _record(text):
     if len(text) > MOST_CHARACTERS:
         raise NotThisBook("damaged", "book", f"{len(text)} characters", f"at most {MOST_CHARACTERS} are read")
     try:
-        record = json.loads(text, parse_constant=_no_constant, parse_float=_finite,
-                            object_pairs_hook=_no_doubles)
-    except (ValueError, RecursionError) as error:
+        record = json_value(text)
+    except ValueError as error:
         words = shortened(str(error))
         raise NotThisBook("damaged", "book", "damaged", f"it must be whole JSON: {words}") from None
     if not isinstance(record, dict) or record.get("castlab") != WHAT:
@@ -140,22 +139,6 @@ def _record(text):
     if record.get("units", UNITS) != UNITS:
         raise NotThisBook("in other units", "units of the book", shortened(record["units"]),
                           f"they must be {UNITS}")
-    return record
-
-
-def _no_constant(name):
-    raise ValueError(f"{name} is no number")
-
-
-def _finite(text):
-    number = float(text)
-    return number if math.isfinite(number) else _no_constant(text)
-
-
-def _no_doubles(pairs):
-    record = dict(pairs)
-    if len(record) < len(pairs):
-        raise ValueError("a name stands in it twice")
     return record
 
 

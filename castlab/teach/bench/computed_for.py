@@ -54,7 +54,8 @@ class ComputedFor:
         """
         if self.holds:
             return ""
-        return f"{thing} is for other settings: {self.settings}. Press “{button}” for the present ones."
+        which = f": {self.settings}" if self.settings else ""  # a desk for own parts has no sliders to name
+        return f"{thing} is for other settings{which}. Press “{button}” for the present ones."
 
 
 def as_it_stands(*benches):

@@ -14,6 +14,7 @@ from castlab.errors import InputError, require_between, require_known
 from castlab.field.diagnosis import CAUSES
 from castlab.field.parts import PARTS
 from castlab.materials import alloy_names, mould_names
+from castlab.outside import plain_text, read_json, shortened
 from castlab.teach.sliders.slider import SI_UNITS
 from castlab.teach.sliders.to_design import design_of, pouring_follows_alloy, sliders_for, sliders_of_part
 from castlab.teach.text.file_names import safe_stem
@@ -110,7 +111,7 @@ class Exercise:
         """
         sliders = {slider.name: slider for slider in self.sliders()}
         for name, value in values.items():
-            require_known("slider", _shortened(name), sliders)
+            require_known("slider", shortened(name), sliders)
             _require_plain(name, value)
         for name, value in values.items():
             require_on_slider(sliders[name], value, self.bench_values() | values)
@@ -177,18 +178,9 @@ def read_answer(text, *exercises):
     require_known("place", record["block"], exercise.places)
     require_known("reason", record["reason"], CAUSES)
     if not isinstance(record["values"], dict):
-        raise InputError("values", _shortened(record["values"]), "it must be pairs of slider and value")
+        raise InputError("values", shortened(record["values"]), "it must be pairs of slider and value")
     exercise.require_cure(record["values"])
     return Answer(**record)
-
-
-def plain_text(words):
-    """Words on one line, without characters that cannot be seen (some turn the line round or end a page).
-
-    >>> plain_text(" tall\\tfeeder\\x07\\u202e ")
-    'tall feeder'
-    """
-    return " ".join("".join(char if char.isprintable() else " " for char in words).split())
 
 
 def require_on_slider(slider, value, values):
@@ -215,17 +207,17 @@ def _record(text, what, kind):
     """The fields of an object of JSON that says it is an exercise or an answer; no field too few or many."""
     record = read_json(text, what, MOST_BYTES)
     if not isinstance(record, dict) or record.pop("castlab", None) != what:
-        raise InputError(what, _shortened(text), f'it must be a JSON object with "castlab": "{what}"')
+        raise InputError(what, shortened(text), f'it must be a JSON object with "castlab": "{what}"')
     version = record.get("version")
     if isinstance(version, bool) or version not in (1, VERSION):
-        raise InputError("version", _shortened(version), f"this castlab reads version {VERSION} and before")
+        raise InputError("version", shortened(version), f"this castlab reads version {VERSION} and before")
     if version == 1:
         _as_version_2(record)
     wanted = set(kind.__dataclass_fields__)
     for name in sorted(wanted - set(record)):
         raise InputError(name, "missing", f"the {what} must have it")
     for name in sorted(set(record) - wanted):
-        raise InputError(_shortened(name), "not known", f"the {what} must not have it")
+        raise InputError(shortened(name), "not known", f"the {what} must not have it")
     return record | {"version": VERSION}
 
 
@@ -236,30 +228,6 @@ def _as_version_2(record):
         record["marks"] = {"words": 0} | marks
     if "block" in record:
         record.setdefault("number", "")
-
-
-def read_json(text, what, most):
-    """The value of a JSON text: no double names, no NaN, no infinity. Raises InputError for anything else."""
-    if len(text) > most:
-        raise InputError(what, f"{len(text)} characters", f"it must be at most {most}")
-    if not text.strip():
-        raise InputError(what, "empty", "there must be something in it")
-    try:
-        return json.loads(text, parse_constant=_no_constant, object_pairs_hook=_no_doubles)
-    except (ValueError, RecursionError) as error:
-        words = plain_text(str(error))[:160]
-        raise InputError(what, _shortened(text), f"it must be whole JSON: {words}") from None
-
-
-def _no_constant(name):
-    raise ValueError(f"{name} is no number")
-
-
-def _no_doubles(pairs):
-    record = dict(pairs)
-    if len(record) < len(pairs):
-        raise ValueError("a name stands in it twice")
-    return record
 
 
 # ---- checking
@@ -274,13 +242,13 @@ def _check_exercise(exercise):
     require_known("mould", exercise.mould, mould_names())
     title = _require_text("title", exercise.title, 120)
     if not title.strip() or title != plain_text(title):
-        raise InputError("title", _shortened(title), "it must be one line, with single blanks")
+        raise InputError("title", shortened(title), "it must be one line, with single blanks")
     _check_values(exercise)
     _check_allowed(exercise)
     _require_number("most metal", exercise.most_metal_kg)
     require_between("most metal", exercise.most_metal_kg, 0.001, 1000.0, "kg")
     if not isinstance(exercise.marks, dict) or set(exercise.marks) != set(MARKS):
-        raise InputError("marks", _shortened(exercise.marks), f"it must have {', '.join(MARKS)}")
+        raise InputError("marks", shortened(exercise.marks), f"it must have {', '.join(MARKS)}")
     for name, value in exercise.marks.items():
         _require_number(f"marks for {name}", value)
         require_between(f"marks for {name}", value, 0, 100)
@@ -290,19 +258,19 @@ def _check_exercise(exercise):
 
 def _check_values(exercise):
     if not isinstance(exercise.values, dict) or "pour_temp_c" not in exercise.values:
-        raise InputError("values", _shortened(exercise.values), "it must name sliders, with pour_temp_c")
+        raise InputError("values", shortened(exercise.values), "it must name sliders, with pour_temp_c")
     known = [*OF_ALLOY, *(slider.name for slider in sliders_of_part(exercise.part))]
     for name, value in exercise.values.items():
-        require_known("slider", _shortened(name), known)
+        require_known("slider", shortened(name), known)
         _require_plain(name, value)
 
 
 def _check_allowed(exercise):
     allowed = exercise.allowed
     if not isinstance(allowed, (list, tuple)) or not allowed:
-        raise InputError("allowed", _shortened(allowed), "it must be a list of names of sliders, one or more")
+        raise InputError("allowed", shortened(allowed), "it must be a list of names of sliders, one or more")
     for name in allowed:
-        require_known("allowed slider", _shortened(name), [*exercise.values, "alloy", "mould"])
+        require_known("allowed slider", shortened(name), [*exercise.values, "alloy", "mould"])
     for name in OF_ALLOY:
         if "alloy" in allowed and name in exercise.values and name not in allowed:
             raise InputError("allowed", "alloy", f"who may choose the alloy must be free in {name} too")
@@ -310,7 +278,7 @@ def _check_allowed(exercise):
 
 def _require_text(name, value, most):
     if not isinstance(value, str) or len(value) > most:
-        raise InputError(name, _shortened(value), f"it must be text of at most {most} characters")
+        raise InputError(name, shortened(value), f"it must be text of at most {most} characters")
     return value
 
 
@@ -318,7 +286,7 @@ def _require_number(name, value):
     """A finite number that is small enough to be one; True and "5" are none."""
     good = isinstance(value, (int, float)) and not isinstance(value, bool) and abs(value) < 1e9
     if not (good and math.isfinite(value)):
-        raise InputError(name, _shortened(value), "it must be a number of usual size")
+        raise InputError(name, shortened(value), "it must be a number of usual size")
 
 
 def _require_plain(name, value):
@@ -326,7 +294,7 @@ def _require_plain(name, value):
     if not isinstance(value, str):
         _require_number(str(name), value)
     elif len(value) > 64:
-        raise InputError(str(name), _shortened(value), "it must be a number or a short word")
+        raise InputError(str(name), shortened(value), "it must be a number or a short word")
 
 
 def _short_hash(record, indent=None):
@@ -336,16 +304,3 @@ def _short_hash(record, indent=None):
 def _tidy(value):
     """12 and 12.0 are written the same, so that an exercise keeps its key when it is read again."""
     return value if isinstance(value, str) else float(value)
-
-
-def _shortened(value):
-    """A value in a message: the words of a short text, else what Python calls it, cut off."""
-    words = value if isinstance(value, str) else _repr(value)
-    words = plain_text(words[:100])
-    return words if len(words) <= 60 else words[:57] + "..."
-
-
-def _repr(value):
-    if isinstance(value, int) and abs(value) > 10**60:
-        return "a huge number"
-    return type(value).__name__ if isinstance(value, (dict, list, tuple)) else repr(value)

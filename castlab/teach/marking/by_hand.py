@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from castlab.errors import InputError, require_between
-from castlab.teach.exercise.exercise import MOST_BYTES, plain_text, read_json
+from castlab.outside import plain_text, read_json
+from castlab.teach.exercise.exercise import MOST_BYTES
 
 WHAT, VERSION = "marks by hand", 1
 MOST_MARKS = 100.0  # as much as any point of a scheme may have

@@ -6,7 +6,8 @@ from pathlib import Path
 
 from castlab.errors import InputError
 from castlab.field.diagnosis import CAUSES
-from castlab.teach.exercise.exercise import COMPUTED, plain_text
+from castlab.outside import plain_text
+from castlab.teach.exercise.exercise import COMPUTED
 from castlab.teach.exercise.settings_in_words import change_words
 from castlab.teach.marking.mark_table import HEADINGS, as_text
 from castlab.teach.text import pages

@@ -10,14 +10,8 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from castlab.errors import InputError
-from castlab.teach.exercise.exercise import (
-    MOST_BYTES,
-    Answer,
-    answer_text,
-    plain_text,
-    read_answer,
-    read_json,
-)
+from castlab.outside import plain_text, read_json
+from castlab.teach.exercise.exercise import MOST_BYTES, Answer, answer_text, read_answer
 from castlab.units import Phrase, joined, phrase
 
 MOST_FILE_BYTES = 20_000_000  # a notebook with its pictures is a few; more is not read

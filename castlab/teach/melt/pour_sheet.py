@@ -15,6 +15,7 @@ from castlab.teach.bench.filling import fills, misrun_words
 from castlab.teach.melt import melt_words
 from castlab.teach.melt.cope_weight import weight_needed
 from castlab.teach.melt.melt_words import mass
+from castlab.teach.melt.moulding_sizes import moulding_sizes
 from castlab.teach.text.cautions import cautions_at
 from castlab.teach.text.reader_units import BOTH
 from castlab.units import INCH_POUND, METRIC, significant
@@ -71,7 +72,8 @@ def sheet_of(melt, casting, units=METRIC):
     """
     title = f"Pour sheet: {casting.setup.layout.title} in {melt.alloy.name}"
     against = reasons_against(melt, casting, units)
-    left = (_metal(melt), _pot(melt), _pattern(melt.setup.casting))
+    moulded = SheetBlock("Moulded besides, sizes in the mould", moulding_sizes(casting.setup.layout))
+    left = (_metal(melt), _pot(melt), _pattern(melt.setup.casting), moulded)
     right = (_setting(melt, not against), _pour(melt))
     foot = (_wrong(melt, casting, units), _cautions(melt.alloy))
     verdict = "Do not pour." if against else _when(melt)

@@ -1,5 +1,7 @@
 """A part of one's own in words: how it lies, what it weighs when poured, its hot spots."""
 
+from castlab.field.holes import name_of, the
+from castlab.field.x_ray import SEEN_SHARE
 from castlab.materials import flags
 from castlab.teach.own_part.by_rule import modulus_by_time
 
@@ -14,9 +16,7 @@ def as_it_lies(part, units):
     >>> as_it_lies(door_handle(), METRIC)
     'door handle: 140 mm long, 26 mm high, 30 mm wide as it lies.'
     """
-    length, height, width = (
-        units.length(high - low) for low, high in zip(*part.extent, strict=True)
-    )
+    length, height, width = (units.length(high - low) for low, high in zip(*part.extent, strict=True))
     return f"{part.name}: {length} long, {height} high, {width} wide as it lies."
 
 
@@ -41,8 +41,48 @@ def spot_words(spot, account, units):
     modulus = f"modulus {units.length(spot.modulus_m, 2)} by its ball"
     modulus += f", {units.length(by_time, 2)} by its time" if by_time else ""
     lacks = f"lacks {units.volume(spot.lacks_m3)}" if spot.lacks_m3 > FED * account.casting_m3 else "fed"
-    place = ", ".join(f"{axis} {units.length(at, 2)}" for axis, at in zip("xyz", spot.place, strict=True))
     return (
-        f"{spot.block} at {place}: solid after {units.time(spot.froze_s)}, "
+        f"{spot.block} at {place_words(spot.place, units)}: solid after {units.time(spot.froze_s)}, "
         f"ball of {units.length(spot.ball_m, 2)}, {modulus}; {lacks}"
     )
+
+
+def place_words(place, units):
+    """A place [m] as the three sections name it.
+
+    >>> from castlab.units import METRIC
+    >>> place_words((0.05, -0.001, 0.0), METRIC)
+    'x 50 mm, y -1 mm, z 0 mm'
+    """
+    return ", ".join(f"{axis} {units.length(at, 2)}" for axis, at in zip("xyz", place, strict=True))
+
+
+def hole_words(hollow, units):
+    """A hole (Hollow): what it is, in which body, how large, and where."""
+    volume = units.volume(hollow.volume_m3)
+    size = f"{hollow.images} alike, together {volume}, one of them" if hollow.images > 1 else volume
+    return f"{name_of(hollow.kind)} in {the(hollow.block)}: {size} at {place_words(hollow.middle, units)}"
+
+
+FILM_SIDES = (("from the right", "zy"), ("from above", "xz"), ("from the front", "xy"))  # along x, y, z
+
+
+def film_words(shadows, units):
+    """What X-ray films of a casting would show: a sentence for each of its three `shadows`."""
+    said = [
+        f"A film shows a hole that takes {100 * SEEN_SHARE:.0f} % or more of the metal in its way (common "
+        "practice)."
+    ]
+    for shadow in shadows:
+        (first, second), holes, metal = shadow.darkest
+        side, (one, two) = FILM_SIDES[shadow.axis]
+        first, second = (second, first) if shadow.axis == 0 else (first, second)
+        if not shadow.seen:
+            said.append(f"{side.capitalize()} it shows none.")
+        else:
+            said.append(
+                f"{side.capitalize()} most is missing at {one} {units.length(first, 2)}, {two} "
+                f"{units.length(second, 2)}: {units.length(holes, 2)} of {units.length(metal, 2)}, "
+                f"{100 * holes / metal:.0f} %."
+            )
+    return " ".join(said)

@@ -16,11 +16,12 @@ from castlab.materials import alloy, alloy_names, mould
 from castlab.plan import Batch, Job, map_over
 from castlab.teach.bench.controls import units_switch
 from castlab.teach.own_part import by_rule
+from castlab.teach.own_part.as_bench import AsBench
 from castlab.teach.own_part.from_file import part_of, question_about, save_part, saved_part, triangles_in
 from castlab.teach.own_part.in_words import as_it_lies, numbers_of, spot_words
 from castlab.teach.own_part.part_table import PartTable
 from castlab.teach.own_part.rigging_table import RiggingTable
-from castlab.teach.own_part.three_views import HEIGHT, WIDTH, three_views
+from castlab.teach.own_part.views import Views
 from castlab.teach.panels.cure_table import FAILING, HEADINGS, row_of
 from castlab.teach.panels.sensitivity import in_words
 from castlab.teach.text import markup
@@ -29,7 +30,7 @@ from castlab.teach.text.reader_units import sentence_of
 from castlab.teach.text.sentence import sentence
 from castlab.teach.work.alone import alone
 from castlab.teach.work.progress import Work
-from castlab.teach.work.shown import Shown, button, guarded, menu
+from castlab.teach.work.shown import button, guarded, menu
 from castlab.units import METRIC, said
 
 MOULDS = ("green sand", "dry silica sand", "investment plaster")
@@ -45,16 +46,16 @@ EMPTY = OwnPart("my part", (Body("body 1", "box", (("length", 0.06), ("height", 
 NEW, OWN = "a new part", "as it stands"
 NOT_POURED = "Press “Pour” to see where it shrinks."
 ROUGHLY_POUR_K = 45.0  # above the liquidus, at first; common practice in small moulds
-STEP_M = 0.5e-3
 
 
-class OwnPartDesk(Shown):
+class OwnPartDesk(AsBench):
     """A part of one's own, from the empty table or a file to a sound casting: `OwnPartDesk()`.
 
     `wait()` is for tests and number cells: it ends the pour or the search that is going on.
     """
 
     def __init__(self, part=EMPTY, folder="."):
+        super().__init__()
         self._folder, self.units, self._quiet = folder, METRIC, True
         self.account, self.spots, self.cures = None, (), ()
         self._brought = None  # name and triangles of an STL file whose unit is asked
@@ -200,32 +201,23 @@ class OwnPartDesk(Shown):
     @alone
     def look_at(self, place):
         """Lead the three sections through a place [m]."""
-        self._quiet = True
-        for slider, at in zip(self._point, place, strict=True):
-            slider.value = min(max(self.units.lengths.shown(at), slider.min), slider.max)
-        self._quiet = False
-        self._draw()
+        self.views.look_at(place)
 
     @alone
     def speak(self, units):
         """Show all lengths and temperatures in these units."""
-        temp_c, place = self.units.temperatures.si(self._pour_temp.value), self.point
+        temp_c = self.units.temperatures.si(self._pour_temp.value)
         self._quiet = True
         self.units = self._units.value = units
         self._pour_temp.value = round(units.temperatures.shown(temp_c), 1)
         self.table.speak(units)
         self.rigging.speak(units)
-        self._fit_point()
+        self.views.speak(units, self.part and self.part.extent)
         self._quiet = False
-        self.look_at(place)
         self._tell()
+        self._list_spots()
 
     # ---- the walk
-
-    @property
-    def point(self):
-        """Through which place [m] the sections go."""
-        return tuple(self.units.lengths.si(slider.value) for slider in self._point)
 
     def guarded(self, action):
         """The one wrapper of all callbacks."""
@@ -255,6 +247,7 @@ class OwnPartDesk(Shown):
     def _poured(self, answer):
         self.account = answer
         self.spots = hot_spots(answer.run, answer)
+        self._draw()
         if self.spots:
             self.look_at(self.spots[0].place)
         self._tell()
@@ -302,9 +295,7 @@ class OwnPartDesk(Shown):
             self._error = error
             layout = self.part  # bare, where only what stands on it cannot be
         if layout is not None:
-            self._image.value = three_views(
-                layout, self.point, self.account, self.units, greyed=self._error is not None
-            )
+            self.views.show(layout, self.account, greyed=self._error is not None)
 
     def _tell(self):
         if self._error is not None:
@@ -316,6 +307,7 @@ class OwnPartDesk(Shown):
             pairs = numbers_of(self.account, self.units)
         self._said.value = markup.status(words)
         self._numbers.value = markup.numbers(pairs)
+        self._tell_moved()
 
     def spot_words(self, spot):
         """A hot spot in words."""
@@ -372,15 +364,7 @@ class OwnPartDesk(Shown):
         self._up.observe(
             self.guarded(lambda: None if self._quiet else self.table.turn(UPS[self._up.value])), "value"
         )
-        self._image = widgets.Image(format="png", layout={"width": f"{WIDTH}px", "height": f"{HEIGHT}px"})
-        self._point = [
-            widgets.FloatSlider(
-                description=f"cut at {axis}", continuous_update=True, layout={"width": "300px"}
-            )
-            for axis in "xyz"
-        ]
-        for slider in self._point:
-            slider.observe(self.guarded(self._draw), "value")
+        self.views = Views(self.guarded)
         self._spot_rows = widgets.VBox()
         self._cure_menu = widgets.Dropdown(
             description="put on the part", layout={"width": "560px"}, style={"description_width": "initial"}
@@ -418,14 +402,15 @@ class OwnPartDesk(Shown):
                 self.rigging.widget,
                 self._alert,
                 self._said,
-                self._image,
-                widgets.HBox(self._point),
+                self.views.widget,
                 self._numbers,
                 self._buttons,
                 self._work.widget,
                 self._sure_words,
                 heading("Hot spots, the last to freeze first"),
                 self._spot_rows,
+                heading("Holes, and what an X-ray film would show"),
+                self.views.films,
                 heading("Cures"),
                 self._cure_table,
                 self._cure_row,
@@ -452,16 +437,8 @@ class OwnPartDesk(Shown):
         self._changed()
 
     def _fit_point(self):
-        """The sections can go through any place of the part."""
-        if self.part is None:
-            return
-        before, self._quiet = self._quiet, True
-        for slider, low, high in zip(self._point, *self.part.extent, strict=True):
-            low, high = self.units.lengths.shown(low), self.units.lengths.shown(high)
-            slider.max = max(high, slider.max)
-            slider.min, slider.max = low, high
-            slider.step = self.units.lengths.shown(STEP_M)
-        self._quiet = before
+        if self.part is not None:
+            self.views.fit(self.part.extent)
 
     def _look_at_middle(self):
         if self.part is not None:

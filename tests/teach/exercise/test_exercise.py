@@ -15,12 +15,12 @@ from castlab.field.diagnosis import CAUSES, diagnose
 from castlab.field.holes import Place, holes_of
 from castlab.field.layout import Layout, box
 from castlab.field.outcome import pour
+from castlab.outside import plain_text
 from castlab.teach.bad_examples.example_exercise import ANSWERS, EXERCISE
 from castlab.teach.exercise.exercise import (
     Exercise,
     answer_text,
     exercise_text,
-    plain_text,
     read_answer,
     read_exercise,
 )

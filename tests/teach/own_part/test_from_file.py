@@ -29,7 +29,7 @@ def test_the_unit_is_asked_and_the_likelier_one_named(unit, factor):
 
 
 def test_what_cannot_be_taken_says_so(monkeypatch):
-    with pytest.raises(InputError, match="no whole JSON"):
+    with pytest.raises(InputError, match="whole JSON"):
         saved_part(b"{")
     with pytest.raises(InputError, match="no text"):
         saved_part(b"{\xff")

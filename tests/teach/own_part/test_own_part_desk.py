@@ -6,6 +6,9 @@ import pytest
 from castlab import pour
 from castlab.field.example_parts import EXAMPLES, door_handle
 from castlab.field.outcome import COARSE
+from castlab.field.own_rigging import Feeder
+from castlab.teach.melt.melt_bench import melt_bench
+from castlab.teach.melt.pour_sheet_page import PourSheet
 from castlab.teach.own_part.own_part_desk import OwnPartDesk
 from castlab.teach.text import markup
 from castlab.units import INCH_POUND, METRIC
@@ -24,7 +27,7 @@ def _poured(desk):
 
 def test_it_begins_with_a_part_in_three_views(desk):
     assert "140 mm long, 26 mm high, 30 mm wide" in desk.words and desk.alert == ""
-    assert bytes(desk._image.value).startswith(b"\x89PNG")
+    assert desk.views.png.startswith(b"\x89PNG")
     assert [row.name for row in desk.table.rows] == ["bar", "left foot", "right foot"]
 
 
@@ -35,9 +38,9 @@ def test_every_example_can_be_put_on_it(desk, name):
 
 
 def test_what_is_typed_is_seen(desk):
-    before = desk._image.value
+    before = desk.views.png
     desk.table.rows[1].set(diameter=0.036)
-    assert dict(desk.part.bodies[1].sizes)["diameter"] == 0.036 and desk._image.value != before
+    assert dict(desk.part.bodies[1].sizes)["diameter"] == 0.036 and desk.views.png != before
     desk.table.add()
     desk.table.rows[-1].set(shape="turned")
     assert desk.part.bodies[-1].shape == "turned" and desk.alert == ""
@@ -64,7 +67,7 @@ def test_poured_it_lists_its_hot_spots_and_a_feeder_goes_there(desk):
     assert "bar" in desk.words and len(desk.spots) == 2
     words = desk.spot_words(desk.spots[0])
     assert "modulus" in words and "lacks" in words
-    assert desk.point == pytest.approx(desk.spots[0].place, abs=6e-4)
+    assert desk.views.point == pytest.approx(desk.spots[0].place, abs=6e-4)
     desk.put_here("feeder", desk.spots[0])
     assert [block.name for block in desk.design().setup().layout.blocks][-1] == "feeder"
     assert desk.spots == () and desk.account is None and "Press “Pour”" in desk.words  # nothing stale
@@ -140,3 +143,34 @@ def test_pour_and_cures_in_other_processes(desk):
     desk.pour()
     desk.wait(600)
     assert desk.account.verdict == "sound"
+
+
+def test_melt_and_pour_sheet_follow_the_part_that_was_poured(desk, tmp_path):
+    """From an own part to a printed sheet: what is weighed in, and what is moulded besides."""
+    melt = melt_bench(desk, set_point_c=490.0)
+    sheet = PourSheet(desk, melt, tmp_path)
+    assert "not computed yet" in melt.sentence and "no sheet" in sheet.words
+    _poured(desk)
+    for number, x in enumerate((-0.055, 0.055), 1):
+        desk.rigging.put("feeder", Feeder(x, 0.001, 0.0, "top", 0.030, 0.045))
+    _poured(desk)
+    assert desk.account.verdict == "sound" and "not computed" not in melt.sentence
+    sheet.fill()
+    assert "Pour sheet: door handle" in sheet.words and "Do not pour" not in sheet.words
+    assert "feeder 2 30 mm (1.18 in) across, 45 mm (1.77 in) high" in sheet.words
+    assert "15 mm (0.591 in) from the left end, 15 mm (0.591 in) behind the front" in sheet.words
+    assert melt.result.charge.casting == pytest.approx(
+        6.03 * 44.4e-3, rel=0.03
+    )  # kg: cold, by the data sheet
+    assert "Pour sheet" in sheet.save().read_text()
+    desk.rigging.change("feeder", 1, "width", 0.034)
+    assert "for other settings" in sheet.remark and "not computed yet" in melt.sentence
+
+
+def test_inches_reach_the_melt_and_come_back_from_there(desk):
+    melt = melt_bench(desk)
+    _poured(desk)
+    desk.speak(INCH_POUND)
+    assert melt.units is INCH_POUND
+    melt.speak(METRIC)
+    assert desk.units is METRIC and "mm" in desk.views.words

@@ -1,0 +1,117 @@
+"""How a part of one's own is looked at: three sections through a point, its holes one by one, X-ray films."""
+
+import ipywidgets as widgets
+
+from castlab.field.x_ray import hollows, shadows
+from castlab.teach.own_part.in_words import film_words, hole_words, place_words
+from castlab.teach.own_part.three_views import HEIGHT, WIDTH, film_views, three_views
+from castlab.teach.text import markup
+from castlab.teach.work.shown import Shown, button
+from castlab.units import METRIC
+
+STEP_M = 0.5e-3
+MOST_HOLES = 6
+
+
+class Views(Shown):
+    """The picture of a part, and behind it films and holes once it was poured: `show`, then `look_at`.
+
+    `guarded` is the wrapper of all callbacks; `films` is what goes below the list of hot spots.
+    """
+
+    def __init__(self, guarded):
+        self._guarded, self._quiet, self._shown = guarded, False, None
+        self.units, self.account = METRIC, None
+        self._image, self._film = (_picture() for _ in range(2))
+        self._image_words = widgets.HTML()
+        self._film_words, self._holes = widgets.HTML(), widgets.VBox()
+        self._point = [
+            widgets.FloatSlider(description=f"cut at {axis}", layout={"width": "300px"}) for axis in "xyz"
+        ]
+        for slider in self._point:
+            slider.observe(guarded(self._draw), "value")
+        self.widget = widgets.VBox([self._image, widgets.HBox(self._point), self._image_words])
+        self.films = widgets.VBox([self._holes, self._film, self._film_words])
+
+    @property
+    def point(self):
+        """Through which place [m] the sections go."""
+        return tuple(self.units.lengths.si(slider.value) for slider in self._point)
+
+    @property
+    def png(self):
+        """The sections as they are shown now: bytes."""
+        return bytes(self._image.value)
+
+    @property
+    def words(self):
+        """What stands below the pictures, as plain text."""
+        return " ".join(markup.plain(each.value) for each in (self._image_words, self._film_words))
+
+    def show(self, layout, account=None, greyed=False):
+        """Show a layout, or anything with `blocks`; with an `account` (Shrinkage) of it, what came out."""
+        self._shown = layout, greyed
+        if account is not self.account:
+            self.account = account
+            self._shadows = shadows(account) if account else None
+            self._list_holes()
+        self._draw()
+
+    def fit(self, extent):
+        """Let the sections go through any place between these corners [m]."""
+        before, self._quiet = self._quiet, True
+        for slider, low, high in zip(self._point, *extent, strict=True):
+            low, high = self.units.lengths.shown(low), self.units.lengths.shown(high)
+            slider.max = max(high, slider.max)
+            slider.min, slider.max = low, high
+            slider.step = self.units.lengths.shown(STEP_M)
+        self._quiet = before
+
+    def look_at(self, place):
+        """Lead the sections through a place [m]."""
+        self._quiet = True
+        for slider, at in zip(self._point, place, strict=True):
+            slider.value = min(max(self.units.lengths.shown(at), slider.min), slider.max)
+        self._quiet = False
+        self._draw()
+
+    def speak(self, units, extent):
+        """Say all lengths in these units."""
+        place, self.units = self.point, units
+        if extent:
+            self.fit(extent)
+        self._list_holes()
+        self.look_at(place)
+
+    def _draw(self):
+        if self._quiet or self._shown is None:
+            return
+        layout, greyed = self._shown
+        self._image.value = three_views(layout, self.point, self.account, self.units, greyed)
+        what = "The order of freezing" if self.account else "The part"
+        words = f"{what}, cut at {place_words(self.point, self.units)}: from the front, the right, and above."
+        self._image_words.value = markup.paragraph(words)
+        self.films.layout.display = "" if self.account else "none"
+        if self.account:
+            self._film.value = film_views(self.account, self._shadows, self.point)
+            self._film_words.value = markup.paragraph(film_words(self._shadows, self.units))
+
+    def _list_holes(self):
+        if self.account is None:
+            self._holes.children = ()
+            return
+        found = hollows(self.account)[:MOST_HOLES]
+        rows = [self._row(number, hollow) for number, hollow in enumerate(found, 1)]
+        none = widgets.HTML(markup.paragraph("There is no hole in the casting."))
+        self._holes.children = rows or [none]
+
+    def _row(self, number, hollow):
+        words = markup.paragraph(f"{number}. {hole_words(hollow, self.units)}")
+        look = button("Look there", self._guarded(lambda: self.look_at(hollow.middle)))
+        return widgets.HBox(
+            [widgets.HTML(words, layout={"width": "560px"}), look], layout={"align_items": "center"}
+        )
+
+
+def _picture():
+    return widgets.Image(format="png", layout={"width": f"{WIDTH}px", "height": f"{HEIGHT}px"})
