@@ -12,6 +12,7 @@ from functools import cache
 from importlib import import_module
 
 from castlab.field import parts
+from castlab.field.example_parts import door_handle
 from castlab.field.sponge import NOT_SHOWN_BELOW
 from castlab.materials import alloy, values
 from castlab.rules import contraction, feeding, filling, gas, modulus
@@ -156,6 +157,7 @@ def boss_beside_gate(gate):
 ZA12, A356, BRONZE = alloy("ZA-12"), alloy("A356"), alloy("tin bronze")
 FIRST, THREE, ORDER = "first_casting", "three_shrinkages", "modulus_and_freezing_order"
 HEAVY, FEEDERS, CURES = "heavy_sections", "feeders", "cures_without_a_feeder"
+OWN = "your_own_part"
 FILL, MELT, SPONGE = "superheat_and_filling", "melt_plan", "sponge_and_gas"
 
 
@@ -305,6 +307,22 @@ L10 = {
     "10 to 20 %": JUDGED,
 }
 
+L11 = {
+    "90 minutes": PLAN,
+    "140 × 14 × 14": lambda: [mm(size) for _, size in handle_body("bar").sizes],
+    "5.51 × 0.55 × 0.55": lambda: [size / INCH_M for _, size in handle_body("bar").sizes],
+    "30 mm": lambda: mm(dict(handle_body("left foot").sizes)["diameter"]),
+    "1.18 in": lambda: dict(handle_body("left foot").sizes)["diameter"] / INCH_M,
+    "12 mm": lambda: mm(dict(handle_body("left foot").sizes)["length"]),
+    "0.47 in": lambda: dict(handle_body("left foot").sizes)["length"] / INCH_M,
+    "14 mm": "the phrase above", "0.55 in": "the phrase above",
+    "10 to 20 %": JUDGED,
+}
+
+
+def handle_body(name):
+    return next(body for body in door_handle().bodies if body.name == name)
+
 
 # ---- pages
 
@@ -365,8 +383,17 @@ TEACH = {
         module(SPONGE).sponge_m3(solved(SPONGE, feeder_width=0.056, feeder_height=0.060)))],
     "0.19 cm3": "the phrase above",
     "the plate 60 mm long the casting is sound": lambda: solved(SPONGE, length=0.060).sound,
+    "sound from 18 mm on": lambda: [fed_handle(0.018).sound, fed_handle(0.017).sound] == [True, False],
+    "the rule asks for 32 mm": lambda: mm(module(OWN).rule_width(bench(OWN))),
+    "18 mm": "the phrase above", "32 mm": "the phrase above",
     "10 to 20 %": JUDGED,
 }
+
+
+def fed_handle(width):
+    """The door handle, feet up, with a feeder at each foot."""
+    own = module(OWN)
+    return solved(OWN, turn=own.FEET_UP, feeders=own.BOTH_FEET, feeder_width=width)
 
 
 def first_that_fills():
@@ -379,5 +406,5 @@ def first_that_fills():
                 if lesson.fill_rule(bench(FILL).setup(pour_temp_c=temp)).verdict == lesson.FILLS)
 
 
-LESSONS = {1: L1, 2: L2, 3: L3, 4: L4, 5: L5, 6: L6, 7: L7, 8: L8, 9: L9, 10: L10}
+LESSONS = {1: L1, 2: L2, 3: L3, 4: L4, 5: L5, 6: L6, 7: L7, 8: L8, 9: L9, 10: L10, 11: L11}
 PAGES = {"README.md": README, "notebooks/instructor/TEACH_WITH_IT.md": TEACH}

@@ -75,6 +75,11 @@ LESSONS = (
                "The look of a hole says what it is; who could have paid, and until when, says why.",
                "One or two facts decide; every further one costs an evening in the shop.",
                "The cure belongs to the cause: another one costs metal and leaves the hole.")),
+    Lesson(11, "your_own_part", "Your own part",
+           "the fitting that you brought: measured, built, fed, and one cure defended", (
+               "Any fitting is plain bodies, and its volume by hand finds the slips before the pour does.",
+               "Each hot spot needs metal of its own, and the way up decides where the scar is.",
+               "A cure is defended by its metal, by how sure it is, and by what the rule asks.")),
 )
 NAMES = tuple(lesson.name for lesson in LESSONS)
 

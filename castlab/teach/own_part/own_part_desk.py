@@ -57,7 +57,7 @@ class OwnPartDesk(AsBench):
     def __init__(self, part=EMPTY, folder="."):
         super().__init__()
         self._folder, self.units, self._quiet = folder, METRIC, True
-        self.account, self.spots, self.cures = None, (), ()
+        self.account, self.spots, self.cures, self.outcomes = None, (), (), ()
         self._brought = None  # name and triangles of an STL file whose unit is asked
         self._work = Work()
         self._build()
@@ -100,6 +100,7 @@ class OwnPartDesk(AsBench):
         self._quiet = True
         self.rigging.show({})
         self.table.show(part)
+        self.turn(part.up)
         self._quiet = False
         self._note.value = markup.status(words, markup.TEXT) if words else ""
         self._look_at_middle()
@@ -192,11 +193,17 @@ class OwnPartDesk(AsBench):
         if "pour_temp_c" in changes:
             self._pour_temp.value = round(self.units.temperatures.shown(changes.pop("pour_temp_c")), 1)
         if "up" in changes:
-            self._up.value = next(words for words, up in UPS.items() if up == changes["up"])
-            self.table.turn(changes.pop("up"))
+            self.table.turn(changes["up"])
+            self.turn(changes.pop("up"))
         self.rigging.show(self.rigging.sizes | changes)
         self._quiet = False
         self._changed()
+
+    @alone
+    def turn(self, up):
+        """Let another direction of the drawing point up, such as "-y"."""
+        require_known("way up", up, UPS.values())
+        self._up.value = next(words for words, each in UPS.items() if each == up)
 
     @alone
     def look_at(self, place):
@@ -254,6 +261,7 @@ class OwnPartDesk(AsBench):
         self._list_spots()
 
     def _sure(self, outcomes):
+        self.outcomes = tuple(outcomes)
         self._sure_words.value = markup.status(in_words(outcomes, self.units), markup.TEXT)
 
     def _cured(self, found):
@@ -278,7 +286,7 @@ class OwnPartDesk(AsBench):
         """Something else would be poured now: what was computed goes."""
         if self._quiet:
             return
-        self.account, self.spots, self.cures = None, (), ()
+        self.account, self.spots, self.cures, self.outcomes = None, (), (), ()
         self._spot_rows.children = ()
         self._sure_words.value = self._cure_table.value = ""
         self._cure_row.layout.display = "none"

@@ -320,6 +320,15 @@ QUESTIONS = [
     }, states=({"feeder_width": 0.0}, {"feeder_width": 0.020, "feeder_height": 0.020},
                {"alloy": "sterling silver", "mould": "dry silica sand", "thickness": 0.015, "heavy": 0.032,
                 "feeder_width": 0.018, "neck_width": 0.010, "sleeve_thickness": 0.004})),  # sponge
+    Asked("your_own_part", claims=SOMEBODY_PAID | CASTING_PAID | {
+        rf"Its middle was solid after {T}, the middle of a foot after {T}": lambda found:
+            same(found.groups[0], found.result.middle_time("bar"))
+            and same(found.groups[1], found.result.middle_time("right foot")),
+        rf"This one was solid after {T}": gate_solid,
+        rf"But feeders gave {V}": lambda found: is_volume(found.groups[0], paid(found.result, "feeder"))
+            and found.result.has_feeder,
+    }, states=({}, {"turn": "feet up", "feeders": "one at each foot", "feeder_width": 0.034},
+               {"feeders": "one at the left foot"})),
 ]
 
 
