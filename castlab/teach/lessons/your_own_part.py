@@ -203,7 +203,7 @@ def task_measure(desk, answer):
     if is_near(given, metal, CLOSE_VOLUME):
         mass = units.mass(alloy(desk.values["alloy"]).density_solid * metal)
         return Checked(True, f"The drawing has {units.volume(metal, 3)}: {mass} of {desk.values['alloy']}. "
-                             "What agrees with your sketch is what you measured, and not a slip of the keyboard.")
+                             "It agrees with your sketch: no slip of the keyboard.")
     words = slip_in(given, volume_slips(part, metal, units), SLIP_CLOSE)
     return Checked(False, words or f"The drawing has {units.volume(metal, 3)}. One of the two is wrong: "
                                    "compare body by body, hollows and places where bodies overlap last.")

@@ -11,11 +11,9 @@ from castlab.field.part_file import write_part
 from castlab.teach.bench.casting import Casting
 from castlab.teach.work.shown import Shown, button
 
-NOT_DRAWN = {"part": "cannot be drawn"}
-
 
 class AsBench(Shown):
-    """Of a class that has `design()`, `account`, `words`, `units`, `views` and `guarded`."""
+    """Of a class that has `design()`, `alloy`, `account`, `words`, `units`, `views` and `guarded`."""
 
     controls, from_book, hidden = {}, None, False  # it has no sliders, reads no book, and hides nothing
 
@@ -28,14 +26,9 @@ class AsBench(Shown):
         try:
             asked = self.design()
         except InputError:
-            return NOT_DRAWN
-        return {
-            "part": asked.part.name,
-            "drawing": _drawing(asked.part),
-            "alloy": asked.alloy.name,
-            "mould": asked.mould.name,
-            "pour_temp_c": asked.pour_temp_c,
-        } | asked.values
+            return {"part": "cannot be drawn", "alloy": self.alloy}
+        chosen = {"alloy": self.alloy, "mould": asked.mould.name, "pour_temp_c": asked.pour_temp_c}
+        return {"part": asked.part.name, "drawing": _drawing(asked.part)} | chosen | asked.values
 
     @property
     def sentence(self):

@@ -83,6 +83,11 @@ class OwnPartDesk(AsBench):
         return design(self.part, metal, sand, round(temp_c, 1), **self.rigging.sizes)
 
     @property
+    def alloy(self):
+        """The name of the alloy that is chosen."""
+        return self._alloy.value
+
+    @property
     def words(self):
         """What is said about the part or the casting, as plain text."""
         return markup.plain(self._said.value)

@@ -1,0 +1,98 @@
+"""A part of one's own in a real browser, without typing code: from an empty table, and from an STL file."""
+
+from pathlib import Path
+
+import meshes
+import pytest
+
+from castlab.field.example_parts import figure_triangles
+
+PAGE = Path(__file__).resolve().parents[2] / "notebooks" / "instructor" / "own_part.ipynb"
+POUR_SECONDS = 240
+
+
+@pytest.fixture
+def desk(opened):
+    notebook = opened(PAGE)
+    notebook.run_all()
+    return Desk(notebook)
+
+
+class Desk:
+    """What a person does on the page."""
+
+    def __init__(self, notebook):
+        self.notebook, self.page = notebook, notebook.page
+
+    def says(self, words, seconds=60):
+        """Wait until these words stand on the page."""
+        found = self.page.locator(f".jp-Notebook div:has-text('{words}'):visible").last
+        found.wait_for(timeout=1000 * seconds)
+        return found
+
+    def field(self, label, number=0):
+        """The field whose label is this one, counted from 0 among the rows."""
+        rows = self.page.locator(".jp-Notebook .widget-text:visible, .jp-Notebook .widget-dropdown:visible")
+        row = rows.filter(has=self.page.locator(f"label:text-is('{label}')"))
+        return row.nth(number).locator("input, select").first
+
+    def type(self, label, value, number=0):
+        """Type into a field, and leave it."""
+        field = self.field(label, number)
+        field.fill(str(value))
+        field.blur()
+
+    def shot(self, name, words):
+        self.notebook.screenshot(name, self.says(words))
+
+
+def test_from_an_empty_table_to_a_pour_sheet(desk, server):
+    desk.shot("own_begins", "140 mm long")
+    desk.field("begin with").select_option("a new part")
+    desk.says("60 mm long, 20 mm high, 30 mm wide")
+    desk.type("name of the part", "anvil")
+    desk.type("length", 90)
+    desk.type("height", 12)
+    desk.notebook.press("Add a body")
+    desk.type("x", 30, 1)
+    desk.says("anvil: 90 mm long")
+    desk.type("height", 36, 1)
+    desk.type("length", 36, 1)
+    desk.type("width", 36, 1)
+    desk.type("y", 12, 1)
+    desk.shot("own_typed", "anvil: 93 mm long")
+    desk.notebook.press("Pour")
+    desk.says("lacks", POUR_SECONDS)
+    desk.shot("own_spots", "Hot spots")
+    desk.shot("own_films", "A film shows")
+    desk.notebook.press("Feeder here")
+    desk.says("Press “Pour” to see")
+    desk.notebook.press("Pour")
+    desk.says("the feeder pays", POUR_SECONDS)
+    desk.shot("own_fed", "the feeder pays")
+    desk.notebook.press("Fill in from the benches")
+    desk.says("Pour sheet: anvil in ZA-12")
+    desk.shot("own_sheet", "Moulded besides")
+    desk.notebook.press("Save it")
+    desk.notebook.wait_for(lambda: list(server.folder.glob("pour_sheet_anvil*")), bool)
+    desk.notebook.press("Save the part")
+    desk.notebook.wait_for((server.folder / "anvil.part.json").exists, bool)
+    assert desk.notebook.alerts() == []
+
+
+def test_from_an_stl_file_to_a_cure(desk, tmp_path):
+    path = tmp_path / "seal.stl"
+    path.write_bytes(meshes.binary(1e3 * figure_triangles()))
+    desk.page.locator(".jp-Notebook input[type=file]").first.set_input_files(path)
+    desk.says("It was probably drawn in mm")
+    desk.shot("own_asked", "It was probably drawn in mm")
+    desk.notebook.press("Take it")
+    desk.says("seal.stl is on the desk")
+    desk.shot("own_stl", "seal: ")
+    desk.notebook.press("Pour")
+    desk.says("lacks", POUR_SECONDS)
+    desk.shot("own_stl_poured", "Hot spots")
+    desk.notebook.press("Find the cures")
+    desk.says("works", 5 * POUR_SECONDS)
+    desk.shot("own_cures", "Cures")
+    assert desk.notebook.alerts() == []
