@@ -10,11 +10,14 @@ value is looked at, and nothing is run.
 import base64
 import json
 import zlib
+from dataclasses import fields
 
 from castlab.errors import InputError, require_known, require_number
+from castlab.field.layout import AXIS_NAMES
 from castlab.field.mend import require_closed
 from castlab.field.mesh import UNIT_M, Mesh
 from castlab.field.own_part import ALONG_AN_AXIS, DRAWN, SHAPES, Body, OwnPart
+from castlab.field.own_rigging import KINDS, rigging_of, sizes_of
 from castlab.field.stl import MOST_TRIANGLES, UNITS
 from castlab.outside import read_json, shortened
 
@@ -24,13 +27,14 @@ FILE = "part file"
 MOST_BYTES = 40_000_000
 PLACES = 9  # decimals of a metre: lengths are kept to the nanometre
 TAKEN_AWAY, PUT_ON = "taken away", "added"
+NO_LENGTH = ("contact",)
 
 
-def write_part(part, lengths="mm"):
-    """The text of a file of a part.
+def write_part(part, lengths="mm", rigging=None):
+    """The text of a file of a part, and of what stands on it.
 
-    Parameters: `part` (OwnPart); `lengths`, "mm" or "inch", in which they are written. Raises InputError for
-    other lengths.
+    Parameters: `part` (OwnPart); `lengths`, "mm" or "inch", in which they are written; `rigging`, names and
+    values of its feeders, gates and chills as a Design takes them. Raises InputError for other lengths.
 
     >>> knob = OwnPart("knob", (Body("ball", "ball", (("diameter", 0.03),)),))
     >>> print(write_part(knob))
@@ -42,28 +46,51 @@ def write_part(part, lengths="mm"):
     """
     unit = UNITS[require_known("lengths", lengths, UNITS)]
     head = {KIND: VERSION, "name": part.name, "lengths": lengths, "up": part.up}
-    rows = ",\n".join(f"  {json.dumps(_record(body, unit), ensure_ascii=False)}" for body in part.bodies)
-    return f'{json.dumps(head, ensure_ascii=False)[:-1]}, "bodies": [\n{rows}\n]}}'
+    lists = {"bodies": [_record(body, unit) for body in part.bodies]}
+    for kind, numbers in rigging_of(rigging or {}).items():
+        if numbers:
+            lists[f"{kind}s"] = [_standing(each, unit) for each in numbers.values()]
+    text = json.dumps(head, ensure_ascii=False)[:-1]
+    for name, rows in lists.items():
+        lines = ",\n".join(f"  {json.dumps(row, ensure_ascii=False)}" for row in rows)
+        text += f', "{name}": [\n{lines}\n]'
+    return f"{text}}}"
 
 
 def read_part(text):
-    """Read the `text` of a file: returns an OwnPart. Raises InputError that says what is wrong with it.
+    """Read the part in the `text` of a file: an OwnPart. Raises InputError that says what is wrong with it.
 
     >>> read_part('{"castlab part": 1, "name": "knob", "lengths": "inch", "bodies":'
     ...           '[{"name": "ball", "shape": "ball", "diameter": 1.5, "at": [0, 0, 0]}]}').bodies[0].sizes
     (('diameter', 0.0381),)
+    """
+    return read_file(text)[0]
+
+
+def read_file(text):
+    """Read the `text` of a file: the OwnPart, and {name: value} of what stands on it. Raises InputError.
+
+    >>> knob = OwnPart("knob", (Body("ball", "ball", (("diameter", 0.03),)),))
+    >>> read_file(write_part(knob, rigging={"gate_1_x": 0.0, "gate_1_y": 0.001, "gate_1_z": 0.0}))[1]
+    {'gate_1_x': 0.0, 'gate_1_y': 0.001, 'gate_1_z': 0.0}
     """
     record = read_json(text, FILE, MOST_BYTES)
     if not isinstance(record, dict) or KIND not in record:
         raise InputError(FILE, "something else", f'it must be a JSON object with "{KIND}": {VERSION}')
     if record.pop(KIND) is not VERSION:
         raise InputError(FILE, "of another version", f"this castlab reads version {VERSION}")
-    _require_names(record, {"name", "lengths", "bodies"}, {"up"}, "the part")
+    _require_names(record, {"name", "lengths", "bodies"}, {"up", *(f"{kind}s" for kind in KINDS)}, "the part")
     unit = UNITS[require_known("lengths", shortened(record["lengths"]), UNITS)]
-    if not isinstance(record["bodies"], list):
-        raise InputError("bodies", shortened(record["bodies"]), "it must be a list of them")
+    for name in record.keys() - {"name", "lengths", "up"}:
+        if not isinstance(record[name], list):
+            raise InputError(name, shortened(record[name]), "it must be a list of them")
     bodies = tuple(_body(each, unit) for each in record["bodies"])
-    return OwnPart(_word("name of the part", record["name"]), bodies, shortened(record.get("up", "+y")))
+    rigging = {}
+    for kind in KINDS:
+        for number, each in enumerate(record.get(f"{kind}s", ()), 1):
+            rigging |= sizes_of(kind, number, _stands(kind, each, unit))
+    part = OwnPart(_word("name of the part", record["name"]), bodies, shortened(record.get("up", "+y")))
+    return part, rigging
 
 
 def _record(body, unit):
@@ -80,6 +107,29 @@ def _record(body, unit):
     if body.mesh:
         record |= {"file": body.file, "corners in skin": len(body.mesh.corners), "skin": _packed(body.mesh)}
     return record
+
+
+def _standing(what, unit):
+    """A feeder, gate or chill as names and plain values; what is usual is left out."""
+    chosen = {each.name: getattr(what, each.name) for each in fields(what)
+              if each.name in AXIS_NAMES or getattr(what, each.name) != each.default}
+    return {name: value if isinstance(value, str) or name in NO_LENGTH else _written(value, unit)
+            for name, value in chosen.items()}
+
+
+def _stands(kind, record, unit):
+    """A Feeder, Gate or Chill out of names and plain values."""
+    if not isinstance(record, dict):
+        raise InputError(kind, shortened(record), "it must be an object with its place and sizes")
+    known = {each.name: each for each in fields(KINDS[kind])}
+    _require_names(record, set(AXIS_NAMES), set(known), f"a {kind}")
+    values = {}
+    for name, value in record.items():
+        if isinstance(known[name].default, str):
+            values[name] = _word(f"{name} of a {kind}", value)
+        else:
+            values[name] = _length(f"{name} of a {kind}", value, 1.0 if name in NO_LENGTH else unit)
+    return KINDS[kind](**values)
 
 
 def _written(metres, unit):

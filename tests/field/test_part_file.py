@@ -8,7 +8,8 @@ from test_own_part import BODIES
 
 from castlab import InputError
 from castlab.field.own_part import OwnPart
-from castlab.field.part_file import read_part, write_part
+from castlab.field.own_rigging import Chill, Feeder, Gate, sizes_of
+from castlab.field.part_file import read_file, read_part, write_part
 
 PARTS = {shape: OwnPart(f"{shape} ü", (body,), "-z") for shape, (body, _) in BODIES.items()}
 KNOB = {
@@ -32,10 +33,21 @@ def test_lengths_are_those_of_the_file():
     assert dict(read_part(json.dumps(inches)).bodies[0].sizes)["diameter"] == pytest.approx(0.0381)
 
 
+@pytest.mark.parametrize("lengths", ["mm", "inch"])
+def test_what_stands_on_it_is_written_too(lengths):
+    sleeved = Feeder(0.0, 0.001, 0.0, "left", 0.0254, 0.04, sleeve_thickness=0.008)
+    rigging = sizes_of("feeder", 1, sleeved) | sizes_of("gate", 1, Gate(0.0, 0.0, 0.01))
+    rigging |= sizes_of("chill", 1, Chill(0.0, 0.0, 0.0, contact=900.0))
+    text = write_part(PARTS["ball"], lengths, rigging)
+    part, read = read_file(text)
+    assert part == PARTS["ball"] and read == pytest.approx(rigging, abs=1e-9) and '"contact": 900' in text
+
+
 def _changed(**changes):
     return KNOB | {"bodies": [KNOB["bodies"][0] | changes]}
 
 
+AT = {"x": 0, "y": 0, "z": 0}
 REFUSED = {
     "no JSON": ("knob", "whole JSON"),
     "deep": ("[" * 100_000, "whole JSON"),
@@ -58,6 +70,12 @@ REFUSED = {
     "place of two": (_changed(at=[0, 0]), "must be 3 numbers"),
     "metal": (_changed(metal="perhaps"), "metal of ball"),
     "name of a number": (_changed(name=[]), "name"),
+    "feeders in words": (KNOB | {"feeders": "one"}, "a list of them"),
+    "feeder in words": (KNOB | {"feeders": ["one"]}, "place and sizes"),
+    "feeder without a place": (KNOB | {"feeders": [{"x": 0, "y": 0}]}, "z is missing"),
+    "feeder of a colour": (KNOB | {"feeders": [AT | {"colour": 1}]}, "colour is not known"),
+    "feeder as wide as a house": (KNOB | {"feeders": [AT | {"width": 1e4}]}, "feeder width"),
+    "side in numbers": (KNOB | {"gates": [AT | {"side": 1}]}, "must be text"),
     "same name twice": ('{"castlab part": 1, "castlab part": 1}', "stands in it twice"),
 }
 

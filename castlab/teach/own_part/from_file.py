@@ -1,14 +1,15 @@
 """A part out of a file that somebody brings: one that was saved here, or an STL file; and back to a file."""
 
-import os
 import re
 from pathlib import Path
 
 from castlab.errors import InputError
 from castlab.field.mend import mended
 from castlab.field.own_part import MOST_LETTERS, Body, OwnPart
-from castlab.field.part_file import read_part, write_part
+from castlab.field.part_file import read_file, write_part
 from castlab.field.stl import UNITS, likely_unit, read_stl, unit_question
+from castlab.teach.text.file_names import free_path, safe_stem
+from castlab.teach.work.kept_file import write_text
 from castlab.units import phrase
 
 MOST_BYTES = 100_000_000
@@ -26,9 +27,12 @@ def triangles_in(data):
 
 
 def saved_part(data):
-    """The part in a file that was saved here. Raises InputError for anything else."""
+    """The part in a file that was saved here, and {name: value} of what stands on it.
+
+    Raises InputError for anything else.
+    """
     try:
-        return read_part(data.decode("utf-8"))
+        return read_file(data.decode("utf-8"))
     except UnicodeDecodeError:
         raise InputError(FILE, "no text", "it must be a part that castlab wrote, or an STL file") from None
 
@@ -54,13 +58,14 @@ def question_about(triangles):
     ), unit
 
 
-def save_part(part, folder, lengths="mm"):
-    """Write a part to a file of its name in a folder, whole or not at all; returns the path."""
-    path = Path(folder) / f"{re.sub(r'[^A-Za-z0-9]+', '_', part.name).strip('_') or 'part'}{ENDING}"
-    half = path.with_name(f".{path.name}.half")
-    try:
-        half.write_text(write_part(part, lengths), encoding="utf-8")
-        os.replace(half, path)
-    finally:
-        half.unlink(missing_ok=True)
+def save_part(part, folder, rigging=None, before=None):
+    """Write a part and what stands on it to a file of its name, whole or not at all; returns the path.
+
+    Another part that has this name there is not touched. `before`: the path to which this part was saved
+    last, which is written anew as long as the name is the same.
+    """
+    stem = safe_stem(part.name) or "part"
+    same = before is not None and re.fullmatch(rf"{stem}(_\d+)?{re.escape(ENDING)}", before.name)
+    path = before if same else free_path(Path(folder), stem, ENDING)
+    write_text(path, write_part(part, rigging=rigging))
     return path

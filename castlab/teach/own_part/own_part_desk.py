@@ -58,6 +58,7 @@ class OwnPartDesk(AsBench):
         super().__init__()
         self._folder, self.units, self._quiet = folder, METRIC, True
         self.account, self.spots, self.cures, self.outcomes = None, (), (), ()
+        self._saved = None  # path of the file to which the part was saved
         self._brought = None  # name and triangles of an STL file whose unit is asked
         self._work = Work()
         self._build()
@@ -100,10 +101,10 @@ class OwnPartDesk(AsBench):
     # ---- what the buttons do
 
     @alone
-    def show_part(self, part, words=""):
-        """Put a part on the desk; what stood on the last one goes."""
-        self._quiet = True
-        self.rigging.show({})
+    def show_part(self, part, rigging=None, words=""):
+        """Put a part on the desk, with names and values of what stands on it; what was there goes."""
+        self._quiet, self._saved = True, None
+        self.rigging.show(rigging or {})
         self.table.show(part)
         self.turn(part.up)
         self._quiet = False
@@ -118,7 +119,7 @@ class OwnPartDesk(AsBench):
         try:
             triangles = triangles_in(data)
             if triangles is None:
-                self.show_part(saved_part(data), f"{name} is on the desk.")
+                self.show_part(*saved_part(data), words=f"{name} is on the desk.")
                 return
             self._brought = name, triangles
             words, self._unit.value = question_about(triangles)
@@ -144,7 +145,8 @@ class OwnPartDesk(AsBench):
             return
         self._brought, self._unit_row.layout.display = None, "none"
         mended = "; ".join(said(note, self.units) for note in notes)
-        self.show_part(part, f"{name} is on the desk{': ' + mended if mended else ''}. Is this way up right?")
+        words = f"{name} is on the desk{': ' + mended if mended else ''}. Is this way up right?"
+        self.show_part(part, words=words)
 
     def print_numbers(self):
         """Print what is said now, and the hot spots."""
@@ -153,12 +155,23 @@ class OwnPartDesk(AsBench):
             print(self.spot_words(spot))
 
     def save(self):
-        """Write the part to a file in the folder; returns its path."""
+        """Write the part to a file in the folder; returns its path.
+
+        Raises OSError where it cannot be written, InputError for a part that cannot be drawn.
+        """
         if self.part is None:
             raise self.table.error
-        path = save_part(self.part, self._folder)
-        self._note.value = markup.status(f"Saved: {path}. Bring it again with “Bring a file”.", markup.TEXT)
-        return path
+        self._saved = save_part(self.part, self._folder, self.rigging.sizes, self._saved)
+        return self._saved
+
+    def _save_pressed(self):
+        try:
+            words = f"Saved: {self.save()}. Bring it again with “Bring a file”."
+        except InputError as error:
+            words = f"Not saved. {sentence_of(error, self.units)}"
+        except OSError as error:
+            words = f"Not saved. {self._folder}: {error.strerror or type(error).__name__}."
+        self._note.value = markup.status(words, markup.TEXT)
 
     @alone
     def pour(self):
@@ -358,7 +371,7 @@ class OwnPartDesk(AsBench):
         self._unit = menu("drawn in", ("mm", "inch"), "mm", "160px")
         take = button("Take it", self.guarded(lambda: self.take(self._unit.value)))
         self._unit_row = widgets.HBox([self._unit, take], layout={"display": "none"})
-        save = button("Save the part", self.guarded(self.save))
+        save = button("Save the part", self.guarded(self._save_pressed))
         self._units = units_switch(
             self.guarded(lambda: None if self._quiet else self.speak(self._units.value))
         )

@@ -111,10 +111,11 @@ def test_a_file_that_cannot_be_read_is_said_and_the_part_stays(desk, name, data,
 
 def test_it_is_saved_and_brought_again(desk, tmp_path):
     desk.table.rows[1].set(diameter=0.036)
+    desk.rigging.put("feeder", Feeder(-0.055, 0.001, 0.0, "top", 0.030, 0.045))
     part, path = desk.part, desk.save()
     other = OwnPartDesk(folder=tmp_path)
     other.bring(path.name, path.read_bytes())
-    assert other.part == part
+    assert other.part == part and other.design() == desk.design()
 
 
 def test_inches_and_back(desk):
