@@ -8,6 +8,7 @@ from lesson_tests import prose_of
 
 from castlab.field.example_parts import cleat_with_feet, door_handle
 from castlab.field.outcome import COARSE, pour
+from castlab.rules.feeding import feeder_by_modulus
 from castlab.rules.modulus import plate
 from castlab.teach.lessons import your_own_part as lesson
 from castlab.teach.own_part.own_part_desk import OwnPartDesk
@@ -58,7 +59,7 @@ def test_a_scar_or_a_feeder_that_does_not_do_is_refused_with_its_reason(bench, v
 
 def test_what_the_rule_asks_is_accepted_and_its_margin_explained(bench):
     width = lesson.rule_width(bench.set(**FED))
-    assert width == pytest.approx(0.032, abs=3e-3)
+    assert width > 0.022 > 0.0186  # by hand with the rule's fifth, and without: the answers work it out
     for more in (0.0, lesson.WIDER_M):
         found = lesson.task_scar(bench.set(feeder_width=width + more)).check()
         assert found.right and "a first pour takes the rule" in found.why
@@ -70,6 +71,16 @@ def test_the_drawing_is_the_one_that_is_described():
     metal = sum(block.volume for block in door_handle().blocks)
     assert 1e6 * metal == pytest.approx(BAR_CM3 + 2 * FOOT_CM3)
     assert f"= {1e3 * BAR_CM3:,.0f}$".replace(",", "\\,") in answers and "= 44.4$ cm³" in answers
+
+
+def test_the_bench_is_content_with_what_the_rule_asks_without_its_margin(bench):
+    """V / A of a foot with the bar over it, worked out in the answers, against where the bench turns sound."""
+    volume, area = 1e3 * FOOT_CM3 + 30 * 14 * 14, math.pi * 30 * 12 + 707 + 306 + 3 * 30 * 14 + 14 * 14
+    by_hand = 1e-3 * feeder_by_modulus(volume / area, 1.5, on_casting=True)
+    assert by_hand == pytest.approx(0.0186, abs=1e-4)
+    sound = [bench.solve(**FED, feeder_width=width).sound for width in (0.014, 0.019)]
+    assert sound == [False, True]
+    assert 1.2 * by_hand < lesson.rule_width(bench)
 
 
 # ---- the desk
@@ -125,7 +136,6 @@ def test_a_part_is_fed_and_its_cure_defended(desk):
     poured(desk)
     for spot in desk.spots:
         desk.put_here("feeder", spot)
-        poured(desk) if len(desk.design().values) > 10 else None
     poured(desk)
     assert desk.account.verdict == "sound" and feed.check().right
     assert "How sure" in defend.check().why

@@ -44,9 +44,10 @@ CLOSE_VOLUME, CLOSE_MODULUS, SLIP_CLOSE = 0.05, 0.25, 0.05
 WANTED_SURE = SURE_FROM
 NOT_BUILT = "On the desk still lies the body with which it began: build your own part in the table first."
 NOT_POURED = "It is not computed as it stands now: press “Pour” on the desk, and wait for the sentence."
-WHY_MARGIN = ("The bench lets heat leave through the bar, takes its data for true and its sand for dry, and "
-              "so is content with less. The rule keeps a margin of a fifth on the modulus for all that: a "
-              "first pour takes the rule.")
+WHY_MARGIN = ("The bench takes its data for true and its sand for dry: it is content with a feeder that "
+              "freezes just after the foot. The rule keeps a fifth on the modulus for what nobody knows, and "
+              "the ball by which it measures the place does not see all the faces that cool. Both err to the "
+              "safe side: a first pour takes the rule.")
 TASK_SCAR = """Where a feeder is cut off, a scar is left. The top of the bar is the grip, which a hand holds
 and everybody sees. Make the handle sound without a feeder on the grip, and give the feeders the diameter that
 the rule asks for, or up to 4 mm (0.16 in) more. Leave the feet as they were measured."""
