@@ -383,9 +383,9 @@ TEACH = {
         module(SPONGE).sponge_m3(solved(SPONGE, feeder_width=0.056, feeder_height=0.060)))],
     "0.19 cm3": "the phrase above",
     "the plate 60 mm long the casting is sound": lambda: solved(SPONGE, length=0.060).sound,
-    "sound from 18 mm on": lambda: [fed_handle(0.018).sound, fed_handle(0.017).sound] == [True, False],
-    "the rule asks for 32 mm": lambda: mm(module(OWN).rule_width(bench(OWN))),
-    "18 mm": "the phrase above", "32 mm": "the phrase above",
+    "sound from 16 mm on": lambda: [fed_handle(0.016).sound, fed_handle(0.015).sound] == [True, False],
+    "the rule asks for 31 mm": lambda: mm(module(OWN).rule_width(bench(OWN))),
+    "16 mm": "the phrase above", "31 mm": "the phrase above",
     "10 to 20 %": JUDGED,
 }
 

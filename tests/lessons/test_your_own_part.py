@@ -48,7 +48,7 @@ def test_one_feeder_leaves_the_other_foot_its_hole(bench):
     ({"feeders": lesson.BOTH_FEET}, "on the grip"),
     ({"turn": lesson.FEET_UP, "feeders": lesson.ONE, "feeder_width": 0.034}, "a feeder of its own"),
     (FED | {"feeder_width": 0.014}, "Make the feeders wider"),
-    (FED | {"feeder_width": 0.022}, "keeps a margin"),
+    (FED | {"feeder_width": 0.022}, "keeps a fifth"),
     (FED | {"feeder_width": 0.044}, "melt for nothing"),
     (FED | {"foot": 0.016, "feeder_width": 0.034}, "were measured"),
 ])
@@ -74,7 +74,7 @@ def test_the_drawing_is_the_one_that_is_described():
 
 
 def test_the_bench_is_content_with_what_the_rule_asks_without_its_margin(bench):
-    """V / A of a foot with the bar over it, worked out in the answers, against where the bench turns sound."""
+    """V / A of a foot with the bar over it, as the answers work it out, against where the bench is sound."""
     volume, area = 1e3 * FOOT_CM3 + 30 * 14 * 14, math.pi * 30 * 12 + 707 + 306 + 3 * 30 * 14 + 14 * 14
     by_hand = 1e-3 * feeder_by_modulus(volume / area, 1.5, on_casting=True)
     assert by_hand == pytest.approx(0.0186, abs=1e-4)
