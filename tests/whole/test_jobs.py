@@ -8,10 +8,10 @@ from pathlib import Path
 
 from castlab.field import cures
 from castlab.field.design import design
-from castlab.field.outcome import COARSE, outcome_of, pour
+from castlab.field.outcome import outcome_of
 from castlab.field.sure import across_bands
 from castlab.materials import alloy, mould
-from castlab.plan import Job, map_over
+from castlab.plan import map_over
 from castlab.teach.bad_examples import hand_out, search
 from castlab.teach.bad_examples.example_exercise import ANSWERS, EXERCISE
 from castlab.teach.bad_examples.wanted_defect import WantedDefect
@@ -36,7 +36,7 @@ PLANS = (
     hidden_castings.drawing(1),
     map_over(checks.stated_error, [checks.setup_of(*checks.CASTINGS[0])]),
     map_over(least_feeder.least_in_field, [("cylinder", "Al-12Si")]),
-    own_part_desk._one(Job(pour, PLAIN, COARSE)),
+    own_part_desk._quick_and_full(PLAIN),
     map_over(class_set.by_field, [(BALL, class_set.setup_of(BALL, "ZA-12", "green sand"))]),
 )
 SENDERS = {"Job", "map_over", "LongCheck"}  # their first argument is a function for other processes

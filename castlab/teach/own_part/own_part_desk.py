@@ -9,7 +9,7 @@ from castlab.field.design import design
 from castlab.field.diagnosis import diagnose
 from castlab.field.example_parts import EXAMPLES
 from castlab.field.hot_spots import hot_spots
-from castlab.field.outcome import FULL, outcome_of, pour
+from castlab.field.outcome import COARSE, FULL, outcome_of, pour
 from castlab.field.own_part import Body, OwnPart
 from castlab.field.sure import across_bands
 from castlab.materials import alloy, alloy_names, mould
@@ -45,6 +45,7 @@ UPS = {
 EMPTY = OwnPart("my part", (Body("body 1", "box", (("length", 0.06), ("height", 0.02), ("width", 0.03))),))
 NEW, OWN = "a new part", "as it stands"
 NOT_POURED = "Press “Pour” to see where it shrinks."
+QUICK = "quick answer; the full one follows"
 ROUGHLY_POUR_K = 45.0  # above the liquidus, at first; common practice in small moulds
 
 
@@ -175,8 +176,8 @@ class OwnPartDesk(AsBench):
 
     @alone
     def pour(self):
-        """Pour the part as it stands; picture, words and hot spots follow when it is solid."""
-        self._start(lambda asked: _one(Job(pour, asked, FULL)), self._poured)
+        """Pour the part as it stands: a quick answer first; hot spots and all else come with the full one."""
+        self._start(_quick_and_full, self._poured, self._looked)
 
     @alone
     def ask_how_sure(self):
@@ -248,7 +249,7 @@ class OwnPartDesk(AsBench):
         """The one wrapper of all callbacks."""
         return guarded(action, self._alert)
 
-    def _start(self, plan_of, on_done):
+    def _start(self, plan_of, on_done, on_result=lambda job, answer: None):
         try:
             asked = self.design()
             asked.setup()
@@ -260,7 +261,11 @@ class OwnPartDesk(AsBench):
             if answer is not None and self._stands(asked):
                 on_done(answer)
 
-        self._work.start(plan_of(asked), on_done=done)
+        def result(job, answer):
+            if self._stands(asked):
+                on_result(job, answer)
+
+        self._work.start(plan_of(asked), on_result=result, on_done=done)
 
     def _stands(self, asked):
         """Whether the desk still stands where it was asked; else the answer is for another casting."""
@@ -268,6 +273,12 @@ class OwnPartDesk(AsBench):
             return self.design() == asked
         except InputError:
             return False
+
+    def _looked(self, job, answer):
+        """The quick answer has come."""
+        if COARSE in job.args and self.account is None:
+            self.views.show(answer.run.grid.layout, answer)
+            self._tell(answer)
 
     def _poured(self, answer):
         self.account = answer
@@ -323,16 +334,16 @@ class OwnPartDesk(AsBench):
         if layout is not None:
             self.views.show(layout, self.account, greyed=self._error is not None)
 
-    def _tell(self):
+    def _tell(self, quick=None):
+        account = quick or self.account
         if self._error is not None:
             words, pairs = f"This cannot be cast. {sentence_of(self._error, self.units)}", ()
-        elif self.account is None:
+        elif account is None:
             words, pairs = f"{as_it_lies(self.part, self.units)} {NOT_POURED}", ()
         else:
-            words = sentence(diagnose(self.account), self.units)
-            pairs = numbers_of(self.account, self.units)
+            words, pairs = sentence(diagnose(account), self.units), numbers_of(account, self.units)
         self._said.value = markup.status(words)
-        self._numbers.value = markup.numbers(pairs)
+        self._numbers.value = markup.numbers(pairs, QUICK if quick else "")
         self._tell_moved()
 
     def spot_words(self, spot):
@@ -472,7 +483,7 @@ class OwnPartDesk(AsBench):
             self.look_at([0.5 * (low + high) for low, high in zip(*self.part.extent, strict=True)])
 
 
-def _one(job):
-    """A plan of one job, whose answer it returns."""
-    (answer,) = yield Batch([job])
-    return answer
+def _quick_and_full(asked):
+    """A plan that pours a design twice at once, first a quick look, and returns the full Shrinkage."""
+    _, full = yield Batch([Job(pour, asked, COARSE), Job(pour, asked, FULL)])
+    return full

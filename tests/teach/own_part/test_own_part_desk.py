@@ -7,6 +7,7 @@ from castlab import pour
 from castlab.field.example_parts import EXAMPLES, door_handle
 from castlab.field.outcome import COARSE
 from castlab.field.own_rigging import Feeder
+from castlab.plan import Job
 from castlab.teach.melt.melt_bench import melt_bench
 from castlab.teach.melt.pour_sheet_page import PourSheet
 from castlab.teach.own_part.own_part_desk import OwnPartDesk
@@ -71,6 +72,15 @@ def test_poured_it_lists_its_hot_spots_and_a_feeder_goes_there(desk):
     desk.put_here("feeder", desk.spots[0])
     assert [block.name for block in desk.design().setup().layout.blocks][-1] == "feeder"
     assert desk.spots == () and desk.account is None and "Press “Pour”" in desk.words  # nothing stale
+
+
+def test_a_quick_answer_comes_first_and_nothing_else_takes_it_for_the_full_one(desk):
+    quick = pour(desk.design(), COARSE)
+    desk._looked(Job(pour, desk.design(), COARSE), quick)
+    assert "sink" in desk.words and "quick answer" in desk._numbers.value and "A film" in desk.views.words
+    assert desk.account is None and desk.spots == () and desk.result is None
+    _poured(desk)
+    assert "quick answer" not in desk._numbers.value and len(desk.spots) == 2
 
 
 def test_what_stands_on_it_can_be_moved_and_taken_away(desk):
