@@ -18,6 +18,10 @@ BAR_CM3, FOOT_CM3 = 14.0 * 1.4 * 1.4, math.pi * 1.5**2 * 1.2
 FED = {"turn": lesson.FEET_UP, "feeders": lesson.BOTH_FEET}
 
 
+def slow(*values):
+    return pytest.param(*values, marks=pytest.mark.slow)
+
+
 @pytest.fixture
 def desk(tmp_path):
     return OwnPartDesk(door_handle(), tmp_path)
@@ -46,10 +50,10 @@ def test_one_feeder_leaves_the_other_foot_its_hole(bench):
 @pytest.mark.parametrize("values, words", [
     ({}, "no feeder yet"),
     ({"feeders": lesson.BOTH_FEET}, "on the grip"),
-    ({"turn": lesson.FEET_UP, "feeders": lesson.ONE, "feeder_width": 0.034}, "a feeder of its own"),
-    (FED | {"feeder_width": 0.014}, "Make the feeders wider"),
+    slow({"turn": lesson.FEET_UP, "feeders": lesson.ONE, "feeder_width": 0.034}, "a feeder of its own"),
+    slow(FED | {"feeder_width": 0.014}, "Make the feeders wider"),
     (FED | {"feeder_width": 0.022}, "keeps a fifth"),
-    (FED | {"feeder_width": 0.044}, "melt for nothing"),
+    slow(FED | {"feeder_width": 0.044}, "melt for nothing"),
     (FED | {"foot": 0.016, "feeder_width": 0.034}, "were measured"),
 ])
 def test_a_scar_or_a_feeder_that_does_not_do_is_refused_with_its_reason(bench, values, words):
@@ -57,6 +61,7 @@ def test_a_scar_or_a_feeder_that_does_not_do_is_refused_with_its_reason(bench, v
     assert not found.right and words in found.why
 
 
+@pytest.mark.slow
 def test_what_the_rule_asks_is_accepted_and_its_margin_explained(bench):
     width = lesson.rule_width(bench.set(**FED))
     assert width > 0.022 > 0.0186  # by hand with the rule's fifth, and without: the answers work it out
@@ -73,6 +78,7 @@ def test_the_drawing_is_the_one_that_is_described():
     assert f"= {1e3 * BAR_CM3:,.0f}$".replace(",", "\\,") in answers and "= 44.4$ cm³" in answers
 
 
+@pytest.mark.slow
 def test_the_bench_is_content_with_what_the_rule_asks_without_its_margin(bench):
     """V / A of a foot with the bar over it, as the answers work it out, against where the bench is sound."""
     volume, area = 1e3 * FOOT_CM3 + 30 * 14 * 14, math.pi * 30 * 12 + 707 + 306 + 3 * 30 * 14 + 14 * 14
