@@ -30,7 +30,7 @@ def sand_for(metal):
     return mould("dry silica sand", hot=True) if metal.name == "carbon steel" else mould("green sand")
 
 
-@functools.cache
+@functools.lru_cache(maxsize=64)
 def poured(layout, name, superheat_k=40.0, cell=4e-3):
     metal = alloy(name)
     setup = Setup(layout, metal, sand_for(metal), metal.liquidus_c + superheat_k)
