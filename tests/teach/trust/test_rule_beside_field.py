@@ -27,7 +27,7 @@ SAND = mould("green sand")
 TOUCHING = replace(SAND, interface_coefficient=math.inf)  # with a contact small castings are slower
 WITHIN = 0.15
 BANDS = {"bar": (0.59, 0.77), "cylinder": (0.59, 0.77), "ball": (0.51, 0.75)}
-OF_ALLOYS = mostly_slow(beside.ALLOYS, quick=["ZA-12", "fine silver"])
+OF_ALLOYS = mostly_slow(beside.ALLOYS, quick=["ZA-12"])
 CONTACT_MISSES = "a contact makes shapes of one modulus more alike; see the test of it"
 SILVER_MISSES = "heat does not go far into the sand before silver is solid; see the tests of silver"
 
