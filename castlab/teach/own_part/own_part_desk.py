@@ -21,7 +21,7 @@ from castlab.teach.own_part.from_file import part_of, question_about, save_part,
 from castlab.teach.own_part.in_words import as_it_lies, numbers_of, spot_words
 from castlab.teach.own_part.part_table import PartTable
 from castlab.teach.own_part.rigging_table import RiggingTable
-from castlab.teach.own_part.views import Views
+from castlab.teach.own_part.views import Views, words_and_buttons
 from castlab.teach.panels.cure_table import FAILING, HEADINGS, row_of
 from castlab.teach.panels.sensitivity import in_words
 from castlab.teach.text import markup
@@ -45,6 +45,8 @@ UPS = {
 EMPTY = OwnPart("my part", (Body("body 1", "box", (("length", 0.06), ("height", 0.02), ("width", 0.03))),))
 NEW, OWN = "a new part", "as it stands"
 NOT_POURED = "Press “Pour” to see where it shrinks."
+NO_SPOT = "None: what freezes last is a feeder, a gate, or beside one."
+NOT_YET = "They are listed when the part is poured."
 QUICK = "quick answer; the full one follows"
 ROUGHLY_POUR_K = 45.0  # above the liquidus, at first; common practice in small moulds
 
@@ -236,6 +238,7 @@ class OwnPartDesk(AsBench):
         self._quiet = True
         self.units = self._units.value = units
         self._pour_temp.value = round(units.temperatures.shown(temp_c), 1)
+        self._name_units()
         self.table.speak(units)
         self.rigging.speak(units)
         self.views.speak(units, self.part and self.part.extent)
@@ -316,7 +319,7 @@ class OwnPartDesk(AsBench):
         if self._quiet:
             return
         self.account, self.spots, self.cures, self.outcomes = None, (), (), ()
-        self._spot_rows.children = ()
+        self._list_spots()
         self._sure_words.value = self._cure_table.value = ""
         self._cure_row.layout.display = "none"
         self._alert.value = ""
@@ -353,9 +356,6 @@ class OwnPartDesk(AsBench):
     def _list_spots(self):
         rows = []
         for number, spot in enumerate(self.spots, 1):
-            words = widgets.HTML(
-                markup.paragraph(f"{number}. {self.spot_words(spot)}"), layout={"width": "560px"}
-            )
             look = button("Look there", self.guarded(lambda spot=spot: self.look_at(spot.place)))
             puts = [
                 button(
@@ -364,8 +364,9 @@ class OwnPartDesk(AsBench):
                 )
                 for kind in ("feeder", "chill", "gate")
             ]
-            rows.append(widgets.HBox([words, look, *puts], layout={"align_items": "center"}))
-        self._spot_rows.children = rows
+            rows.append(words_and_buttons(f"{number}. {self.spot_words(spot)}", look, *puts))
+        none = NO_SPOT if self.account else NOT_YET
+        self._spot_rows.children = rows or [widgets.HTML(markup.paragraph(none))]
 
     # ---- widgets
 
@@ -393,8 +394,13 @@ class OwnPartDesk(AsBench):
         self._mould = menu("mould", MOULDS, "green sand", "240px")
         self._up = menu("up in the mould", tuple(UPS), "its top (+y)", "260px")
         self._pour_temp = widgets.FloatText(
-            value=475.0, description="pour at", continuous_update=False, layout={"width": "180px"}
+            value=475.0,
+            continuous_update=False,
+            layout={"width": "200px"},
+            style={"description_width": "initial"},
         )
+        self._part_heading = widgets.HTML()
+        self._name_units()
         self._alloy.observe(self.guarded(self._alloy_chosen), "value")
         for each in (self._mould, self._pour_temp):
             each.observe(self.guarded(self._changed), "value")
@@ -430,19 +436,19 @@ class OwnPartDesk(AsBench):
                 self._files,
                 self._note,
                 self._unit_row,
-                heading("The part"),
+                self._part_heading,
                 self.table.widget,
                 heading("How it is cast"),
                 widgets.HBox(
                     [self._alloy, self._mould, self._pour_temp, self._up], layout={"flex_flow": "row wrap"}
                 ),
                 self.rigging.widget,
+                self._buttons,
+                self._work.widget,
                 self._alert,
                 self._said,
                 self.views.widget,
                 self._numbers,
-                self._buttons,
-                self._work.widget,
                 self._sure_words,
                 heading("Hot spots, the last to freeze first"),
                 self._spot_rows,
@@ -453,6 +459,10 @@ class OwnPartDesk(AsBench):
                 self._cure_row,
             ]
         )
+
+    def _name_units(self):
+        self._pour_temp.description = f"pour at [{self.units.temperatures.unit}]"
+        self._part_heading.value = f"<h3>The part: sizes and places in {self.units.lengths.unit}</h3>"
 
     def _example_chosen(self):
         chosen = self._examples.value

@@ -1,9 +1,11 @@
 """A part from the front, from the right and from above, to one scale: cut through a point, or as on an X-ray
 film."""
 
+import io
 from dataclasses import dataclass
 
 import numpy as np
+from PIL import Image
 from scipy.ndimage import map_coordinates
 
 from castlab.field.bodies import moved
@@ -98,7 +100,9 @@ def film_views(account, shadows, point):
     _write(page, "light: much metal in the way", right, top)
     _write(page, "dark: little metal, or none", right, top + 24)
     _write(page, "red line: a hole that a film shows", right, top + 48)
-    return png_of(page, OWN_COLOURS)
+    file = io.BytesIO()
+    Image.fromarray(page[:, :, :3]).save(file, "PNG", compress_level=1)  # all greys, not those of a palette
+    return file.getvalue()
 
 
 def _page(blocks, point, pixels_of, caption_of):
@@ -174,7 +178,7 @@ def _film(shadow, side, view):
     places = np.meshgrid(columns, rows)
     metal, holes = (map_coordinates(each, places, order=1) for each in sums)
     left = np.maximum(metal - holes, 0.0) / metal.max()
-    light = (255.0 * (1.0 - np.exp(-DARK * left)) / (1.0 - np.exp(-DARK))).astype(np.uint8)
+    light = (255.0 * left).astype(np.uint8)
     pixels = np.repeat(light[:, :, None], 4, axis=2)
     seen = is_seen(holes, metal)
     inner = np.logical_and.reduce([np.roll(seen, by, axis) for by in (-2, 2) for axis in (0, 1)])

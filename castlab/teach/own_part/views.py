@@ -106,11 +106,16 @@ class Views(Shown):
         self._holes.children = rows or [none]
 
     def _row(self, number, hollow):
-        words = markup.paragraph(f"{number}. {hole_words(hollow, self.units)}")
         look = button("Look there", self._guarded(lambda: self.look_at(hollow.middle)))
-        return widgets.HBox(
-            [widgets.HTML(words, layout={"width": "560px"}), look], layout={"align_items": "center"}
-        )
+        return words_and_buttons(f"{number}. {hole_words(hollow, self.units)}", look)
+
+
+def words_and_buttons(words, *buttons):
+    """Words, and beside them buttons that are never cut off."""
+    for each in buttons:
+        each.layout.flex = "0 0 auto"
+    said = widgets.HTML(markup.paragraph(words), layout={"flex": "1 1 300px", "width": "auto"})
+    return widgets.HBox([said, *buttons], layout={"align_items": "center"})
 
 
 def _picture():
