@@ -61,12 +61,12 @@ class RiggingTable(Shown):
         self.show(self.sizes)
 
     def _row(self, kind, number, what):
-        label = widgets.HTML(f"<b>{kind} {number}</b>", layout={"width": "80px"})
+        label = widgets.HTML(f"<b>{kind}&nbsp;{number}</b>", layout={"width": "72px", "flex": "0 0 auto"})
         side = menu("", SIDES[kind], what.side, "86px")
         side.observe(self._guarded(lambda: self.change(kind, number, "side", side.value)), "value")
         numbers = [self._number(kind, number, what, name) for name in ("x", "y", "z", *SIZES[kind])]
         away = button("Remove", self._guarded(lambda: self.remove(kind, number)))
-        return widgets.HBox([label, side, *numbers, away])
+        return widgets.HBox([label, side, *numbers, away], layout={"flex_flow": "row wrap"})
 
     def _number(self, kind, number, what, name):
         scale = self._units.lengths
@@ -75,7 +75,7 @@ class RiggingTable(Shown):
             description=name,
             continuous_update=False,
             style={"description_width": "initial"},
-            layout={"width": "92px" if len(name) == 1 else "138px"},
+            layout={"width": "88px" if len(name) == 1 else "126px"},
         )
 
         def typed():
