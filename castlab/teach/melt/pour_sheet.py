@@ -73,8 +73,8 @@ def sheet_of(melt, casting, units=METRIC):
     title = f"Pour sheet: {casting.setup.layout.title} in {melt.alloy.name}"
     against = reasons_against(melt, casting, units)
     moulded = SheetBlock("Moulded besides, sizes in the mould", moulding_sizes(casting.setup.layout))
-    left = (_metal(melt), _pot(melt), _pattern(melt.setup.casting), moulded)
-    right = (_setting(melt, not against), _pour(melt))
+    left = (_metal(melt), _pot(melt), _pattern(melt.setup.casting))
+    right = (_setting(melt, not against), _pour(melt), moulded)
     foot = (_wrong(melt, casting, units), _cautions(melt.alloy))
     verdict = "Do not pour." if against else _when(melt)
     return Sheet(title, verdict, not against, against or doubts(casting, units), left, right, foot)
