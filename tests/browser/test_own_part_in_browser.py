@@ -83,7 +83,9 @@ def test_from_an_empty_table_to_a_pour_sheet(desk, server):
 def test_from_an_stl_file_to_a_cure(desk, tmp_path):
     path = tmp_path / "seal.stl"
     path.write_bytes(meshes.binary(1e3 * figure_triangles()))
-    desk.page.locator(".jp-Notebook input[type=file]").first.set_input_files(path)
+    with desk.page.expect_file_chooser() as chosen:
+        desk.notebook.press("Bring a file")
+    chosen.value.set_files(path)
     desk.says("It was probably drawn in mm")
     desk.shot("own_asked", "It was probably drawn in mm")
     desk.notebook.press("Take it")

@@ -15,7 +15,6 @@ from castlab.teach.bench.filling import fills, misrun_words
 from castlab.teach.melt import melt_words
 from castlab.teach.melt.cope_weight import weight_needed
 from castlab.teach.melt.melt_words import mass
-from castlab.teach.melt.moulding_sizes import moulding_sizes
 from castlab.teach.text.cautions import cautions_at
 from castlab.teach.text.reader_units import BOTH
 from castlab.units import INCH_POUND, METRIC, significant
@@ -65,16 +64,17 @@ class Sheet:
     foot: tuple[SheetBlock, ...]
 
 
-def sheet_of(melt, casting, units=METRIC):
+def sheet_of(melt, casting, units=METRIC, moulded=()):
     """The pour sheet of a computed `Melt` and the computed `Casting` that it is for.
 
-    `units` is for its sentences; sizes, masses and temperatures stand in both ways.
+    `units` is for its sentences; sizes, masses and temperatures stand in both ways. `moulded`: pairs of name
+    and size of what is moulded besides the pattern, where the sheet shall say it.
     """
     title = f"Pour sheet: {casting.setup.layout.title} in {melt.alloy.name}"
     against = reasons_against(melt, casting, units)
-    moulded = SheetBlock("Moulded besides, sizes in the mould", moulding_sizes(casting.setup.layout))
     left = (_metal(melt), _pot(melt), _pattern(melt.setup.casting))
-    right = (_setting(melt, not against), _pour(melt), moulded)
+    besides = (SheetBlock("Moulded besides, sizes in the mould", moulded),) if moulded else ()
+    right = (_setting(melt, not against), _pour(melt), *besides)
     foot = (_wrong(melt, casting, units), _cautions(melt.alloy))
     verdict = "Do not pour." if against else _when(melt)
     return Sheet(title, verdict, not against, against or doubts(casting, units), left, right, foot)

@@ -9,7 +9,7 @@ from castlab.field.outcome import COARSE
 from castlab.field.own_rigging import Feeder
 from castlab.plan import Job
 from castlab.teach.melt.melt_bench import melt_bench
-from castlab.teach.melt.pour_sheet_page import PourSheet
+from castlab.teach.own_part.melt_and_sheet import MeltAndSheet
 from castlab.teach.own_part.own_part_desk import OwnPartDesk
 from castlab.teach.text import markup
 from castlab.units import INCH_POUND, METRIC
@@ -158,13 +158,14 @@ def test_pour_and_cures_in_other_processes(desk):
 
 def test_melt_and_pour_sheet_follow_the_part_that_was_poured(desk, tmp_path):
     """From an own part to a printed sheet: what is weighed in, and what is moulded besides."""
-    melt = melt_bench(desk, set_point_c=490.0)
-    sheet = PourSheet(desk, melt, tmp_path)
+    both = MeltAndSheet(desk, tmp_path)
+    melt, sheet = both.melt, both.sheet
     assert "not computed yet" in melt.sentence and "no sheet" in sheet.words
     _poured(desk)
     for number, x in enumerate((-0.055, 0.055), 1):
         desk.rigging.put("feeder", Feeder(x, 0.001, 0.0, "top", 0.030, 0.045))
     _poured(desk)
+    melt.set(set_point_c=490.0)
     assert desk.account.verdict == "sound" and "not computed" not in melt.sentence
     sheet.fill()
     assert "Pour sheet: door handle" in sheet.words and "Do not pour" not in sheet.words
