@@ -95,6 +95,6 @@ def test_from_an_stl_file_to_a_cure(desk, tmp_path):
     desk.says("lacks", POUR_SECONDS)
     desk.shot("own_stl_poured", "Hot spots")
     desk.notebook.press("Find the cures")
-    desk.says("works", 5 * POUR_SECONDS)
+    desk.page.get_by_label("put on the part").wait_for(timeout=5000 * POUR_SECONDS)
     desk.shot("own_cures", "Cures")
     assert desk.notebook.alerts() == []
