@@ -41,7 +41,7 @@ SMALL_MM = {  # about 0.6 of the course's sizes, so that 1 mm cells fit into mem
 CELL_ALLOYS, CELLS_MM = ("ZA-12", "A356", "pure aluminium", "tin bronze"), (2.0, 1.0)
 KINDS, WORTH = ("sink", "cavity", "pipe_into_casting"), 0.05  # of all holes; less is not compared
 RANDOM, VIEW = 200, (672, 432)
-LIMITED, MOVED = 30, (0.8, 1.2)
+LIMITED, MOVED, IN_LEDGER = 30, (0.8, 1.2), ("SKIN_HOLDS_M", "EQUALLY_SOLID")
 WIDEST = 1.0  # a hollow is thinner than a cell where no circle so many cells wide goes into it
 
 
@@ -142,7 +142,7 @@ def limits_table():
         taken += 1
         plain = shrinkage(run).verdict
         count[plain] += 1
-        for what in ("mobile_limit", "passable_limit", "skin"):
+        for what in ("mobile_limit", "passable_limit", *IN_LEDGER):
             for factor in MOVED:
                 verdict = moved_verdict(run, what, factor)
                 changed.setdefault((what, factor), []).append((number - 1, plain, verdict))
@@ -154,12 +154,13 @@ def limits_table():
 
 def moved_verdict(run, what, factor):
     """The verdict of a run with one limit of judgement moved."""
-    if what == "skin":
-        kept, ledger.SKIN_HOLDS_M = ledger.SKIN_HOLDS_M, factor * ledger.SKIN_HOLDS_M
+    if what in IN_LEDGER:
+        kept = getattr(ledger, what)
+        setattr(ledger, what, factor * kept)
         try:
             return shrinkage(run).verdict
         finally:
-            ledger.SKIN_HOLDS_M = kept
+            setattr(ledger, what, kept)
     metal = run.setup.alloy
     metal = replace(metal, **{what: min(factor * getattr(metal, what), 1.0)})
     return shrinkage(replace(run, setup=replace(run.setup, alloy=metal))).verdict
