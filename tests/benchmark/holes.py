@@ -2,7 +2,7 @@
 
 cells    sink and cavity of six small parts in four alloys on cells of 2 and of 1 mm
 drawn    200 random castings: hollows thinner than a cell, labels away from what they name, area drawn
-limits   the verdicts of 30 random castings with each limit of judgement 20 % lower and higher
+limits   the verdicts of 30 random and 33 fed castings with each limit of judgement 20 % lower and higher
 """
 
 import sys
@@ -13,8 +13,9 @@ from pathlib import Path
 import numpy as np
 
 ROOT = Path(__file__).resolve().parents[2]
-sys.path[:0] = [str(ROOT), *(str(ROOT / "tests" / each) for each in ("helpers", "whole"))]
+sys.path[:0] = [str(ROOT), *(str(ROOT / "tests" / each) for each in ("helpers", "whole", ""))]
 
+from benchmark.fed_castings import CASTINGS, setup_of  # noqa: E402
 from scipy import ndimage  # noqa: E402
 from test_random_castings import drawn, drawn_and_there  # noqa: E402
 
@@ -41,6 +42,7 @@ SMALL_MM = {  # about 0.6 of the course's sizes, so that 1 mm cells fit into mem
 CELL_ALLOYS, CELLS_MM = ("ZA-12", "A356", "pure aluminium", "tin bronze"), (2.0, 1.0)
 KINDS, WORTH = ("sink", "cavity", "pipe_into_casting"), 0.05  # of all holes; less is not compared
 RANDOM, VIEW = 200, (672, 432)
+FED_ALLOYS = "ZA-12", "A356", "tin bronze"
 LIMITED, MOVED, IN_LEDGER = 30, (0.8, 1.2), ("SKIN_HOLDS_M", "EQUALLY_SOLID")
 WIDEST = 1.0  # a hollow is thinner than a cell where no circle so many cells wide goes into it
 
@@ -127,25 +129,39 @@ def beside_a_hole(casting, place):
 
 
 def limits_table():
-    count, changed = Counter(), {}
+    fed = ((f"{part}, feeder {1e3 * feeder:g} mm, {name}", setup_of(part, feeder, name))
+           for part, feeder in CASTINGS for name in FED_ALLOYS)
+    for what, setups in (("random", random_setups()), ("fed", fed)):
+        print(f"  {what}")
+        limits_of(setups)
+
+
+def random_setups():
+    """(number, setup) of LIMITED random castings of metals that shrink."""
     taken, number = 0, 0
     while taken < LIMITED:
         part, values, _ = drawn(number)
         number += 1
         try:
             setup = design_of(part, values).setup()
-            run = COARSE.freeze(setup)
+            COARSE.freeze(setup)
         except InputError:
             continue
-        if setup.alloy.freezing_contraction <= 0.0:
-            continue
-        taken += 1
+        if setup.alloy.freezing_contraction > 0.0:
+            taken += 1
+            yield number - 1, setup
+
+
+def limits_of(setups):
+    count, changed = Counter(), {}
+    for casting, setup in setups:
+        run = COARSE.freeze(setup)
         plain = shrinkage(run).verdict
         count[plain] += 1
         for what in ("mobile_limit", "passable_limit", *IN_LEDGER):
             for factor in MOVED:
                 verdict = moved_verdict(run, what, factor)
-                changed.setdefault((what, factor), []).append((number - 1, plain, verdict))
+                changed.setdefault((what, factor), []).append((casting, plain, verdict))
     print(f"  verdicts as they are: {dict(count)}")
     for (what, factor), found in changed.items():
         other = [f"{n}: {a} to {b}" for n, a, b in found if a != b]
