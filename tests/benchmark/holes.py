@@ -21,6 +21,7 @@ from test_random_castings import drawn, drawn_and_there  # noqa: E402
 
 from castlab import InputError, Setup, alloy, freeze, mould, shrinkage  # noqa: E402
 from castlab.field import ledger  # noqa: E402
+from castlab.field.holes import SEEN_FROM  # noqa: E402
 from castlab.field.layout import METAL_ROLES  # noqa: E402
 from castlab.field.outcome import COARSE, pour  # noqa: E402
 from castlab.field.parts import layout_of  # noqa: E402
@@ -125,7 +126,7 @@ def beside_a_hole(casting, place):
     """Whether metal is missing in the cell of a place [m] or in one next to it."""
     at = cell_at(casting.run.grid, place)
     near = tuple(slice(max(each - 1, 0), each + 2) for each in at)
-    return bool((casting.account.void[near] > 0.01).any())
+    return bool((casting.account.void[near] > SEEN_FROM).any())
 
 
 def limits_table():

@@ -101,7 +101,7 @@ def draw_least_feeders(axes, cases, found, curves):
 def draw_parts(axes, cases, found):
     """found: a `Smallest` or None for each case (part, alloy)."""
     parts = list(dict.fromkeys(part for part, _ in cases))
-    for mark, grey, name in zip(MARKS, 2 * GREYS, dict.fromkeys(name for _, name in cases), strict=True):
+    for mark, grey, name in zip(MARKS, 2 * GREYS, dict.fromkeys(name for _, name in cases), strict=False):
         points = [(parts.index(part), each.modulus)
                   for (part, other), each in zip(cases, found, strict=True) if each and other == name]
         axes.plot([x for x, _ in points], [y for _, y in points], ls="", marker=mark, mfc=grey, mec="black",
