@@ -3,12 +3,12 @@
 import numpy as np
 import pytest
 
-from castlab import Setup, alloy, freeze, mould, parts
+from castlab import Setup, alloy, mould
 from castlab.field.bodies import prism
 from castlab.field.conduct import SolidCase
 from castlab.field.grid import build
 from castlab.field.layout import Layout
-from castlab.field.rigging import NECK_LENGTH_M, slab
+from castlab.field.rigging import slab
 
 METAL, DIE = alloy("A356"), mould("cast-iron die")
 BODY = slab("body", "casting", (0.05, 0.09), (0.04, 0.07), 0.03)
@@ -57,25 +57,3 @@ def test_a_cell_of_an_open_top_that_is_cut_gives_off_by_its_share_of_metal():
     assert ((case.grid.metal > 0.0) & (case.grid.metal < 1.0)).any()
     assert case.top_area.sum() == pytest.approx(0.04 * 0.03)
     assert not case_of(lower, upper).top_area.sum()
-
-
-@pytest.mark.slow
-@pytest.mark.parametrize("width", [5e-3, 8e-3])
-def test_a_short_neck_is_kept_hot_by_its_ends_as_a_fin_is(width):
-    """Its middle is below its ends by 1 - 1 / cosh(m L / 2) of their excess over the sand, m2 = 4 h / (k a).
-
-    h after t = 2 s: b / sqrt(pi t) into flat sand and k / a more round a thin bar. Poured so hot that all of
-    it is liquid. Within a third: as a fin has it, the sand between boss and feeder does not warm up.
-    """
-    metal, sand, time = alloy("ZA-12"), mould("green sand"), 2.0
-    layout = parts.eye_plate(feeder_width=48e-3, feeder_height=72e-3, neck_width=width)
-    run = freeze(Setup(layout, metal, sand, metal.liquidus_c + 150.0), 3e-3)
-    neck = run.grid.block.ravel()[run.metal_cells] == [body.name for body in layout.blocks].index("neck")
-    temp = np.array([np.interp(time, run.times_s, each) for each in run.temp_c[:, neck].T])
-    row = np.unravel_index(run.metal_cells[neck], run.grid.shape)[1]
-    means = [temp[row == each].mean() for each in np.unique(row)]
-    ends = 0.5 * (means[0] + means[-1])
-    film = sand.heat_diffusivity / np.sqrt(np.pi * time) + sand.conductivity / width
-    half = 0.5 * NECK_LENGTH_M * np.sqrt(4.0 * film / (metal.conductivity_liquid * width))
-    wanted = (1.0 - 1.0 / np.cosh(half)) * (ends - sand.start_temp_c)
-    assert ends - min(means) == pytest.approx(wanted, rel=1.0 / 3.0)
