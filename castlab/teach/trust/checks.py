@@ -22,8 +22,10 @@ from castlab.rules.feeding import LEAST_FEEDER, feeding_distance_bar, feeding_di
 from castlab.rules.scatter import scatter_of_freezing_time
 from castlab.teach.sliders import to_design
 from castlab.teach.text.reader_units import BOTH
-from castlab.teach.trust import check_pictures, feeders_on_parts
+from castlab.teach.trust import check_pictures
 from castlab.teach.trust import rule_beside_field as beside
+from castlab.teach.trust.feeders_on_parts import CASES as PART_CASES
+from castlab.teach.trust.feeders_on_parts import smallest_on_part
 from castlab.teach.trust.least_feeder import CASES, ROUND, least_by_curve, least_in_field
 from castlab.teach.trust.stated_error import stated_error
 
@@ -221,7 +223,7 @@ def least_feeders_searched():
     return check_pictures.LongCheck(least_in_field, list(CASES), least_feeders, words)
 
 
-def feeders_of_parts(found, cases=feeders_on_parts.CASES):
+def feeders_of_parts(found, cases=PART_CASES):
     """The smallest top feeders of the course's parts, with what the rule leaves out: a Check.
 
     found: what `smallest_on_part` gave for each of the cases.
@@ -244,8 +246,7 @@ def feeders_of_parts(found, cases=feeders_on_parts.CASES):
 def feeders_of_parts_searched():
     """The check of the smallest feeders of parts behind its button."""
     words = "Search the smallest feeders of six parts in six alloys (two to three minutes)"
-    cases = list(feeders_on_parts.CASES)
-    return check_pictures.LongCheck(feeders_on_parts.smallest_on_part, cases, feeders_of_parts, words)
+    return check_pictures.LongCheck(smallest_on_part, list(PART_CASES), feeders_of_parts, words)
 
 
 def _smallest_words(found):
