@@ -20,7 +20,7 @@ from castlab.teach.marking.returned import Returned
 from castlab.teach.own_part import own_part_desk
 from castlab.teach.panels import window_map
 from castlab.teach.read_defect import hidden_castings
-from castlab.teach.trust import checks, class_set, least_feeder
+from castlab.teach.trust import checks, class_set, feeders_on_parts, least_feeder
 
 PACKAGE = Path(__file__).resolve().parents[2] / "castlab"
 PLAIN = design("eye plate", alloy("ZA-12"), mould("green sand"), 475.0)
@@ -36,6 +36,7 @@ PLANS = (
     hidden_castings.drawing(1),
     map_over(checks.stated_error, [checks.setup_of(*checks.CASTINGS[0])]),
     map_over(least_feeder.least_in_field, [("cylinder", "Al-12Si")]),
+    map_over(feeders_on_parts.smallest_on_part, [("bracket", "ZA-12")]),
     own_part_desk._quick_and_full(PLAIN),
     map_over(class_set.by_field, [(BALL, class_set.setup_of(BALL, "ZA-12", "green sand"))]),
 )

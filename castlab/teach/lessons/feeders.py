@@ -39,9 +39,11 @@ rule asks and still keeps the casting sound. The check looks at the bench as it 
 TASK_METAL = """Make the eye plate sound with a yield of 86 % or more; the yield is the last number under the
 picture. The check looks at the bench as it stands now."""
 OWN_MODULUS = "A feeder of the boss's own modulus would be {} wide; the 1.2 is a margin on that."
-LESS = """The bench asks for less still: in a metal that conducts well, heat of the boss leaves through the
-plate, so the boss freezes sooner than by its own modulus. Choose carbon steel and look again. Keep the margin
-when you pour: no sand is as dry, and no number as well known, as on a bench."""
+LESS = """The bench asks for less still, for three reasons. The rule counts the top among the faces that
+cool, and an open top loses less than sand takes; the boss keeps the foot hot; and in a metal that conducts
+well, heat of the boss leaves through the plate, so it freezes sooner than by its own modulus. Close the top
+(blind), or choose carbon steel, and look again. Keep the margin when you pour: no sand is as dry, and no
+number as well known, as on a bench."""
 ABOUT_THAT = """The bench asks for about that. Keep the margin when you pour, and now choose ZA-12, which
 conducts heat well, and look again."""
 ASK_BOTH = "Work out one width by modulus and one by volume; the larger counts."

@@ -98,6 +98,19 @@ def draw_least_feeders(axes, cases, found, curves):
     axes.set(xlabel="feeder over casting, moduli", ylabel="volumes", xlim=(0.6, 2.2), ylim=(0.0, 3.0))
 
 
+def draw_parts(axes, cases, found):
+    """found: a `Smallest` or None for each case (part, alloy)."""
+    parts = list(dict.fromkeys(part for part, _ in cases))
+    for mark, grey, name in zip(MARKS, 2 * GREYS, dict.fromkeys(name for _, name in cases), strict=False):
+        points = [(parts.index(part), each.modulus)
+                  for (part, other), each in zip(cases, found, strict=True) if each and other == name]
+        axes.plot([x for x, _ in points], [y for _, y in points], ls="", marker=mark, mfc=grey, mec="black",
+                  label=name)
+    axes.axhline(1.0, color="black", lw=1)
+    axes.set(xticks=range(len(parts)), xticklabels=parts, ylim=(0.0, 1.4),
+             ylabel="feeder / section, moduli", xlabel="the textbook's way of counting, open top included")
+
+
 def draw_class_set(axes, castings, times, limits):
     """castings in the order of each of `times`, {name: times [s]}; limits: of x [mm] and y [s]."""
     for grey, (name, found) in zip(GREYS, times.items(), strict=False):

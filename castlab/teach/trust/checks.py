@@ -24,6 +24,8 @@ from castlab.teach.sliders import to_design
 from castlab.teach.text.reader_units import BOTH
 from castlab.teach.trust import check_pictures
 from castlab.teach.trust import rule_beside_field as beside
+from castlab.teach.trust.feeders_on_parts import CASES as PART_CASES
+from castlab.teach.trust.feeders_on_parts import smallest_on_part
 from castlab.teach.trust.least_feeder import CASES, ROUND, least_by_curve, least_in_field
 from castlab.teach.trust.stated_error import stated_error
 
@@ -34,6 +36,8 @@ BAR_M = 100e-3  # a thickness that the rule for bars knows
 NIYAMA_LIMIT, NIYAMA_SOLID = 0.775, 0.9  # (K s)^0.5/mm, Niyama and others 1982, from memory; where it is read
 FEEDER_HEADINGS = ("field: modulus over the casting's", "volume over the casting's",
                    "classic curve: modulus", "volume")
+PART_HEADINGS = ("narrowest feeder", "modulus over the section's", "without its open top",
+                 "time until solid over the section's", "it gave of itself")
 PUBLISHED_RATIO = 1.2  # modulus of the feeder over that of the casting: Wlodawer 1967, from memory
 CONVERGENCE_CELLS = (6e-3, 3e-3, 2e-3, 1.5e-3)
 # Part, alloy, mould, and what differs from the part's own sizes.
@@ -217,6 +221,39 @@ def least_feeders_searched():
     """The check of the smallest feeders behind its button."""
     words = "Search the smallest feeders of twenty castings (about a minute)"
     return check_pictures.LongCheck(least_in_field, list(CASES), least_feeders, words)
+
+
+def feeders_of_parts(found, cases=PART_CASES):
+    """The smallest top feeders of the course's parts, with what the rule leaves out: a Check.
+
+    found: what `smallest_on_part` gave for each of the cases.
+    """
+    rows = tuple((f"{part} of {name}", *_smallest_words(each))
+                 for (part, name), each in zip(cases, found, strict=True))
+    enough = [each for each in found if each]
+    (low, high), (late, latest), (least, most) = (
+        (min(of), max(of)) for of in ([each.modulus for each in enough], [each.time for each in enough],
+                                      [each.open_top for each in enough]))
+    return Check(
+        "Smallest sound feeders on the course's parts", ("casting", *PART_HEADINGS), rows,
+        f"As a textbook counts it the smallest has {low:.2f} to {high:.2f} times the modulus of what it "
+        f"feeds; where its open top is not counted as a face that cools, {least:.2f} to {most:.2f} times. In "
+        f"the field it is solid after {late:.2f} to {latest:.2f} times as long.",
+        {"low": low, "high": high, "soonest": late},
+        lambda axes: check_pictures.draw_parts(axes, cases, found))
+
+
+def feeders_of_parts_searched():
+    """The check of the smallest feeders of parts behind its button."""
+    words = "Search the smallest feeders of six parts in six alloys (two to three minutes)"
+    return check_pictures.LongCheck(smallest_on_part, list(PART_CASES), feeders_of_parts, words)
+
+
+def _smallest_words(found):
+    if found is None:
+        return ("none", *4 * ("",))
+    ratios = found.modulus, found.open_top, found.time
+    return BOTH.length(found.width, 2), *(f"{each:.2f}" for each in ratios), f"{100.0 * found.gave:.0f} %"
 
 
 def _ratio_words(ratios):
