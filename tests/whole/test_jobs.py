@@ -18,6 +18,7 @@ from castlab.teach.bad_examples.wanted_defect import WantedDefect
 from castlab.teach.marking import solve_answers
 from castlab.teach.marking.returned import Returned
 from castlab.teach.own_part import own_part_desk
+from castlab.teach.pages.page import in_portions
 from castlab.teach.panels import window_map
 from castlab.teach.read_defect import hidden_castings
 from castlab.teach.trust import checks, class_set, least_feeder
@@ -38,6 +39,7 @@ PLANS = (
     map_over(least_feeder.least_in_field, [("cylinder", "Al-12Si")]),
     own_part_desk._one(Job(pour, PLAIN, COARSE)),
     map_over(class_set.by_field, [(BALL, class_set.setup_of(BALL, "ZA-12", "green sand"))]),
+    in_portions([PLAIN.setup()]),
 )
 SENDERS = {"Job", "map_over", "LongCheck"}  # their first argument is a function for other processes
 WORKER = """
