@@ -18,6 +18,7 @@ from castlab.teach.bad_examples.wanted_defect import WantedDefect
 from castlab.teach.marking import solve_answers
 from castlab.teach.marking.returned import Returned
 from castlab.teach.own_part import own_part_desk
+from castlab.teach.pages.page import in_portions
 from castlab.teach.panels import window_map
 from castlab.teach.read_defect import hidden_castings
 from castlab.teach.trust import checks, class_set, feeders_on_parts, least_feeder
@@ -39,6 +40,7 @@ PLANS = (
     map_over(feeders_on_parts.smallest_on_part, [("bracket", "ZA-12")]),
     own_part_desk._quick_and_full(PLAIN),
     map_over(class_set.by_field, [(BALL, class_set.setup_of(BALL, "ZA-12", "green sand"))]),
+    in_portions([PLAIN.setup()]),
 )
 SENDERS = {"Job", "map_over", "LongCheck"}  # their first argument is a function for other processes
 WORKER = """

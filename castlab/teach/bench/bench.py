@@ -69,9 +69,8 @@ class Bench(Shown):
         self._numbers_of = numbers_of or (lambda result, units: result.numbers(units))
         self._follows, self._cache = follows or {}, Cache()
         self.units, self.hidden, self.error = METRIC, False, None
-        self.hidden_words, self._result, self._solved = HIDDEN, None, None
-        self._scene, self._held = None, None
-        self._may_show = True
+        self.hidden_words, self._may_show = HIDDEN, True
+        self._result = self._solved = self._scene = self._held = None
         self._moves, self._quiet = 0, False
         self._listeners, self._move_listeners, self._rest_listeners = [], [], []
         self.controls = {slider.name: control_of(slider) for slider in sliders}
@@ -149,6 +148,10 @@ class Bench(Shown):
     def solve(self, **changes):
         """The full result for the present values with some changed; the screen stays as it is."""
         return self._answer(self.setup(**changes), full=True)[0]
+
+    def keep(self, setup, result):
+        """Keep a full result that was computed elsewhere: a bench that comes to this setup shows it."""
+        self._cache.get((setup, self._looks[-1]), lambda: result)
 
     def setup(self, **changes):
         """The setup of the present values with some changed. Raises InputError for what cannot be cast."""
@@ -411,10 +414,9 @@ class Bench(Shown):
     def _settling(self):
         """As `settle`, giving way while the full answer is computed: a generator."""
         try:
-            key = setup, look = self._setup_of(self.values), self._looks[-1]
-            if not self.hidden and key not in self._cache:
-                result = yield from self._solving(setup, look)
-                self._cache.get(key, lambda: result)
+            setup, look = self._setup_of(self.values), self._looks[-1]
+            if not self.hidden and (setup, look) not in self._cache:
+                self.keep(setup, (yield from self._solving(setup, look)))
         except InputError:
             pass  # settling says so
         yield

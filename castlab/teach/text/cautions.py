@@ -52,6 +52,7 @@ PLACES = {
     "class set": (*AT_THE_MELT, "probe"),
     "marking desk": (*BEFORE_MELTING, "trust", "not fitted"),
     "teach with it": (*AT_THE_MELT, "not fitted"),
+    "page to touch": (*AT_THE_MELT, "not fitted"),
 }
 
 
