@@ -61,7 +61,7 @@ class Bench(Shown):
     sentence_of, numbers_of   functions: (result, units) -> what is said; when left out, what the result says
     verdict_of   function: result -> "sound", "marginal", "defective", or None for no mark at the sentence;
                when left out, what the result says, where it does
-    drawing_of   function: (result, units) -> HTML of a curve or the like, beside the numbers
+    drawing_of   function: (values, result, units) -> HTML of a curve or the like, beside the numbers
     looks      while a slider moves, and at rest
     from_book_of   function: values -> what the shop's own book says to them, where a bench reads one
     """
@@ -74,7 +74,7 @@ class Bench(Shown):
         self._sentence_of = sentence_of or (lambda result, units: result.sentence(units))
         self._numbers_of = numbers_of or (lambda result, units: result.numbers(units))
         self._verdict_of = verdict_of or (lambda result: getattr(result, "verdict", None))
-        self._drawing_of = drawing_of or (lambda result, units: "")
+        self._drawing_of = drawing_of or (lambda values, result, units: "")
         self._follows, self._cache = follows or {}, Cache()
         self.units, self.hidden, self.error = METRIC, False, None
         self.hidden_words, self._result, self._solved = HIDDEN, None, None
@@ -190,6 +190,16 @@ class Bench(Shown):
     def say_below(self, words):
         """Say something of the bench below it, or nothing."""
         self._below.value = markup.paragraph(words) if words else ""
+
+    def stand_below(self, widget):
+        """Put another widget under the bench."""
+        self._others.children = (*self._others.children, widget)
+
+    @alone
+    def draw_beside(self):
+        """Make the drawing beside the numbers anew: what it knows has changed."""
+        result = None if self.hidden or self.error else self._result
+        self._drawing.value = self._drawing_of(self._solved, result, self.units) if result else ""
 
     @alone
     def take_back(self, values, units, shown):
@@ -345,7 +355,7 @@ class Bench(Shown):
         self._mark.value = mark_of(self._verdict_of(result), rough) if result else ""
         self._bars.value = bars_of(result, self.units) if result else ""
         self._numbers.value = markup.numbers(pairs, ROUGH if rough else "")
-        self._drawing.value = self._drawing_of(result, self.units) if result else ""
+        self.draw_beside()
 
     def _draw_held(self):
         if self._held is not None:
@@ -454,6 +464,7 @@ class Bench(Shown):
         self._image, self._held_image = image(WIDTH), image(int(WIDTH * HELD_SHARE))
         self._sentence, self._numbers, self._alert, self._held_words = (widgets.HTML() for _ in range(4))
         self._mark, self._bars, self._drawing, self._below = (widgets.HTML() for _ in range(4))
+        self._others = widgets.VBox([])
         self._held_box = widgets.HBox([self._held_image, self._held_words], layout={"display": "none"})
         for name, control in self.controls.items():
             control.widget.observe(self.guarded(lambda name=name: self._moved(name)), "value")
@@ -461,7 +472,7 @@ class Bench(Shown):
         self.widget = on_screen(
             in_groups(self.controls.values()), self._alert, self._image, self._mark, self._sentence,
             self._bars, self._make_buttons(), self._numbers, self._drawing,
-            [self.film_place.widget, self._held_box, self._below])
+            [self._others, self.film_place.widget, self._held_box, self._below])
 
     def _make_buttons(self):
         self._show_button = self.button("Show without predicting", self.reveal)

@@ -14,11 +14,12 @@ from castlab.teach.text import markup
 STYLE = """<style>
 .castlab-bench { container-type: inline-size; }
 .jupyter-widgets.castlab-areas { display: grid; gap: 4px 18px; grid-template-columns: minmax(0, 1fr);
-  grid-template-areas: "sliders" "picture" "said" "below"; align-items: start; }
+  grid-template-areas: "sliders" "picture" "said" "buttons" "below"; align-items: start; }
 .castlab-areas > * { margin: 0; min-width: 0; overflow: visible; }
 .castlab-area-sliders { grid-area: sliders; }
 .castlab-area-picture { grid-area: picture; }
 .castlab-area-said { grid-area: said; }
+.castlab-area-buttons { grid-area: buttons; }
 .castlab-area-below { grid-area: below; }
 .castlab-area-picture > img { max-height: 45vh; }
 .jupyter-widgets.castlab-sentence { flex-wrap: nowrap; align-items: flex-start; overflow: visible; }
@@ -28,13 +29,14 @@ STYLE = """<style>
 .castlab-numbers > :last-child { flex: 0 1 560px; }
 @container (min-width: 780px) {
   .jupyter-widgets.castlab-areas { grid-template-columns: 262px minmax(0, 1fr);
-    grid-template-rows: auto 1fr auto;
-    grid-template-areas: "sliders picture" "sliders said" "below below"; }
+    grid-template-rows: auto auto 1fr auto;
+    grid-template-areas: "sliders picture" "sliders said" "sliders buttons" "below below"; }
   .castlab-area-picture > img { max-height: 56vh; }
 }
 @container (min-width: 1240px) {
   .jupyter-widgets.castlab-areas { grid-template-columns: 280px minmax(0, 800px) minmax(260px, 1fr);
-    grid-template-rows: auto auto; grid-template-areas: "sliders picture said" "below below below"; }
+    grid-template-rows: auto 1fr auto;
+    grid-template-areas: "sliders picture said" "sliders buttons said" "below below below"; }
   .castlab-area-picture > img { max-height: 62vh; }
 }
 </style>"""
@@ -51,7 +53,7 @@ def on_screen(sliders, alert, picture, mark, sentence, bars, buttons, numbers, d
     """The widget of a bench made of these widgets; `others` stand below it, one after the other."""
     said = widgets.HBox([mark, sentence]).add_class("castlab-sentence")
     table = widgets.Box([numbers, drawing]).add_class("castlab-numbers")
-    areas = {"sliders": [sliders], "picture": [picture], "said": [said, bars, buttons],
+    areas = {"sliders": [sliders], "picture": [picture], "said": [said, bars], "buttons": [buttons],
              "below": [table, *others]}
     boxes = [widgets.VBox(parts).add_class(f"castlab-area-{name}") for name, parts in areas.items()]
     style = widgets.HTML(STYLE, layout={"display": "none"})
@@ -94,9 +96,11 @@ def freezing_order(result, units):
     account, before, parts = result.account, 0.0, []
     names = [block.name for block in result.setup.layout.blocks if block.role in METAL_ROLES]
     last = account.run.last_time_s
-    for name in sorted((name for name in names if name in account.froze_s), key=account.froze_s.get):
+    order = sorted((name for name in names if name in account.froze_s), key=account.froze_s.get)
+    for number, name in enumerate(order, start=1):
         time = account.froze_s[name]
         colour = BAND_COLOURS[int(band_of(time / last, BANDS))]
-        parts.append((f"{name} {units.time(time, beside=last)}", time / last - before, tuple(colour), False))
+        words = f"{number} {name} {units.time(time, beside=last)}"
+        parts.append((words, time / last - before, tuple(colour), False))
         before = time / last
     return markup.bar("Wholly solid after", parts)

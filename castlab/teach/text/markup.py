@@ -5,7 +5,7 @@ import re
 
 WIDTH = "max-width:960px"
 SENTENCE = f"font-size:18px; line-height:1.35; min-height:74px; {WIDTH}"
-NUMBERS = f"font-size:15px; line-height:1.5; min-height:68px; {WIDTH}"
+NUMBERS = "font-size:15px; line-height:1.5; min-height:68px; max-width:1500px"
 ALERT = f"font-size:16px; line-height:1.35; border:3px solid #b00020; padding:6px; {WIDTH}"
 TEXT = f"font-size:15px; line-height:1.45; {WIDTH}"
 OUTDATED = "color:#595959; background:#f2f2f2; border-left:6px solid #757575; padding:2px 0 2px 8px"
@@ -66,7 +66,8 @@ def numbers(pairs, note=""):
     >>> plain(numbers([("volume asked for", "7.4 cm3"), ("paid by the feeder", "nothing")]))
     'volume asked for: 7.4 cm3 paid by the feeder: nothing'
     """
-    rows = (f'<div style="{NUMBER}"><span>{html.escape(name)}:</span> <b>{safe(value)}</b></div>'
+    rows = (f'<div style="{NUMBER}"><span style="text-align:left">{html.escape(name)}:</span> '
+            f"<b>{safe(value)}</b></div>"
             for name, value in pairs)
     below = f"<i>{html.escape(note)}</i>" if note else ""
     return f'<div style="{NUMBERS}"><div style="{GRID}">{" ".join(rows)}</div>{below}</div>'
