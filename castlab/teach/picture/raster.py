@@ -222,7 +222,7 @@ def _paint_times(pixels, section, view, metal, bands):
 def _paint_hollows(pixels, section, view, metal):
     """Each hollow white within a rim of ink, in it the hatch of its kind, round it a white halo; on a sawn
     face as dark as a hole is."""
-    kinds = hollows(section, view, metal, HOLLOW)
+    kinds = hollows(section, view, metal, HOLLOW, HARMLESS)
     window = _window(kinds > 0, room=view.scale)
     kinds, part = kinds[window], pixels[window]
     here = kinds > 0
