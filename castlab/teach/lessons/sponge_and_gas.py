@@ -36,6 +36,7 @@ LARGE_FEEDER = {"feeder_width": 0.056, "feeder_height": 0.060}
 CHANGED = 0.05  # a volume of sponge that changes by a smaller share has not changed
 CLOSE_ENOUGH = 0.08  # a number worked out on paper may differ by so much
 SEEN = ("smooth round walls", "in the heavy section that freezes last")
+SIDE_BY_SIDE = "display:flex; flex-flow:row wrap; gap:8px 26px"
 TASK_FEEDER = """Press Start again. Note the sponge in the plate, then make the feeder 56 mm wide and 60 mm
 high. What happens to the sponge?"""
 TASK_DIE = """Start again, then choose the cast-iron die instead of the green sand. The plate is solid many
@@ -278,9 +279,9 @@ def faces(_, result, units):
             f"Shrinkage, where the sponge is densest, {significant(100.0 * sponge)} % of the face: branched "
             f"and dull, between arms {units.length(mush.arms, 2)} apart.")
     note = markup.paragraph(f"Drawn, not photographed: a polished cut of {alloy.name}, "
-                            f"{units.length(lens.ACROSS_M, 2)} across. What is drawn takes as much of the face "
-                            "as rule and field say; where it lies is drawn by lot.")
-    return f'<div style="display:flex; flex-flow:row wrap; gap:8px 26px">{by_gas}{by_shrinkage}</div>{note}'
+                            f"{units.length(lens.ACROSS_M, 2)} across. Holes take as much of the face as rule "
+                            "and field say; where they lie is drawn by lot.")
+    return f'<div style="{SIDE_BY_SIDE}">{by_gas}{by_shrinkage}</div>{note}'
 
 
 def densest_sponge(account):

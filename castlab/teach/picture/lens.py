@@ -83,7 +83,7 @@ def _middles():
     """Places for holes, each as far from those before it as the best of a few tries."""
     lot, places = np.random.default_rng(LOT), []
     for _ in range(MOST):
-        turns, away = lot.uniform(0.0, 2.0 * np.pi, 12), 0.8 * RADIUS * np.sqrt(lot.uniform(0.0, 1.0, 12))
+        turns, away = lot.uniform(0.0, 2.0 * np.pi, 12), 0.75 * RADIUS * np.sqrt(lot.uniform(0.0, 1.0, 12))
         tries = np.stack([away * np.cos(turns), away * np.sin(turns)], axis=1)
         apart = [min((math.dist(each, other) for other in places), default=1.0) for each in tries]
         places.append(tuple(tries[int(np.argmax(apart))].tolist()))
