@@ -279,8 +279,8 @@ def faces(_, result, units):
             f"Shrinkage, where the sponge is densest, {significant(100.0 * sponge)} % of the face: branched "
             f"and dull, between arms {units.length(mush.arms, 2)} apart.")
     note = markup.paragraph(f"Drawn, not photographed: a polished cut of {alloy.name}, "
-                            f"{units.length(lens.ACROSS_M, 2)} across. Holes take as much of the face as rule "
-                            "and field say; where they lie is drawn by lot.")
+                            f"{units.length(lens.ACROSS_M, 2)} across. Holes take as much of the face as "
+                            "rule and field say; where they lie is drawn by lot.")
     return f'<div style="{SIDE_BY_SIDE}">{by_gas}{by_shrinkage}</div>{note}'
 
 

@@ -53,7 +53,7 @@ def test_neighbours_of_one_verdict_are_said_together():
 @pytest.mark.slow
 def test_the_button_computes_each_second_step_and_nothing_while_the_bench_is_hidden():
     sliders = [replace(WIDTH, step=0.009) if each.name == WIDTH.name else each
-               for each in sliders_for("eye plate", "boss", "feeder_width")]
+               for each in sliders_for("eye plate", "boss", "feeder_width", "feeder_height")]
     curve = HoleCurve(next(each for each in sliders if each.name == WIDTH.name))
     bench = bench_of(sliders, lambda values: design_of("eye plate", values).setup(),
                      drawing_of=curve.drawing)
