@@ -125,13 +125,13 @@ def role_codes(layout, view, plane=None):
     codes = np.full((len(view.y), len(view.x)), MOULD, dtype=np.uint8)
     codes[np.broadcast_to(_above(layout, view), codes.shape)] = AIR
     for block in layout.blocks:
-        columns = np.flatnonzero((view.x > block.low[0]) & (view.x < block.high[0]))
+        left, right = np.searchsorted(view.x, (block.low[0], block.high[0]))
+        top, foot = np.searchsorted(-view.y, (-block.high[1], -block.low[1]))
         drawn = outlines(block, plane)
-        if len(columns) and drawn:
-            inside = np.logical_xor.reduce([_inside(each, view.x[columns], view.y) for each in drawn])
-            part = codes[:, columns]
-            part[inside] = CODE[block.role]
-            codes[:, columns] = part
+        if left < right and drawn:
+            x, y = view.x[left:right], view.y[top:foot]
+            inside = np.logical_xor.reduce([_inside(each, x, y) for each in drawn])
+            codes[top:foot, left:right][inside] = CODE[block.role]
     return codes
 
 
