@@ -12,8 +12,7 @@ from html import unescape
 from PIL import Image, ImageDraw, PngImagePlugin
 
 from castlab.field.outcome import pour
-from castlab.teach.bench.bench import casting_scene
-from castlab.teach.bench.casting import Casting
+from castlab.teach.bench.casting import Casting, casting_scene
 from castlab.teach.lessons import superheat_and_filling as filling_lesson
 from castlab.teach.picture import raster
 from castlab.teach.picture.picture import COLUMN, WIDTH, Picture, font

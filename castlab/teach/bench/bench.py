@@ -23,13 +23,11 @@ from castlab.field.freeze import to_the_end
 from castlab.field.outcome import COARSE, FULL
 from castlab.teach.bench.bench_screen import bars_of, mark_of, on_screen
 from castlab.teach.bench.cache import Cache
-from castlab.teach.bench.casting import solving_casting
+from castlab.teach.bench.casting import casting_scene, solving_casting
 from castlab.teach.bench.controls import control_of, image, in_groups, units_switch
 from castlab.teach.bench.film import FilmPlace
 from castlab.teach.bench.fitted_picture import FittedPicture
-from castlab.teach.picture import raster
 from castlab.teach.picture.picture import WIDTH
-from castlab.teach.picture.scene import Label, Scene
 from castlab.teach.sliders.slider import words_of
 from castlab.teach.text import markup
 from castlab.teach.text.reader_units import sentence_of
@@ -199,7 +197,8 @@ class Bench(Shown):
     def draw_beside(self):
         """Make the drawing beside the numbers anew: what it knows has changed."""
         result = None if self.hidden or self.error else self._result
-        self._drawing.value = self._drawing_of(self._solved, result, self.units) if result else ""
+        drawn = self._drawing_of(self._solved, result, self.units) if result else ""
+        self._drawing.value, self._drawing.layout.display = drawn, "" if drawn else "none"
 
     @alone
     def take_back(self, values, units, shown):
@@ -464,13 +463,13 @@ class Bench(Shown):
         self._image, self._held_image = image(WIDTH), image(int(WIDTH * HELD_SHARE))
         self._sentence, self._numbers, self._alert, self._held_words = (widgets.HTML() for _ in range(4))
         self._mark, self._bars, self._drawing, self._below = (widgets.HTML() for _ in range(4))
-        self._others = widgets.VBox([])
+        self._others = widgets.VBox()
         self._held_box = widgets.HBox([self._held_image, self._held_words], layout={"display": "none"})
         for name, control in self.controls.items():
             control.widget.observe(self.guarded(lambda name=name: self._moved(name)), "value")
-        self.film_place = FilmPlace(self)
+        self.film_place, self.sliders = FilmPlace(self), in_groups(self.controls.values())
         self.widget = on_screen(
-            in_groups(self.controls.values()), self._alert, self._image, self._mark, self._sentence,
+            self.sliders, len(self.controls), self._alert, self._image, self._mark, self._sentence,
             self._bars, self._make_buttons(), self._numbers, self._drawing,
             [self._others, self.film_place.widget, self._held_box, self._below])
 
@@ -490,11 +489,3 @@ class Bench(Shown):
     def button(self, words, action):
         """A button with these words that does `action()`, guarded; for what stands around the bench."""
         return button(words, self.guarded(action))
-
-
-def casting_scene(setup, result, units):
-    """What the picture shows: the result, or before it the bodies by their names."""
-    if result is not None:
-        return Scene(result.section, tuple(result.labels(units)))
-    labels = tuple(Label(block.name, block.middle) for block in setup.layout.blocks)
-    return Scene(raster.Section(setup.layout), labels)

@@ -11,33 +11,41 @@ from castlab.teach.picture.picture import BAND_COLOURS, BANDS
 from castlab.teach.picture.raster import band_of
 from castlab.teach.text import markup
 
+# Beside a long column of sliders the picture stays in view while that is scrolled: for this, what JupyterLab
+# puts round a bench must not scroll by itself.
 STYLE = """<style>
 .castlab-bench { container-type: inline-size; }
-.jupyter-widgets.castlab-areas { display: grid; gap: 4px 18px; grid-template-columns: minmax(0, 1fr);
-  grid-template-areas: "sliders" "picture" "said" "buttons" "below"; align-items: start; }
-.castlab-areas > * { margin: 0; min-width: 0; overflow: visible; }
+.jupyter-widgets.castlab-areas, .jupyter-widgets.castlab-main { display: grid; gap: 4px 18px;
+  grid-template-columns: minmax(0, 1fr); align-items: start; }
+.jupyter-widgets.castlab-areas { grid-template-areas: "sliders" "main" "below"; }
+.jupyter-widgets.castlab-main { grid-template-areas: "picture" "said" "buttons"; grid-area: main; }
+.castlab-areas > *, .castlab-main > * { margin: 0; min-width: 0; overflow: visible; }
 .castlab-area-sliders { grid-area: sliders; }
 .castlab-area-picture { grid-area: picture; }
 .castlab-area-said { grid-area: said; }
 .castlab-area-buttons { grid-area: buttons; }
 .castlab-area-below { grid-area: below; }
-.castlab-area-picture > img { max-height: 45vh; }
 .jupyter-widgets.castlab-sentence { flex-wrap: nowrap; align-items: flex-start; overflow: visible; }
 .castlab-sentence > :last-child { flex: 1 1 0; min-width: 0; }
 .jupyter-widgets.castlab-numbers { display: flex; flex-flow: row wrap; gap: 4px 26px; overflow: visible; }
 .castlab-numbers > :first-child { flex: 1 1 420px; }
 .castlab-numbers > :last-child { flex: 0 1 560px; }
+:is(.jp-OutputArea, .jp-OutputArea-child, .jp-OutputArea-output, .jupyter-widgets):has(.castlab-main) {
+  overflow: visible; }
+@container (max-width: 779px) {
+  .castlab-area-picture > img { max-height: 45vh !important; }
+}
 @container (min-width: 780px) {
-  .jupyter-widgets.castlab-areas { grid-template-columns: 262px minmax(0, 1fr);
-    grid-template-rows: auto auto 1fr auto;
-    grid-template-areas: "sliders picture" "sliders said" "sliders buttons" "below below"; }
-  .castlab-area-picture > img { max-height: 56vh; }
+  .jupyter-widgets.castlab-areas { grid-template-columns: fit-content(262px) minmax(0, 1fr);
+    grid-template-areas: "sliders main" "below below"; }
+  .jupyter-widgets.castlab-main { position: sticky; top: 0; }
 }
 @container (min-width: 1240px) {
-  .jupyter-widgets.castlab-areas { grid-template-columns: 280px minmax(0, 800px) minmax(260px, 1fr);
-    grid-template-rows: auto 1fr auto;
-    grid-template-areas: "sliders picture said" "sliders buttons said" "below below below"; }
-  .castlab-area-picture > img { max-height: 62vh; }
+  .jupyter-widgets.castlab-areas { grid-template-columns: fit-content(280px) minmax(0, 1fr); }
+  .jupyter-widgets.castlab-main { grid-template-columns: minmax(0, 800px) minmax(260px, 1fr);
+    grid-template-rows: auto 1fr; grid-template-areas: "picture said" "buttons said"; }
+  .jupyter-widgets.castlab-areas.castlab-long { grid-template-rows: auto 1fr;
+    grid-template-areas: "sliders main" "sliders below"; }
 }
 </style>"""
 # A shape for each verdict, its colour and the strokes in it: told apart in grey and without colours.
@@ -46,19 +54,26 @@ MARKS = {
     "marginal": ("marginal", "#8a5a00", '<path d="M20 2 L39 37 L1 37 Z"/>', "M20 14 L20 25 M20 30 L20 32"),
     "defective": ("not sound", "#b00020", '<path d="M2 2 H38 V38 H2 Z"/>', "M11 11 L29 29 M29 11 L11 29"),
 }
+MANY = 14  # sliders; more make a longer column than picture and buttons
 MARK = "width:72px; padding-right:10px; text-align:center; font-size:14px; line-height:16px"
 
 
-def on_screen(sliders, alert, picture, mark, sentence, bars, buttons, numbers, drawing, others):
-    """The widget of a bench made of these widgets; `others` stand below it, one after the other."""
+def on_screen(sliders, count, alert, picture, mark, sentence, bars, buttons, numbers, drawing, others):
+    """The widget of a bench made of these widgets; `others` stand below it, one after the other. `count`:
+    how many sliders there are."""
     said = widgets.HBox([mark, sentence]).add_class("castlab-sentence")
     table = widgets.Box([numbers, drawing]).add_class("castlab-numbers")
-    areas = {"sliders": [sliders], "picture": [picture], "said": [said, bars], "buttons": [buttons],
-             "below": [table, *others]}
-    boxes = [widgets.VBox(parts).add_class(f"castlab-area-{name}") for name, parts in areas.items()]
+    main = widgets.Box([_area("picture", picture), _area("said", said, bars), _area("buttons", buttons)])
+    areas = widgets.Box([_area("sliders", sliders), main.add_class("castlab-main"),
+                         _area("below", table, *others)])
     style = widgets.HTML(STYLE, layout={"display": "none"})
-    grid = widgets.Box(boxes).add_class("castlab-areas")
-    return widgets.VBox([style, alert, grid]).add_class("castlab-bench")
+    if count > MANY:
+        areas.add_class("castlab-long")
+    return widgets.VBox([style, alert, areas.add_class("castlab-areas")]).add_class("castlab-bench")
+
+
+def _area(name, *parts):
+    return widgets.VBox(parts).add_class(f"castlab-area-{name}")
 
 
 def mark_of(verdict, rough):

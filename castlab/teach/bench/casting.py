@@ -21,7 +21,7 @@ from castlab.materials import flags
 from castlab.rules.scatter import scatter_of_freezing_time
 from castlab.teach.picture import raster
 from castlab.teach.picture.dots import LEAST_SPONGE
-from castlab.teach.picture.scene import Label
+from castlab.teach.picture.scene import Label, Scene
 from castlab.teach.text.sentence import sentence, worth_a_label
 
 DRAWN_AS = {"feeder": raster.HARMLESS, "gate": raster.HARMLESS, "sink": raster.SINK, "cavity": raster.CAVITY,
@@ -303,3 +303,10 @@ class Casting:
         if hole.sum() <= LEAST_PIPE * abs(account.asked_m3):  # less than 0 for a metal that grows
             return ()
         return (Label("pipe (harmless)", middle_of_holes(grid, hole)),)
+
+def casting_scene(setup, result, units):
+    """What the picture shows: the result, or before it the bodies by their names."""
+    if result is not None:
+        return Scene(result.section, tuple(result.labels(units)))
+    labels = tuple(Label(block.name, block.middle) for block in setup.layout.blocks)
+    return Scene(raster.Section(setup.layout), labels)

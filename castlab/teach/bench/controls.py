@@ -19,8 +19,10 @@ STYLE = """<style>
 .castlab-column .slider-container { flex: 1 1 44px; min-width: 44px; margin-left: 4px; margin-right: 10px; }
 .castlab-row { min-height: 28px; overflow: visible; }
 .castlab-row > .jupyter-widgets, .castlab-column > .jupyter-widgets { margin-top: 0; margin-bottom: 0; }
-.castlab-column .widget-label { display: flex; align-items: center; flex: 0 0 118px; text-align: left;
-  white-space: normal; line-height: 14px; }
+.castlab-column .widget-inline-hbox { height: auto; min-height: 28px; }
+.castlab-column select { min-width: 0; }
+.castlab-column .widget-label { display: flex; height: auto; align-items: center; flex: 0 0 118px;
+  text-align: left; white-space: normal; line-height: 14px; }
 .castlab-column > .widget-html { height: 22px; }
 .castlab-column .widget-html-content { line-height: 22px; }
 </style>"""
@@ -237,11 +239,11 @@ def in_columns(groups):
 def image(width):
     """An empty picture for PNGs of that width [pixels].
 
-    In a narrow or low place it becomes smaller and keeps its proportions, because it is drawn to scale.
+    In a narrow or low window it becomes smaller and keeps its proportions, because it is drawn to scale.
     """
     return widgets.Image(format="png", layout={
-        "width": f"{width}px", "height": "auto", "max_width": "100%", "object_fit": "contain",
-        "object_position": "left top", "flex": "0 0 auto"})
+        "width": f"{width}px", "height": "auto", "max_width": "100%", "max_height": "56vh",
+        "object_fit": "contain", "object_position": "left top", "flex": "0 0 auto"})
 
 
 def all_ends(lengths):

@@ -13,7 +13,7 @@ import numpy as np
 from castlab.field import parts
 from castlab.materials import flags
 from castlab.rules import junction, modulus
-from castlab.teach.bench.bench import casting_scene
+from castlab.teach.bench.casting import casting_scene
 from castlab.teach.bench.questions import Checked, Question, is_near, slip_in, task
 from castlab.teach.bench.ready_made import bench_of
 from castlab.teach.bench.same_bench import same_in_a_kernel

@@ -13,7 +13,7 @@ from castlab.field import parts
 from castlab.field.rigging import SPRUE_M
 from castlab.materials import alloy
 from castlab.rules import filling, gating
-from castlab.teach.bench.bench import casting_scene
+from castlab.teach.bench.casting import casting_scene
 from castlab.teach.bench.drawing import height_of, width_of
 from castlab.teach.bench.misconceptions import last_and_yet_full
 from castlab.teach.bench.questions import Checked, Question, chosen, is_near, slip_in, task

@@ -3,7 +3,7 @@
 import fake_casting
 import pytest
 
-from castlab.teach.bench.bench import casting_scene
+from castlab.teach.bench.casting import casting_scene
 from castlab.teach.bench.controls import control_of
 from castlab.teach.bench.fitted_picture import FittedPicture
 from castlab.units import METRIC
