@@ -163,7 +163,7 @@ def time_curve(setup, largest, dots, units):
                   for name, size, time, shape in dots)
     said = ", ".join(f"the {name} of modulus {units.length(size, 2)} after {units.time(time, beside=latest)}"
                      for name, size, time, _ in dots)
-    rule = ("The lines are the rule: twice the modulus, four times the time." if lines else
+    rule = ("The lines are the rule: twice the modulus, about four times the time." if lines else
             "No hand rule is known to hold here.")
     return curve.drawing(curve.Curve(
         f"Time until solid against modulus. {rule} Dots are the field: {said}.",
