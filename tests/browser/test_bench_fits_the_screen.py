@@ -74,3 +74,32 @@ def test_on_a_wide_screen_the_words_stand_beside_the_picture_and_reach_its_edge(
     assert together(seen, "sliders", "picture", "sentence", "said", "buttons"), seen
     assert seen["sliders"][2] <= seen["picture"][0] < seen["picture"][2] <= seen["sentence"][0]
     assert seen["said"][2] >= seen["bench"][2] - 20
+
+
+TASK = ("from castlab.teach.bench.checked import Checked\n"
+        "from castlab.teach.bench.questions import Task\n"
+        "task = Task(bench, 'Make it sound.', lambda bench, _: Checked(bench.result.sound, bench.sentence))\n"
+        "task")
+
+
+def test_a_task_and_its_bench_are_seen_together(opened, tmp_path):
+    cells = [CELLS[0].format("eye_plate_bench()"), TASK]
+    notebook = opened(lab.notebook_of(cells, tmp_path / "task.ipynb"))
+    notebook.page.set_viewport_size({"width": LAPTOP[0], "height": LAPTOP[1]})
+    notebook.run_all()
+    notebook.press("bring the bench here")
+    here = notebook.page.locator(".castlab-main").nth(1)
+    here.wait_for()
+    put_back = notebook.page.get_by_role("button", name="Put the bench back")
+    outputs = notebook.page.locator(".jp-OutputArea-output").filter(has=put_back)
+    bench = lab.Bench(notebook, outputs.first)
+    before = bench.at_rest()
+    bench.keys("feeder width", "End")
+    bench.when_changed(before)
+    check = notebook.page.get_by_role("button", name="Check")
+    check.click()
+    assert check.bounding_box()["y"] > 0 and here.bounding_box()["y"] < LAPTOP[1] - 300
+    notebook.screenshot("task_with_its_bench", check)
+    notebook.press("put the bench back")
+    notebook.wait_for(lambda: notebook.page.locator(".castlab-main").count(), lambda count: count == 1)
+    assert notebook.alerts() == []
