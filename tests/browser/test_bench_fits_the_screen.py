@@ -93,12 +93,14 @@ def test_a_task_and_its_bench_are_seen_together(opened, tmp_path):
     put_back = notebook.page.get_by_role("button", name="Put the bench back")
     outputs = notebook.page.locator(".jp-OutputArea-output").filter(has=put_back)
     bench = lab.Bench(notebook, outputs.first)
-    before = bench.at_rest()
+    before = bench.picture_hash()
     bench.keys("feeder width", "End")
-    bench.when_changed(before)
-    check = notebook.page.get_by_role("button", name="Check")
+    notebook.wait_for_change(bench.picture_hash, before)
+    check = notebook.page.get_by_role("button", name="Check", exact=True)
     check.click()
-    assert check.bounding_box()["y"] > 0 and here.bounding_box()["y"] < LAPTOP[1] - 300
+    check.evaluate("button => button.scrollIntoView({block: 'start'})")
+    picture = bench.picture().bounding_box()
+    assert check.bounding_box()["y"] < picture["y"] < picture["y"] + picture["height"] < LAPTOP[1]
     notebook.screenshot("task_with_its_bench", check)
     notebook.press("put the bench back")
     notebook.wait_for(lambda: notebook.page.locator(".castlab-main").count(), lambda count: count == 1)
