@@ -20,6 +20,7 @@ BOXES = """([there, block]) => {
         sliders: box('.castlab-sliders'),
         picture: box('.castlab-area-picture img'), sentence: box('.castlab-sentence [role=status]'),
         said: box('.castlab-area-said'), buttons: box('.castlab-area-buttons'),
+        below: box('.castlab-area-below'),
     };
 }"""
 
@@ -61,6 +62,12 @@ def test_beside_a_long_column_of_sliders_the_picture_stays_in_view(page):
     assert seen["sliders"][1] < seen["window"][1] - 100  # its first sliders are gone
     assert together(seen, "picture", "sentence"), seen
     notebook.screenshot("bench_with_many_sliders", notebook.page.locator(".castlab-sliders"))
+
+
+def test_the_picture_never_lies_over_the_numbers(page):
+    notebook = page(FEW, *LAPTOP)
+    seen = boxes(notebook, ".castlab-area-below", "start")
+    assert seen["buttons"][3] <= seen["below"][1] + 1, seen
 
 
 def test_on_a_small_screen_nothing_is_scrolled_between_slider_and_picture(page):

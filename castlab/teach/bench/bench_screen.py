@@ -18,9 +18,10 @@ STYLE = """<style>
 .jupyter-widgets.castlab-areas, .jupyter-widgets.castlab-main { display: grid; gap: 4px 18px;
   grid-template-columns: minmax(0, 1fr); align-items: start; }
 .jupyter-widgets.castlab-areas { grid-template-areas: "sliders" "main" "below"; }
-.jupyter-widgets.castlab-main { grid-template-areas: "picture" "said" "buttons"; grid-area: main; }
+.jupyter-widgets.castlab-main { grid-template-areas: "picture" "said" "buttons"; }
 .castlab-areas > *, .castlab-main > * { margin: 0; min-width: 0; overflow: visible; }
 .castlab-area-sliders { grid-area: sliders; }
+.castlab-area-column { grid-area: main; align-self: stretch; }
 .castlab-area-picture { grid-area: picture; }
 .castlab-area-said { grid-area: said; }
 .castlab-area-buttons { grid-area: buttons; }
@@ -64,8 +65,8 @@ def on_screen(sliders, count, alert, picture, mark, sentence, bars, buttons, num
     said = widgets.HBox([mark, sentence]).add_class("castlab-sentence")
     table = widgets.Box([numbers, drawing]).add_class("castlab-numbers")
     main = widgets.Box([_area("picture", picture), _area("said", said, bars), _area("buttons", buttons)])
-    areas = widgets.Box([_area("sliders", sliders), main.add_class("castlab-main"),
-                         _area("below", table, *others)])
+    column = _area("column", main.add_class("castlab-main"))  # along which it stays in view
+    areas = widgets.Box([_area("sliders", sliders), column, _area("below", table, *others)])
     style = widgets.HTML(STYLE, layout={"display": "none"})
     if count > MANY:
         areas.add_class("castlab-long")

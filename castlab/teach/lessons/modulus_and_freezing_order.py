@@ -17,7 +17,7 @@ from castlab.teach.bench.casting import casting_scene
 from castlab.teach.bench.questions import Checked, Question, is_near, slip_in, task
 from castlab.teach.bench.ready_made import bench_of
 from castlab.teach.bench.same_bench import same_in_a_kernel
-from castlab.teach.picture import curve
+from castlab.teach.panels import curve
 from castlab.teach.picture.scene import Label
 from castlab.teach.sliders.part_sliders import PART, metal_sliders
 from castlab.teach.sliders.slider import Slider

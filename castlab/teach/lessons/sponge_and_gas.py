@@ -19,7 +19,7 @@ from castlab.teach.bench.questions import Checked, Question, chosen, is_near, sl
 from castlab.teach.bench.ready_made import bench_of
 from castlab.teach.bench.same_bench import same_in_a_kernel
 from castlab.teach.lessons.first_casting import what_to_change
-from castlab.teach.picture import lens
+from castlab.teach.panels import lens
 from castlab.teach.picture.dots import LEAST_SPONGE
 from castlab.teach.sliders.part_sliders import FEEDING, METAL, PART, metal_sliders
 from castlab.teach.sliders.slider import Slider

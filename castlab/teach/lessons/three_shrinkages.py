@@ -15,7 +15,7 @@ from castlab.teach.bench.casting import Casting
 from castlab.teach.bench.questions import Checked, Question, slip_in, task
 from castlab.teach.bench.ready_made import bench_of
 from castlab.teach.bench.same_bench import same_in_a_kernel
-from castlab.teach.picture import curve
+from castlab.teach.panels import curve
 from castlab.teach.sliders.to_design import setup_of, sliders_for
 from castlab.units import per_cent
 

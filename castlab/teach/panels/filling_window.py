@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from castlab.teach.picture import curve
+from castlab.teach.panels import curve
 
 THICKNESSES = np.geomspace(0.003, 0.012, 10)  # [m]
 TEMPERATURES = 4  # from one end of the alloy's usual range to the other

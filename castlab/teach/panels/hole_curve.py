@@ -8,7 +8,7 @@ import numpy as np
 from castlab.errors import InputError
 from castlab.field.outcome import outcome_of
 from castlab.plan import map_over
-from castlab.teach.picture import curve
+from castlab.teach.panels import curve
 from castlab.teach.sliders.slider import on_step, scale_of, words_of
 from castlab.teach.work.progress import Work
 from castlab.teach.work.shown import Shown

@@ -5,7 +5,7 @@ import re
 import numpy as np
 import pytest
 
-from castlab.teach.picture import curve
+from castlab.teach.panels import curve
 from castlab.teach.text import markup
 
 AXES = curve.Axis("size [mm]", 0.0, 12.0), curve.Axis("time [s]", 0.0, 500.0)

@@ -5,7 +5,7 @@ import math
 import numpy as np
 import pytest
 
-from castlab.teach.picture import lens
+from castlab.teach.panels import lens
 
 FACE = math.pi * lens.RADIUS**2
 SHARES = 0.0005, 0.002, 0.01, 0.03, 0.1

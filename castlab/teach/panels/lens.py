@@ -14,7 +14,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from castlab.teach.picture.curve import INK
+from castlab.teach.panels.curve import INK
 from castlab.teach.text import markup
 
 ACROSS_M = 2e-3  # of the face
