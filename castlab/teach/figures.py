@@ -13,8 +13,7 @@ from castlab.field.layout import Setup
 from castlab.field.outcome import pour
 from castlab.materials import alloy, mould
 from castlab.teach import gallery
-from castlab.teach.bench.bench import casting_scene
-from castlab.teach.bench.casting import Casting
+from castlab.teach.bench.casting import Casting, casting_scene
 from castlab.teach.picture.picture import picture_of
 from castlab.teach.trust import rule_beside_field as beside
 from castlab.units import METRIC

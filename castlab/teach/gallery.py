@@ -12,8 +12,7 @@ from html import unescape
 from PIL import Image, ImageDraw, PngImagePlugin
 
 from castlab.field.outcome import pour
-from castlab.teach.bench.bench import casting_scene
-from castlab.teach.bench.casting import Casting
+from castlab.teach.bench.casting import Casting, casting_scene
 from castlab.teach.lessons import superheat_and_filling as filling_lesson
 from castlab.teach.picture import raster
 from castlab.teach.picture.picture import COLUMN, WIDTH, Picture, font
@@ -234,9 +233,8 @@ PAIRS = (
          {"feeder_height": 0.020}, {"feeder_height": 0.060},
          {"turn": "upside down", "feeder_width": 0.024, "sleeve_thickness": 0.016}, part="bollard cap"),
     Pair("misrun", DEFECT, "A misrun, by the rule: the thin plate does not fill",
-         "No flow is computed here: that the metal stops is a rule of hand, and the picture shows the "
-         "mould as if it were full. A wider gate and a higher sprue bring more metal in a second. The "
-         "feeder is on both sides.",
+         "No flow is computed here: that the metal stops, and where, is a rule of thumb. A wider gate and a "
+         "higher sprue bring more metal in a second. The feeder is on both sides.",
          {"gate_width": 0.006, "sprue_height": 0.060}, {"gate_width": 0.040, "sprue_height": 0.100},
          {"thickness": 0.003, "pour_temp_c": 480.0, "feeder_width": 0.028}, part=THIN_PLATE),
     Pair("marginal", DEFECT, "Marginal: so near the edge that the data decide",

@@ -31,6 +31,26 @@ def test_the_moduli_are_those_of_the_drawing(bench):
     assert [1000 * by_module[name] for name in ("rim", "web", "hub")] == pytest.approx([RIM, 5.0, HUB])
 
 
+def test_the_curve_is_the_rule_and_its_dots_are_the_field(bench, monkeypatch):
+    monkeypatch.setattr(lesson.curve, "drawing", lambda curve: curve)
+    result = bench.solve()
+    drawn = lesson.sheave_curve({}, result, METRIC)
+    minutes = {dot.words.split()[0]: (dot.across, 60.0 * dot.up) for dot in drawn.dots}
+    times, sizes = lesson.times_of(result), lesson.moduli(result.setup.layout)
+    assert minutes == {name: pytest.approx((1000 * sizes[name], times[name])) for name in lesson.SECTIONS}
+    plate, ball = (dict(line.points) for line in drawn.lines)
+    assert 60.0 * plate[12.0] == pytest.approx(beside.hand_time(0.012, result.setup, "plate"))
+    assert 3.5 < plate[12.0] / plate[6.0] < 4.1 and 0.0 < ball[12.0] < plate[12.0]
+    assert "rim of modulus 4.3 mm" in drawn.words
+
+
+def test_the_four_shapes_stand_above_each_other_at_their_one_modulus(shapes, monkeypatch):
+    monkeypatch.setattr(lesson.curve, "drawing", lambda curve: curve)
+    dots = lesson.shapes_curve({}, shapes.solve(), METRIC).dots
+    assert len(dots) == 4 and {dot.across for dot in dots} == {10.0}
+    assert len({dot.shape for dot in dots}) == 4
+
+
 def test_order_by_modulus_and_in_the_field(bench):
     """The moduli from the drawing, 4.3, 5 and 7.8 mm, foretell the order that the field finds."""
     assert RIM < 5.0 < HUB

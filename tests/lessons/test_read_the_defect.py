@@ -157,7 +157,7 @@ def test_the_saw_shows_holes_and_nothing_else(fresh):
         words = evidence.sawn_words(fresh.casting, units)
         assert "hollow" in words and "freez" not in words and "feeder" not in words
     assert fresh.bench.result is None and fresh.bench.hidden
-    assert fresh._sliders_box.layout.display == "none"
+    assert fresh.bench.sliders.layout.display == "none"
 
 
 def test_what_is_shown_before_does_not_depend_on_the_feeder(fresh):
@@ -197,9 +197,9 @@ def test_what_if_is_the_same_casting_poured_again(fresh):
 @pytest.mark.slow
 def test_sliders_appear_with_the_cause_and_go_with_the_next_casting(fresh):
     fresh.question.answer(fresh.cause)
-    assert fresh._sliders_box.layout.display == "" and not fresh.bench.hidden
+    assert fresh.bench.sliders.layout.display == "" and not fresh.bench.hidden
     fresh.take(5)
-    assert fresh._sliders_box.layout.display == "none" and fresh.bench.hidden
+    assert fresh.bench.sliders.layout.display == "none" and fresh.bench.hidden
     assert fresh.bench.values == fresh.hidden.values and fresh.hidden.number == 5
     fresh.bench.reveal()
     fresh.bench.set(feeder_height=0.06)

@@ -37,6 +37,29 @@ def test_rule_and_computation_share_one_number_without_a_unit(bench):
         assert fed[cell] == pytest.approx(by_rule, abs=2e-3)
 
 
+def test_the_faces_show_as_much_as_rule_and_field_say(bench, monkeypatch):
+    """The shares that are handed to the drawing; that it shows them is tested where it is drawn."""
+    shown = {}
+    monkeypatch.setattr(lesson.lens, "pores", lambda share: shown.update(gas=share) or ())
+    monkeypatch.setattr(lesson.lens, "crannies", lambda *amounts: shown.update(sponge=amounts) or ())
+    bronze = bench.solve()
+    assert "no figures for this metal" in lesson.faces({}, bronze, METRIC) and "gas" not in shown
+    share, arms = shown.pop("sponge")
+    whole = lesson.sponge_m3(bronze) / bronze.account.casting_m3
+    assert whole < share < 0.1 and arms == lesson.mush_of(bronze).arms  # denser than on the mean
+    damp = bench.solve(alloy="A356", pour_temp_c=700.0, damp=10.0)
+    assert "Shrinkage: no sponge" in lesson.faces({}, damp, METRIC)
+    assert shown == {"gas": lesson.gas_share(damp.setup)}
+
+
+def test_a_gassy_melt_gets_no_mark_that_says_sound(bench):
+    dry, damp = (bench.solve(alloy="A356", pour_temp_c=700.0, damp=each) for each in (0.5, 10.0))
+    assert damp.sound and lesson.verdict(damp) is None
+    assert lesson.verdict(bench.solve()) == bench.solve().verdict != "sound"
+    little = lesson.gas_share(dry.setup) <= lesson.SOUND_BELOW
+    assert dry.sound and (lesson.verdict(dry) == "sound") == little
+
+
 def test_what_is_read_in_the_middle_of_the_plate_is_read_there(bench):
     result = bench.result
     grid, places = result.run.grid, np.unravel_index(result.run.metal_cells, result.run.grid.shape)

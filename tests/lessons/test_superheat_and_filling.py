@@ -4,17 +4,20 @@ import math
 import re
 from dataclasses import replace
 
+import numpy as np
 import pytest
 from cases import share_solid
 from lesson_tests import prose_of
 
 from castlab import freeze, shrinkage
+from castlab.field.layout import METAL_ROLES
 from castlab.field.outcome import pour
 from castlab.materials import alloy, mould, values
 from castlab.rules import filling
 from castlab.teach.bench.bench import Bench
 from castlab.teach.bench.casting import Casting
 from castlab.teach.lessons import superheat_and_filling as lesson
+from castlab.teach.picture import raster
 from castlab.units import INCH_POUND, METRIC
 
 GOOD = {"pour_temp_c": 495.0, "gate_width": 0.040, "sprue_height": 0.080, "feeder_width": 0.026}
@@ -97,6 +100,45 @@ def test_the_rest_of_the_difference_is_the_cell(bench):
     accounts = (shrinkage(freeze(setup, cell)) for cell in (2e-3, 1e-3))
     coarse, fine = (lesson.open_s(Casting(account)) for account in accounts)
     assert abs(fine - wanted) < abs(coarse - wanted) and coarse < 1.25 * fine
+
+
+@pytest.mark.parametrize("values, where", [
+    ({}, "boss"), ({"sprue_height": 0.04, "gate_width": 0.005, "mould": "cast-iron die"}, "plate"),
+])
+def test_a_misrun_is_drawn_as_metal_that_stopped_with_a_rounded_front(bench, values, where):
+    setup = bench.setup(**values)
+    layout, result = setup.layout, bench.solve(**values)
+    place, words = lesson.stop(layout, lesson.fill_rule(setup), lesson.fill_rule(setup).running_time)
+    assert where in words
+    section, inside = lesson.scene(setup, result, METRIC).section, layout.block(where)
+    assert not section.computed  # what is computed is for a full mould
+    view = raster.View(inside.low[:2], inside.high[:2], 1000, 1000)
+    low, high, step = inside.low, inside.high, 0.02 * lesson.height_of(inside)
+    along = np.array([1.0, 0.0] if where == "plate" else [0.0, 1.0])
+    across = along[::-1] * 0.49 * (lesson.height_of(inside) if where == "plate" else lesson.width_of(inside))
+
+    def has_metal(point):
+        pixel = np.argmin(abs(view.x - point[0])), np.argmin(abs(view.y - point[1]))
+        codes = raster.paint(section, view, raster.INKS)[1]
+        return raster.codes_of(codes, METAL_ROLES)[pixel[1], pixel[0]]
+
+    tip = np.array(place[:2])
+    assert has_metal(tip - step * along) and not has_metal(tip + step * along)
+    for side in (-1, 1):  # at the walls the metal stands back
+        assert not has_metal(tip - step * along + side * across)
+    assert has_metal(np.array(low[:2]) + 1e-4) and not has_metal(np.array(high[:2]) - 1e-4)
+
+
+def test_the_mark_is_the_worse_of_filling_and_holes(bench):
+    marks = {True: lesson.verdict(bench.solve(**GOOD)), False: lesson.verdict(bench.solve())}
+    assert marks == {True: "sound", False: "defective"}
+    assert lesson.verdict(bench.solve(**GOOD | {"feeder_width": 0.0})) == "defective"  # fills, and is not fed
+
+
+def test_the_window_stands_beside_the_numbers_once_the_result_is_shown(bench):
+    assert "here: misrun" in bench._drawing.value
+    bench.set(pour_temp_c=540.0)
+    assert "here: fills" in bench._drawing.value
 
 
 # ---- the question

@@ -1,5 +1,6 @@
 """Lesson 2: rule and field ask for the same; tasks refuse likely wrong answers and say why; true prose."""
 
+from types import SimpleNamespace
 
 import pytest
 from lesson_tests import prose_of
@@ -30,6 +31,22 @@ def test_the_field_asks_for_what_densities_and_drawing_say(bench, name):
     found = lesson.all_metal(result.setup)
     assert found.asked == pytest.approx(by_rule)
     assert found.freezing == pytest.approx(ALL_METAL * 1e-6 * metal.freezing_contraction)
+
+
+@pytest.mark.parametrize("name", ["A356", "ZA-12", "fine silver", "grey iron"])
+def test_the_cooling_line_loses_what_the_rules_say(bench, name, monkeypatch):
+    """From 100 % of the mould: the liquid, then freezing, and last the cube of the pattern's scale."""
+    monkeypatch.setattr(lesson.curve, "drawing", lambda curve: curve)
+    metal = alloy(name)
+    hot = bench.setup(alloy=name, pour_temp_c=metal.pour_range_c[1], mould="dry silica sand")
+    result = SimpleNamespace(setup=hot)
+    liquid, freezing, solid = (line.points for line in lesson.cooling_line({}, result, METRIC).lines)
+    assert liquid[0] == (metal.pour_range_c[1], 100.0) and solid[-1][0] == 20.0
+    assert liquid[-1] == pytest.approx(freezing[0]) and freezing[-1] == pytest.approx(solid[0])
+    to_feed = contraction.volume_to_feed(1.0, metal, metal.pour_range_c[1])
+    assert solid[0] == pytest.approx((metal.solidus_c, 100.0 * (1.0 - to_feed)))
+    assert solid[-1][1] == pytest.approx(solid[0][1] / contraction.pattern_scale(metal) ** 3)
+    assert (freezing[-1][1] > freezing[0][1]) == (name == "grey iron")
 
 
 def test_only_grey_iron_grows():

@@ -17,8 +17,7 @@ from castlab.field import cures
 from castlab.field.outcome import pour
 from castlab.plan import Batch, Job, run_here, side_by_side
 from castlab.teach.bad_examples import instructor_sheet, student_notebook
-from castlab.teach.bench.bench import casting_scene
-from castlab.teach.bench.casting import Casting
+from castlab.teach.bench.casting import Casting, casting_scene
 from castlab.teach.exercise.exercise import exercise_text
 from castlab.teach.marking.model_answer import ALLOWED_POURS, Truth, allowed_cures, truth_of
 from castlab.teach.picture.picture import png_of_scene

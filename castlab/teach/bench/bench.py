@@ -21,13 +21,13 @@ import ipywidgets as widgets
 from castlab.errors import InputError, require_known
 from castlab.field.freeze import to_the_end
 from castlab.field.outcome import COARSE, FULL
+from castlab.teach.bench.bench_screen import bars_of, mark_of, on_screen
 from castlab.teach.bench.cache import Cache
-from castlab.teach.bench.casting import solving_casting, who_pays
-from castlab.teach.bench.controls import all_ends, control_of, image, in_groups, units_switch
+from castlab.teach.bench.casting import casting_scene, solving_casting
+from castlab.teach.bench.controls import control_of, image, in_groups, units_switch
 from castlab.teach.bench.film import FilmPlace
-from castlab.teach.picture import raster
-from castlab.teach.picture.picture import WIDTH, Picture
-from castlab.teach.picture.scene import Label, Scene
+from castlab.teach.bench.fitted_picture import FittedPicture
+from castlab.teach.picture.picture import WIDTH
 from castlab.teach.sliders.slider import words_of
 from castlab.teach.text import markup
 from castlab.teach.text.reader_units import sentence_of
@@ -53,20 +53,26 @@ class Bench(Shown):
                takes long, a generator that gives way now and then and returns it
     follows    {name: function}: when that slider moves, values -> {other name: (low, high, value)}
     picture    what draws the scenes, with `show(scene)`, `png()` and `speak(units)`; when left out, a
-               `Picture` with room for all that the length sliders can make
+               `FittedPicture`
     scene_of   function: (setup, result or None while it is hidden, units) -> scene, a dataclass with a
                field `greyed`; when left out, the section of a casting
     sentence_of, numbers_of   functions: (result, units) -> what is said; when left out, what the result says
+    verdict_of   function: result -> "sound", "marginal", "defective", or None for no mark at the sentence;
+               when left out, what the result says, where it does
+    drawing_of   function: (values, result, units) -> HTML of a curve or the like, beside the numbers
     looks      while a slider moves, and at rest
     from_book_of   function: values -> what the shop's own book says to them, where a bench reads one
     """
 
     def __init__(self, sliders, setup_of, solve=solving_casting, follows=None, picture=None, scene_of=None,
-                 sentence_of=None, numbers_of=None, looks=(COARSE, FULL), from_book_of=None):
+                 sentence_of=None, numbers_of=None, verdict_of=None, drawing_of=None, looks=(COARSE, FULL),
+                 from_book_of=None):
         self._setup_of, self._solve, self._looks, self._from_book_of = setup_of, solve, looks, from_book_of
         self._scene_of = scene_of or casting_scene
         self._sentence_of = sentence_of or (lambda result, units: result.sentence(units))
         self._numbers_of = numbers_of or (lambda result, units: result.numbers(units))
+        self._verdict_of = verdict_of or (lambda result: getattr(result, "verdict", None))
+        self._drawing_of = drawing_of or (lambda values, result, units: "")
         self._follows, self._cache = follows or {}, Cache()
         self.units, self.hidden, self.error = METRIC, False, None
         self.hidden_words, self._may_show = HIDDEN, True
@@ -75,7 +81,7 @@ class Bench(Shown):
         self._listeners, self._move_listeners, self._rest_listeners = [], [], []
         self.controls = {slider.name: control_of(slider) for slider in sliders}
         self._first_values = self.values
-        self._own_picture, self._picture = picture is not None, picture
+        self._picture = picture or FittedPicture()
         self._fit_picture()
         self._build()
         self.settle()
@@ -185,6 +191,17 @@ class Bench(Shown):
     def say_below(self, words):
         """Say something of the bench below it, or nothing."""
         self._below.value = markup.paragraph(words) if words else ""
+
+    def stand_below(self, widget):
+        """Put another widget under the bench."""
+        self._others.children = (*self._others.children, widget)
+
+    @alone
+    def draw_beside(self):
+        """Make the drawing beside the numbers anew: what it knows has changed."""
+        result = None if self.hidden or self.error else self._result
+        drawn = self._drawing_of(self._solved, result, self.units) if result else ""
+        self._drawing.value, self._drawing.layout.display = drawn, "" if drawn else "none"
 
     @alone
     def take_back(self, values, units, shown):
@@ -307,13 +324,10 @@ class Bench(Shown):
             self._refuse(error)
             return
         self.error, self._result, self._solved = None, result, values
-        if not self._own_picture:
-            self._make_room(*raster.bounds([setup.layout], margin=0.0))
         self._scene = self._scene_of(setup, result, self.units)
         self._image.value = self._picture.show(self._scene).png()
         self._say(self._sentence_of(result, self.units) if result else self.hidden_words)
-        pairs = self._numbers_of(result, self.units) if result else ()
-        self._numbers.value = who_pays(result) + markup.numbers(pairs, ROUGH if rough else "")
+        self._say_more(result, rough)
         self._compare()
         self._tell_moved()
 
@@ -321,11 +335,9 @@ class Bench(Shown):
         """What cannot be cast: the reason instead of the sentence, and the last good picture in grey."""
         self.error = error
         if self._scene is not None:
-            if not self._own_picture:  # a menu may have made the picture fit what cannot be cast
-                self._make_room(*raster.bounds([self._scene.section.layout]))
             self._image.value = self._picture.show(replace(self._scene, greyed=True)).png()
         self._say(f"This cannot be cast. {sentence_of(error, self.units)}")
-        self._numbers.value = markup.numbers(())
+        self._say_more(None, rough=False)
         self._tell_moved()
 
     def _tell_moved(self):
@@ -338,6 +350,14 @@ class Bench(Shown):
         self._alert.value = ""
         self._show_button.layout.display = "" if self.hidden and self._may_show else "none"
         self._hold_button.disabled = self.hidden or self.error is not None
+
+    def _say_more(self, result, rough):
+        """Mark, bars, numbers and drawing of a result; none of them without one."""
+        pairs = self._numbers_of(result, self.units) if result else ()
+        self._mark.value = mark_of(self._verdict_of(result), rough) if result else ""
+        self._bars.value = bars_of(result, self.units) if result else ""
+        self._numbers.value = markup.numbers(pairs, ROUGH if rough else "")
+        self.draw_beside()
 
     def _draw_held(self):
         if self._held is not None:
@@ -438,41 +458,22 @@ class Bench(Shown):
     # ---- widgets
 
     def _fit_picture(self):
-        """A picture with room for all that the length sliders can make, while the menus stand as they do."""
-        if self._own_picture:
-            return
-        lengths = [(name, *control.range()[::2]) for name, control in self.controls.items()
-                   if control.slider.kind == "length"]
-        layouts = []
-        for ends in all_ends(lengths):
-            try:
-                layouts.append(self._setup_of(self.values | ends).layout)
-            except InputError:
-                continue  # the bench says so when a slider gets there
-        if layouts:
-            self._make_room(*raster.bounds(layouts), exactly=True)
-
-    def _make_room(self, low, high, exactly=False):
-        """Another picture when this one has no room for what lies between these corners [m], or too much."""
-        picture = self._picture
-        if picture is None or (exactly and not picture.fits(low, high)):
-            self._picture = Picture(low, high, self.units)
-        elif not exactly and not picture.holds(low, high):
-            both = [picture.low, picture.high, low, high]
-            low, high = (tuple(pick(axis) for axis in zip(*both, strict=True)) for pick in (min, max))
-            self._picture = Picture(low, high, self.units)
+        if isinstance(self._picture, FittedPicture):
+            self._picture.fit(self._setup_of, self.controls)
 
     def _build(self):
         self._image, self._held_image = image(WIDTH), image(int(WIDTH * HELD_SHARE))
         self._sentence, self._numbers, self._alert, self._held_words = (widgets.HTML() for _ in range(4))
+        self._mark, self._bars, self._drawing, self._below = (widgets.HTML() for _ in range(4))
+        self._others = widgets.VBox()
         self._held_box = widgets.HBox([self._held_image, self._held_words], layout={"display": "none"})
         for name, control in self.controls.items():
             control.widget.observe(self.guarded(lambda name=name: self._moved(name)), "value")
-        self._below = widgets.HTML()
-        self.film_place = FilmPlace(self)
-        parts = [in_groups(self.controls.values()), self._alert, self._sentence, self._image, self._numbers,
-                 self._make_buttons(), self.film_place.widget, self._held_box, self._below]
-        self.widget = widgets.VBox(parts)
+        self.film_place, self.sliders = FilmPlace(self), in_groups(self.controls.values())
+        self.widget = on_screen(
+            self.sliders, len(self.controls), self._alert, self._image, self._mark, self._sentence,
+            self._bars, self._make_buttons(), self._numbers, self._drawing,
+            [self._others, self.film_place.widget, self._held_box, self._below])
 
     def _make_buttons(self):
         self._show_button = self.button("Show without predicting", self.reveal)
@@ -490,11 +491,3 @@ class Bench(Shown):
     def button(self, words, action):
         """A button with these words that does `action()`, guarded; for what stands around the bench."""
         return button(words, self.guarded(action))
-
-
-def casting_scene(setup, result, units):
-    """What the picture shows: the result, or before it the bodies by their names."""
-    if result is not None:
-        return Scene(result.section, tuple(result.labels(units)))
-    labels = tuple(Label(block.name, block.middle) for block in setup.layout.blocks)
-    return Scene(raster.Section(setup.layout), labels)

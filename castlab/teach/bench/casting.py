@@ -21,8 +21,7 @@ from castlab.materials import flags
 from castlab.rules.scatter import scatter_of_freezing_time
 from castlab.teach.picture import raster
 from castlab.teach.picture.dots import LEAST_SPONGE
-from castlab.teach.picture.scene import Label
-from castlab.teach.text import markup
+from castlab.teach.picture.scene import Label, Scene
 from castlab.teach.text.sentence import sentence, worth_a_label
 
 DRAWN_AS = {"feeder": raster.HARMLESS, "gate": raster.HARMLESS, "sink": raster.SINK, "cavity": raster.CAVITY,
@@ -96,9 +95,14 @@ class Casting:
         return diagnose(self.account)
 
     @property
+    def verdict(self):
+        """ "sound", "marginal" or "defective": see `Shrinkage.verdict`."""
+        return self.account.verdict
+
+    @property
     def sound(self):
         """Whether it has no hole that matters."""
-        return self.account.verdict == "sound"
+        return self.verdict == "sound"
 
     @property
     def casting_paid_m3(self):
@@ -300,9 +304,9 @@ class Casting:
             return ()
         return (Label("pipe (harmless)", middle_of_holes(grid, hole)),)
 
-
-def who_pays(result):
-    """The bar of who supplied what was asked for, as HTML; nothing where the result has none."""
-    parts = result.who_pays() if hasattr(result, "who_pays") else ()
-    said = ", ".join(f"{name} {100 * share:.0f} %" for name, share, *_ in parts)
-    return markup.bar(f"Of the volume asked for: {said}", parts) if parts else ""
+def casting_scene(setup, result, units):
+    """What the picture shows: the result, or before it the bodies by their names."""
+    if result is not None:
+        return Scene(result.section, tuple(result.labels(units)))
+    labels = tuple(Label(block.name, block.middle) for block in setup.layout.blocks)
+    return Scene(raster.Section(setup.layout), labels)

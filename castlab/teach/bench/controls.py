@@ -11,25 +11,21 @@ from castlab.teach.sliders.slider import SI_UNITS, format_of, label_of, on_step,
 from castlab.units import INCH_POUND, METRIC
 
 MOST_ENDS = 4  # of so many length sliders all ends are tried together
-# The number beside a slider takes more room than it needs, and the slider less. On a low screen rows stand
-# closer and columns are narrower, so that the picture is seen together with its sliders.
+# The number beside a slider takes more room than it needs, and the slider less. Labels are equally wide, so
+# that the sliders of a column stand below each other.
 STYLE = """<style>
-.castlab-column { flex: 1 1 285px; min-width: min-content; max-width: 460px; margin: 0 10px 0 0; }
+.castlab-column { flex: 1 1 250px; min-width: min-content; max-width: 460px; margin: 0 10px 0 0; }
 .castlab-sliders .widget-readout { min-width: 3em; max-width: 3em; margin: 0; }
-.castlab-sliders .slider-container { min-width: 50px; margin-left: 6px; margin-right: 10px; }
-.castlab-row { min-height: 32px; overflow: visible; }
-@media (max-height: 899px) {
-  .castlab-column { flex-basis: 250px; }
-  .castlab-column > .jupyter-widgets { margin-top: 0; margin-bottom: 0; }
-  .castlab-row { min-height: 28px; }
-  .castlab-row > .jupyter-widgets { margin-top: 0; margin-bottom: 0; }
-  .castlab-column .slider-container { flex-basis: 44px; min-width: 44px;
-    margin-left: 4px; margin-right: 8px; }
-  .castlab-column .widget-label { display: flex; align-items: center; flex: 0 1 auto; max-width: 176px;
-    text-align: left; white-space: normal; line-height: 14px; }
-  .castlab-column > .widget-html { height: 22px; }
-  .castlab-column .widget-html-content { line-height: 22px; }
-}</style>"""
+.castlab-column .slider-container { flex: 1 1 44px; min-width: 44px; margin-left: 4px; margin-right: 10px; }
+.castlab-row { min-height: 28px; overflow: visible; }
+.castlab-row > .jupyter-widgets, .castlab-column > .jupyter-widgets { margin-top: 0; margin-bottom: 0; }
+.castlab-column .widget-inline-hbox { height: auto; min-height: 28px; }
+.castlab-column select { min-width: 0; height: 28px; }
+.castlab-column .widget-label { display: flex; height: auto; align-items: center; flex: 0 0 118px;
+  text-align: left; white-space: normal; line-height: 14px; }
+.castlab-column > .widget-html { height: 22px; }
+.castlab-column .widget-html-content { line-height: 22px; }
+</style>"""
 MOST_ROWS = 8  # of a column of sliders
 
 

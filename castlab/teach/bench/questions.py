@@ -20,6 +20,7 @@ from castlab.units import METRIC
 
 NOT_YET = "You have not said what you expect yet. Do it above; the answer then appears here."
 SHOWN = "The result was shown without a prediction. Press “Predict again” to hide it and predict."
+BRING, PUT_BACK = "Bring the bench here", "Put the bench back"
 FEEDBACK = f"font-size:16px; line-height:1.4; min-height:24px; {markup.WIDTH}"
 
 
@@ -292,9 +293,17 @@ class Task(Shown):
         self._feedback = widgets.HTML(markup.status("", FEEDBACK))
         self._input = self._make_input()
         button = self.bench.button("Check", self._pressed)
-        row = widgets.HBox([*([self._input] if self._input else []), button],
+        self._bring = self.bench.button(BRING, self._bring_or_put_back)
+        row = widgets.HBox([*([self._input] if self._input else []), button, self._bring],
                            layout={"align_items": "flex-end"})
         self.widget = widgets.VBox([widgets.HTML(markup.paragraph(text)), row, self._feedback])
+
+    def _bring_or_put_back(self):
+        """Show the bench under the task as well: a second view of the same one."""
+        shown, bench = self.widget.children, self.bench.widget
+        here = bench in shown
+        self.widget.children = tuple(each for each in shown if each is not bench) if here else (*shown, bench)
+        self._bring.description = BRING if here else PUT_BACK
 
     def _make_input(self):
         if self._choices:

@@ -18,6 +18,7 @@ from castlab.teach.bench.questions import Checked, Question, is_near, slip_in, t
 from castlab.teach.bench.ready_made import bench_of
 from castlab.teach.bench.same_bench import same_in_a_kernel
 from castlab.teach.lessons.first_casting import check_yield, hole_in
+from castlab.teach.panels.hole_curve import HoleCurve
 from castlab.teach.sliders.to_design import altered, design_of, sliders_for
 
 PLATE, BOSS, BESIDE = "on the plate", "on the boss", "beside the boss"
@@ -63,7 +64,10 @@ def begin():
     names = ("feeder_width", "feeder_height", "feeder_place", "feeder_top", "neck_width", "sleeve_thickness")
     sliders = altered(sliders_for("eye plate", *names, feeder_width=40e-3, feeder_height=60e-3),
                       feeder_place={"options": tuple(PLACES), "value": PLATE})  # the places of this lesson
-    bench = bench_of(sliders, eye_plate_setup, numbers_of=partial(numbers, plate_by_hand))
+    curve = HoleCurve(next(each for each in sliders if each.name == "feeder_width"))
+    bench = bench_of(sliders, eye_plate_setup, numbers_of=partial(numbers, plate_by_hand),
+                     drawing_of=curve.drawing)
+    curve.stand_under(bench)
     text = ("There is most room on the plate, so a large feeder stands there. It stays liquid longer than "
             "all of the casting. Where will the casting have a hole?")
     return bench, Question(bench, text, choices, judge_eye_plate, slips_eye_plate)

@@ -13,19 +13,22 @@ import numpy as np
 from castlab.field import parts
 from castlab.materials import flags
 from castlab.rules import junction, modulus
-from castlab.teach.bench.bench import casting_scene
+from castlab.teach.bench.casting import casting_scene
 from castlab.teach.bench.questions import Checked, Question, is_near, slip_in, task
 from castlab.teach.bench.ready_made import bench_of
 from castlab.teach.bench.same_bench import same_in_a_kernel
+from castlab.teach.panels import curve
 from castlab.teach.picture.scene import Label
 from castlab.teach.sliders.part_sliders import PART, metal_sliders
 from castlab.teach.sliders.slider import Slider
 from castlab.teach.sliders.to_design import setup_of
 from castlab.teach.trust import row_of_shapes
 from castlab.teach.trust.rule_beside_field import beside_words, farthest_off, hand_time
+from castlab.units import LONG_S
 
 SECTIONS = {"rim": "bar", "web": "plate", "hub": "ball"}  # each with the shape that the rule takes it for
 HEIGHT_M = 0.036  # of rim and hub
+LARGEST_M = 0.012  # modulus at the end of the curve's axis
 TOGETHER = 0.05  # times that differ by less count as the same
 BY_CELLS = 0.01  # of a ratio of two times: less is moved by the cells alone; judgement
 FAR_STEPS = 4  # of the hub's slider, where one step of any brings nothing
@@ -137,6 +140,53 @@ def numbers(result, units):
     )
 
 
+# ---- the rule as a curve
+
+
+def time_curve(setup, largest, dots, units):
+    """Time against modulus: the rule's lines for a plate and a ball, and the field's times beside them.
+
+    largest   [m] modulus at the end of the axis
+    dots      (name, modulus [m], time [s], one of the SHAPES of a dot)
+    """
+    sizes = np.linspace(0.0, largest, 13)[1:]
+    by_rule = {shape: [hand_time(size, setup, shape) for size in sizes] for shape in ("plate", "ball")}
+    by_rule = {shape: times for shape, times in by_rule.items() if None not in times}
+    latest = 1.1 * max([*(time for *_, time, _ in dots), *(times[-1] for times in by_rule.values())])
+    unit, second = ("min", 1.0 / 60.0) if latest >= LONG_S else ("s", 1.0)
+    shown = units.lengths.shown
+    lines = tuple(curve.Line(((0.0, 0.0), *((shown(size), second * time)
+                                            for size, time in zip(sizes, times, strict=True))),
+                             f"rule, {shape}", stroke)
+                  for (shape, times), stroke in zip(by_rule.items(), curve.STROKES, strict=False))
+    marks = tuple(curve.Dot(shown(size), second * time, f"{name} {units.time(time, beside=latest)}", shape)
+                  for name, size, time, shape in dots)
+    said = ", ".join(f"the {name} of modulus {units.length(size, 2)} after {units.time(time, beside=latest)}"
+                     for name, size, time, _ in dots)
+    rule = ("The lines are the rule: twice the modulus, about four times the time." if lines else
+            "No hand rule is known to hold here.")
+    return curve.drawing(curve.Curve(
+        f"Time until solid against modulus. {rule} Dots are the field: {said}.",
+        curve.Axis(f"modulus [{units.lengths.unit}]", 0.0, float(shown(largest))),
+        curve.Axis(f"solid after [{unit}]", 0.0, second * latest), (), lines, marks))
+
+
+def sheave_curve(_, result, units):
+    """Web, rim and hub, each at its modulus."""
+    sizes, times = moduli(result.setup.layout), times_of(result)
+    dots = [(name, sizes[name], times[name], shape)
+            for name, shape in zip(SECTIONS, curve.SHAPES, strict=False)]
+    return time_curve(result.setup, max(LARGEST_M, *sizes.values()), dots, units)
+
+
+def shapes_curve(_, result, units):
+    """The four shapes, all at one modulus."""
+    size = row_of_shapes.modulus_of(result.setup.layout)
+    dots = [(name, size, time, shape)
+            for (name, time), shape in zip(result.times.items(), curve.SHAPES, strict=True)]
+    return time_curve(result.setup, max(LARGEST_M, size), dots, units)
+
+
 # ---- benches and their questions
 
 
@@ -158,7 +208,8 @@ def begin():
     def setup(values):
         return setup_of(sheave_layout(values["thickness"], values["rim"], values["hub"]), values)
 
-    bench = bench_of(sliders, setup, scene_of=scene, sentence_of=sentence, numbers_of=numbers)
+    bench = bench_of(sliders, setup, scene_of=scene, sentence_of=sentence, numbers_of=numbers,
+                     verdict_of=lambda result: None, drawing_of=sheave_curve)
     words = "In which order does the sheave freeze?"
     return bench, Question(bench, words, choices, judge_sheave, slips_sheave)
 
@@ -220,7 +271,7 @@ def begin_shapes():
     sliders = [Slider("modulus", "modulus of all four", "length", PART, 0.010, 0.005, 0.012, 0.001),
                *metal_sliders()]
     bench = bench_of(sliders, lambda values: setup_of(row_of_shapes.row_layout(values["modulus"]), values),
-                     solve=row_of_shapes.freeze_row)
+                     solve=row_of_shapes.freeze_row, drawing_of=shapes_curve)
     words = "A plate, a square bar, a cylinder and a ball have one modulus. Which is solid first?"
     return bench, Question(bench, words, choices, judge_shapes, slips_shapes)
 

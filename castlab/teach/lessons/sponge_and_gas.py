@@ -10,6 +10,7 @@ import numpy as np
 
 from castlab.field import parts
 from castlab.field.layout import Setup
+from castlab.field.ledger import KINDS
 from castlab.field.shrinkage import SOUND_BELOW
 from castlab.field.sponge import gradient_and_rate, last_fed_fraction
 from castlab.rules import gas
@@ -18,9 +19,12 @@ from castlab.teach.bench.questions import Checked, Question, chosen, is_near, sl
 from castlab.teach.bench.ready_made import bench_of
 from castlab.teach.bench.same_bench import same_in_a_kernel
 from castlab.teach.lessons.first_casting import what_to_change
+from castlab.teach.panels import lens
+from castlab.teach.picture.dots import LEAST_SPONGE
 from castlab.teach.sliders.part_sliders import FEEDING, METAL, PART, metal_sliders
 from castlab.teach.sliders.slider import Slider
 from castlab.teach.sliders.to_design import setup_of as poured
+from castlab.teach.text import markup
 from castlab.units import significant
 
 HELD_HOTTER_K = 20.0  # the melt in the furnace is so much hotter than the pour; common practice
@@ -32,6 +36,7 @@ LARGE_FEEDER = {"feeder_width": 0.056, "feeder_height": 0.060}
 CHANGED = 0.05  # a volume of sponge that changes by a smaller share has not changed
 CLOSE_ENOUGH = 0.08  # a number worked out on paper may differ by so much
 SEEN = ("smooth round walls", "in the heavy section that freezes last")
+SIDE_BY_SIDE = "display:flex; flex-flow:row wrap; gap:8px 26px"
 TASK_FEEDER = """Press Start again. Note the sponge in the plate, then make the feeder 56 mm wide and 60 mm
 high. What happens to the sponge?"""
 TASK_DIE = """Start again, then choose the cast-iron die instead of the green sand. The plate is solid many
@@ -174,6 +179,12 @@ def sentence(result, units):
     return f"{computed} Gas is not computed; by the rule it can make pores of {pores} at most."
 
 
+def verdict(result):
+    """What the computation says of holes; none where it says sound and gas may be much."""
+    gassy = hydrogen(result.setup) is not None and gas_share(result.setup) > SOUND_BELOW
+    return None if result.sound and gassy else result.verdict
+
+
 def numbers(result, units):
     """The middle of the plate, the gas, then the account."""
     return (*_mush_numbers(result, units), *_gas_numbers(result, units),
@@ -247,6 +258,38 @@ def gas_words(content):
     return f"{significant(content / gas.CM3_PER_100G)} ml in 100 g"
 
 
+# ---- as a lens shows it
+
+
+def faces(_, result, units):
+    """Two faces side by side as HTML: gas, as much as the rule allows at most, and the densest sponge."""
+    setup, alloy, mush = result.setup, result.setup.alloy, mush_of(result)
+    sponge = densest_sponge(result.account)
+    if hydrogen(setup) is None:
+        by_gas = lens.face((), "Gas: no figures for this metal.")
+    else:
+        most = gas_volume(result, units)
+        by_gas = lens.face(lens.pores(max(gas_share(setup), 0.0)),
+                           f"Gas, at most {most} by the rule: round, smooth, bright walls.")
+    if mush is None or sponge < LEAST_SPONGE:
+        by_shrinkage = lens.face((), "Shrinkage: no sponge.")
+    else:
+        by_shrinkage = lens.face(
+            lens.crannies(sponge, mush.arms),
+            f"Shrinkage, where the sponge is densest, {significant(100.0 * sponge)} % of the face: branched "
+            f"and dull, between arms {units.length(mush.arms, 2)} apart.")
+    note = markup.paragraph(f"Drawn, not photographed: a polished cut of {alloy.name}, "
+                            f"{units.length(lens.ACROSS_M, 2)} across. Holes take as much of the face as "
+                            "rule and field say; where they lie is drawn by lot.")
+    return f'<div style="{SIDE_BY_SIDE}">{by_gas}{by_shrinkage}</div>{note}'
+
+
+def densest_sponge(account):
+    """The share of the metal that sponge takes where it is densest."""
+    sponge = np.where(account.kind == KINDS.index("sponge"), account.void, 0.0)
+    return float(sponge.max(initial=0.0))
+
+
 # ---- the question
 
 
@@ -259,7 +302,8 @@ def begin():
         "sponge": "fine holes in the plate, between the crystals",
         "gate": "a hole beside the gate, far from the feeder",
     }
-    bench = bench_of(sliders(), setup_of, sentence_of=sentence, numbers_of=numbers)
+    bench = bench_of(sliders(), setup_of, sentence_of=sentence, numbers_of=numbers, verdict_of=verdict,
+                     drawing_of=faces)
     text = ("In ZA-12 this plate is sound: its feeder freezes last and holds enough. Now the same mould is "
             "filled with tin bronze, which freezes over 170 K. What will be wrong with it?")
     return bench, Question(bench, text, choices, judge_bronze, slips_bronze)

@@ -13,13 +13,15 @@ from castlab.field import parts
 from castlab.field.rigging import SPRUE_M
 from castlab.materials import alloy
 from castlab.rules import filling, gating
-from castlab.teach.bench.bench import casting_scene
+from castlab.teach.bench.casting import casting_scene
 from castlab.teach.bench.drawing import height_of, width_of
 from castlab.teach.bench.misconceptions import last_and_yet_full
 from castlab.teach.bench.questions import Checked, Question, chosen, is_near, slip_in, task
 from castlab.teach.bench.ready_made import bench_of
 from castlab.teach.bench.same_bench import same_in_a_kernel
 from castlab.teach.lessons.first_casting import what_to_change
+from castlab.teach.panels.filling_window import FillingWindow
+from castlab.teach.picture.raster import Section
 from castlab.teach.picture.scene import Label
 from castlab.teach.sliders.part_sliders import PART, metal_sliders
 from castlab.teach.sliders.slider import Slider
@@ -36,6 +38,7 @@ ON_THE_SAFE_SIDE = 2.0  # the rule for how long metal runs is good to a factor o
 ALL_SOLID = 0.999
 FILLS, MARGINAL, MISRUN = "fills", "marginal", "misrun"
 CLOSE_ENOUGH = 0.08  # a time worked out on paper may differ by so much
+FRONT = 0.4  # of half the boss's width: so far the edges of metal that stopped are rounded; judgement
 THIN = 4e-3  # [m] the plate of the last task is no thicker
 CHANGES = {("alloy", "pour_temp_c"): "another metal", ("mould",): "another mould",
            ("pour_temp_c",): "hotter metal", ("thickness",): "a thicker plate", ("boss",): "a smaller boss",
@@ -105,6 +108,11 @@ class FillRule:
     thinnest: float
 
     @property
+    def spare(self):
+        """How many times as long the plate stays open as filling takes."""
+        return self.running_time / self.fill_time
+
+    @property
     def verdict(self):
         """FILLS with twice the time or more, MARGINAL below, MISRUN where the plate closes too early."""
         if self.running_time < self.fill_time:
@@ -172,6 +180,12 @@ def sentence(result, units):
     return f"By the rule it fills: {times}, less than half of that. The computation says: {computed}"
 
 
+def verdict(result):
+    """The worse of what the rule says of filling and what the computation says of holes."""
+    by_rule = {FILLS: "sound", MARGINAL: "marginal", MISRUN: "defective"}[fill_rule(result.setup).verdict]
+    return max(by_rule, result.verdict, key=("sound", "marginal", "defective").index)
+
+
 def numbers(result, units):
     """The rule, the computed time beside it, then the account."""
     rule, alloy, differ = fill_rule(result.setup), result.setup.alloy, units.temperature_difference
@@ -199,18 +213,36 @@ def speed_words(rule, units):
 
 
 def scene(setup, result, units):
-    """Where the metal stops by the rule, and what is computed."""
+    """What is computed, and how far the metal may get by the rule; of a misrun the metal that has come, and
+    nothing of what was computed for a full mould."""
     plain = casting_scene(setup, result, units)
     if result is None:
         return plain
     rule, layout = fill_rule(result.setup), result.setup.layout
     if rule.verdict == MISRUN:
-        runs, words = rule.running_time, "stops here, by the rule"
-    else:
-        runs, words = rule.running_time / ON_THE_SAFE_SIDE, "may stop here, by the rule"
-    stopped = stop(layout, rule, runs)
-    mark = (Label(words, stopped[0], strong=True),) if stopped else ()
+        place, _ = stop(layout, rule, rule.running_time)
+        section = Section(layout, plane=plain.section.plane, not_reached=beyond_front(layout, place))
+        return replace(plain, section=section, labels=(Label("stops here, by the rule", place, strong=True),))
+    stopped = stop(layout, rule, rule.running_time / ON_THE_SAFE_SIDE)
+    mark = (Label("may stop here, by the rule", stopped[0], strong=True),) if stopped else ()
     return replace(plain, labels=(*mark, *plain.labels))
+
+
+def beyond_front(layout, place):
+    """Corners (x, y) [m] of what the metal has not reached that stopped at a place: its front is rounded."""
+    plate, boss = (layout.block(name) for name in ("plate", "boss"))
+    turns = np.linspace(-0.5 * np.pi, 0.5 * np.pi, 65)
+    forward, aside = np.sqrt(np.cos(turns).clip(0.0)), np.sign(turns) * np.sqrt(abs(np.sin(turns)))
+    (right, top, _), bottom = layout.high, layout.low[1]
+    if place[0] < boss.low[0]:
+        half = 0.5 * height_of(plate)
+        deep = min(half, place[0] - plate.low[0])
+        front = [*zip(place[0] - deep + deep * forward, plate.middle[1] + half * aside, strict=True)]
+        return ((right, bottom), (front[0][0], bottom), *front, (front[-1][0], top), (right, top))
+    half = 0.5 * width_of(boss)
+    deep = min(FRONT * half, place[1] - boss.low[1])
+    front = [*zip(boss.middle[0] + half * aside, place[1] - deep + deep * forward, strict=True)]
+    return ((boss.low[0], top), *front, (right, front[-1][1]), (right, top))
 
 
 # ---- the question
@@ -225,7 +257,9 @@ def begin():
         MISRUN: "the metal stops before plate and boss are full",
         "late": "plate and boss are full, but they take longer to freeze than with hot metal",
     }
-    bench = bench_of(sliders(), setup_of, scene_of=scene, sentence_of=sentence, numbers_of=numbers)
+    window = FillingWindow(lambda values: fill_rule(setup_of(values)), ON_THE_SAFE_SIDE)
+    bench = bench_of(sliders(), setup_of, scene_of=scene, sentence_of=sentence, numbers_of=numbers,
+                     verdict_of=verdict, drawing_of=window.drawing)
     text = ("Lesson 1 said that hot metal asks for more volume. So the plate is poured as cold as the alloy "
             "allows. What will happen?")
     return bench, Question(bench, text, choices, judge_cold, slips_cold)
@@ -233,8 +267,7 @@ def begin():
 
 def judge_cold(result, units):
     """Does it fill by the rule, and is it sound by the computation?"""
-    why = (f"{sentence(result, units)} No flow is computed: that the metal stops is a hand rule, and the "
-           "picture shows the mould as if it were full.")
+    why = (f"{sentence(result, units)} No flow is computed: that the metal stops is a hand rule.")
     if fill_rule(result.setup).verdict == MISRUN:
         return MISRUN, why
     return "sound" if result.sound else "full", why
@@ -444,11 +477,6 @@ def what_did_it(bench):
         verdicts = " or ".join(dict.fromkeys(without[words].verdict for words in needed))
         any_one = "any one of these" if needed[1:] else "this"
         return f"What made it fill: {listed(needed)}. Without {any_one} the rule says {verdicts}."
-    margin = time_to_spare(fill_rule(bench.setup()))
-    helped = [words for words, rule in without.items() if time_to_spare(rule) < margin]
+    margin = fill_rule(bench.setup()).spare
+    helped = [words for words, rule in without.items() if rule.spare < margin]
     return f"What made it fill: {listed(helped)}. Any one of these can go back, and it still fills."
-
-
-def time_to_spare(rule):
-    """How many times as long the plate stays open as filling takes."""
-    return rule.running_time / rule.fill_time

@@ -15,6 +15,7 @@ from castlab.teach.bench.casting import Casting
 from castlab.teach.bench.questions import Checked, Question, slip_in, task
 from castlab.teach.bench.ready_made import bench_of
 from castlab.teach.bench.same_bench import same_in_a_kernel
+from castlab.teach.panels import curve
 from castlab.teach.sliders.to_design import setup_of, sliders_for
 from castlab.units import per_cent
 
@@ -132,6 +133,35 @@ def beside(rule, field, units):
     return f"{by_rule}, field {units.volume(field)}, {difference}"
 
 
+def cooling_line(_, result, units):
+    """Volume against temperature, from the pour until cold: the three contractions one after the other."""
+    setup, cold = result.setup, 20.0
+    metal, poured = setup.alloy, setup.pour_temp_c
+    found, shown = by_hand(1.0, metal, poured), units.temperatures.shown
+    full, solid = 1.0 - found.liquid, 1.0 - found.asked
+    end = solid * found.pattern**-3
+    temps, shares = zip(*metal.solid_fraction, strict=True)
+    parts = {"liquid": [(poured, 1.0), (metal.liquidus_c, full)],
+             "freezing": [(temp, full + share * (solid - full))
+                          for temp, share in zip(temps, shares, strict=True)],
+             "solid": [(metal.solidus_c, solid), (cold, end)]}
+    changes = {"liquid": full - 1.0, "freezing": solid - full, "solid": end / solid - 1.0}
+    lines = tuple(curve.Line(tuple((shown(temp), 100.0 * volume) for temp, volume in points),
+                             f"{number} {name} {100.0 * changes[name]:+.1f} %", stroke)
+                  for number, ((name, points), stroke)
+                  in enumerate(zip(parts.items(), curve.STROKES, strict=False), start=1))
+    low, high = (100.0 * pick(volume for points in parts.values() for _, volume in points)
+                 for pick in (min, max))
+    room = 0.12 * (high - low)
+    said = ", ".join(f"{name} {100.0 * change:+.1f} %" for name, change in changes.items())
+    return curve.drawing(curve.Curve(
+        f"Volume of the metal as it cools, from the pour at {units.temperature(poured)} to "
+        f"{units.temperature(cold)}: {said}. For the first two liquid must flow in, or a hole stays; for the "
+        "third the pattern is made larger.",
+        curve.Axis(f"temperature, falling [{units.temperatures.unit}]", shown(poured), shown(cold)),
+        curve.Axis("volume, % of the full mould", low - room, high + room), (), lines))
+
+
 @same_in_a_kernel
 def begin():
     """The eye plate, and the question which contraction makes its hole: (bench, question)."""
@@ -143,7 +173,8 @@ def begin():
         "solid": "that of the solid alone, because it goes on for hundreds of degrees",
     }
     sliders = sliders_for("eye plate", "thickness", "boss", "feeder_width")
-    bench = bench_of(sliders, eye_plate_setup, sentence_of=sentence, numbers_of=numbers)
+    bench = bench_of(sliders, eye_plate_setup, sentence_of=sentence, numbers_of=numbers,
+                     drawing_of=cooling_line)
     words = "Metal is missing in this casting. Which contraction asked for it?"
     return bench, Question(bench, words, choices, judge_contractions, slips_contractions)
 

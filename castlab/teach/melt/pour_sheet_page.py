@@ -7,7 +7,7 @@ from pathlib import Path
 import ipywidgets as widgets
 
 from castlab.errors import InputError
-from castlab.teach.bench.bench import casting_scene
+from castlab.teach.bench.casting import casting_scene
 from castlab.teach.bench.computed_for import as_it_stands
 from castlab.teach.melt.melt_chart import MeltChart, MeltScene
 from castlab.teach.melt.pour_sheet import sheet_of

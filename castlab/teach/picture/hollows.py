@@ -13,15 +13,17 @@ UPWARD = 0.05  # share of a cell by which the top of a hollow is preferred to it
 SEEN = 1e-3  # share of a cell from which on it counts as holed
 REACH = 2  # cells round a hollow into which its edge may bulge
 LEAST_PIXELS = 6.0  # a hollow smaller than this is not drawn
+CRUMB = 0.1  # of a hollow in a feeder: smaller pieces beside it are crumbs
 NEARLY_EMPTY = 0.8  # share of the metal that is its own that a hollow takes
 AROUND = np.ones((3, 3))
 
 
-def hollows(section, view, metal, kinds):
+def hollows(section, view, metal, kinds, harmless=None):
     """Which pixels of `metal` (rows, columns) are hollow: the kind of the hollow, 0 where there is none.
 
-    section   a `raster.Section`; of its voids those of the `kinds`
-    view      the pixels that `metal` is made for
+    section    a `raster.Section`; of its voids those of the `kinds`
+    view       the pixels that `metal` is made for
+    harmless   the kind that is drawn without crumbs: the pipe of a feeder
     """
     share = np.where(np.isin(section.void_kind, kinds), section.void, 0.0)
     shown = np.zeros(metal.shape, dtype=np.uint8)
@@ -45,7 +47,10 @@ def hollows(section, view, metal, kinds):
             here += UPWARD * _height(section.layout, part)
             if number in going_on and area[number] > NEARLY_EMPTY * own.sum():
                 here += ndimage.distance_transform_edt(metal[down, across]) / view.scale
-            shown[down, across][_deepest(here, own, area[number])] = kind_of[number - 1]
+            chosen = _deepest(here, own, area[number])
+            if kind_of[number - 1] == harmless:
+                chosen = _without_crumbs(chosen, here, own, area[number])
+            shown[down, across][chosen] = kind_of[number - 1]
     return shown
 
 
@@ -105,3 +110,21 @@ def _deepest(depth, own, count):
     if most:
         found.ravel()[pixels[np.argpartition(depth.ravel()[pixels], -most)[-most:]]] = True
     return found
+
+
+def _without_crumbs(chosen, depth, own, count):
+    """The same hollow with what lies in crumbs beside it given to its larger pieces.
+
+    Where the mush above has just become stiff, the account takes its metal from the few cells below that
+    still move, or drains a cell more than its neighbours. How much is missing in the feeder is true; that it
+    is missing in just that cell is not.
+    """
+    names, found = ndimage.label(chosen, AROUND)
+    sizes = np.bincount(names.ravel())
+    crumbs = sizes < CRUMB * count
+    if found < 2 or not crumbs.any() or crumbs[1:].all():
+        return chosen
+    crumbs[0] = False
+    here = crumbs[names]
+    to_crumb, to_rest = (ndimage.distance_transform_edt(~each) for each in (here, chosen & ~here))
+    return _deepest(depth, own & (to_rest <= to_crumb), count)

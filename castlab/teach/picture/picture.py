@@ -146,12 +146,13 @@ class Picture:
     def show(self, scene):
         """Set everything that moves to this scene."""
         self._point_down(scene.section.layout.up)
-        self._explain_colours(not scene.section.sawn)
+        self._explain_colours(not scene.section.sawn and not scene.section.not_reached)
         self._pixels, codes = raster.paint(scene.section, self.view, BAND_COLOURS, scene.greyed)
         self._cut = self._air_to_cut(codes)
         self._used, self._words = [], []
         if not scene.greyed:
             metal = raster.codes_of(codes, METAL_ROLES)
+            metal |= (codes == raster.AIR) & raster.not_reached(scene.section, self.view)
             metal[: self._cut] = True
             room = LabelRoom(metal, self._letters)
             room.keep_free(slice(0, self._cut), slice(None))

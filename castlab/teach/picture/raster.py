@@ -52,6 +52,7 @@ class Section:
     plane              [m]   where the section lies along z; None: in the middle of the casting
     metal                    share of the cell that metal takes; None: all of each cell with a void
     sawn                     as the saw leaves it: plain metal and its holes, without order of freezing
+    not_reached              outline [m], corners (x, y): where in the mould metal has not come; none: nowhere
     """
 
     layout: Layout
@@ -64,6 +65,7 @@ class Section:
     plane: float | None = None
     metal: np.ndarray | None = None
     sawn: bool = False
+    not_reached: tuple = ()
 
     @property
     def off_middle(self):
@@ -123,13 +125,13 @@ def role_codes(layout, view, plane=None):
     codes = np.full((len(view.y), len(view.x)), MOULD, dtype=np.uint8)
     codes[np.broadcast_to(_above(layout, view), codes.shape)] = AIR
     for block in layout.blocks:
-        columns = np.flatnonzero((view.x > block.low[0]) & (view.x < block.high[0]))
+        left, right = np.searchsorted(view.x, (block.low[0], block.high[0]))
+        top, foot = np.searchsorted(-view.y, (-block.high[1], -block.low[1]))
         drawn = outlines(block, plane)
-        if len(columns) and drawn:
-            inside = np.logical_xor.reduce([_inside(each, view.x[columns], view.y) for each in drawn])
-            part = codes[:, columns]
-            part[inside] = CODE[block.role]
-            codes[:, columns] = part
+        if left < right and drawn:
+            x, y = view.x[left:right], view.y[top:foot]
+            inside = np.logical_xor.reduce([_inside(each, x, y) for each in drawn])
+            codes[top:foot, left:right][inside] = CODE[block.role]
     return codes
 
 
@@ -160,6 +162,9 @@ def paint(section, view, bands, greyed=False):
     codes = role_codes(section.layout, view, section.plane)
     pixels, palette = codes.copy(), np.concatenate([INKS, bands])
     rows, columns = window = _window((codes != MOULD) & (codes != AIR), room=4)
+    if section.not_reached:
+        empty = codes_of(codes, METAL_ROLES) & not_reached(section, view)
+        codes[empty] = pixels[empty] = AIR
     _paint_blocks(pixels[window], codes[window], section, view.part(rows, columns), len(bands))
     top = np.nonzero(_edges(_above(section.layout, view)))[1 - section.layout.up_axis]
     pixels[(slice(None), top) if section.layout.up_axis == 0 else top] = BLACK
@@ -168,6 +173,11 @@ def paint(section, view, bands, greyed=False):
         palette = (0.35 * grey + 0.65 * np.array(MOULD_COLOUR)).astype(np.uint8)
     opaque = np.insert(palette, 3, 255, axis=1).astype(np.uint8).view(np.uint32)[:, 0]
     return opaque.take(pixels)[:, :, None].view(np.uint8), codes
+
+
+def not_reached(section, view):
+    """Which pixels lie where metal has not come, in the mould's hollow or beside it; False where it came."""
+    return _inside(section.not_reached, view.x, view.y) if section.not_reached else np.bool_(False)
 
 
 def band_of(shares, count):
@@ -212,7 +222,7 @@ def _paint_times(pixels, section, view, metal, bands):
 def _paint_hollows(pixels, section, view, metal):
     """Each hollow white within a rim of ink, in it the hatch of its kind, round it a white halo; on a sawn
     face as dark as a hole is."""
-    kinds = hollows(section, view, metal, HOLLOW)
+    kinds = hollows(section, view, metal, HOLLOW, HARMLESS)
     window = _window(kinds > 0, room=view.scale)
     kinds, part = kinds[window], pixels[window]
     here = kinds > 0

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from castlab.field.diagnosis import CAUSES, EMPTY_FEEDER
 from castlab.field.holes import the
 from castlab.materials import alloy
-from castlab.teach.bench.bench import casting_scene
+from castlab.teach.bench.casting import casting_scene
 from castlab.teach.picture.scene import Label, Scene
 from castlab.teach.read_defect.hidden_castings import higher_feeder, insulate, short_range, wider_neck
 from castlab.teach.text.sentence import listed, worth_a_label

@@ -10,8 +10,8 @@ import numpy as np
 
 from castlab.errors import InputError
 from castlab.field.outcome import pour
-from castlab.teach.bench.bench import Bench, casting_scene
-from castlab.teach.bench.casting import Casting
+from castlab.teach.bench.bench import Bench
+from castlab.teach.bench.casting import Casting, casting_scene
 from castlab.teach.bench.controls import image
 from castlab.teach.bench.questions import Question
 from castlab.teach.course.record import CastingRead, OnTheTable
@@ -68,7 +68,6 @@ class SawnCasting(Shown):
         self._units, self.casting = None, Casting(pour(self.hidden))
         follows = {"alloy": pouring_follows_alloy, "mould": mould_follows, "feeder_width": _neck_follows}
         self.bench = Bench(_sliders(self.hidden), self._setup_of, follows=follows, scene_of=self._scene_of)
-        self._sliders_box = self.bench.widget.children[0]
         self._build()
         self.question = Question(self.bench, QUESTION, CHOICES, judge, slips)
         self.bench.when_revealed(self._revealed)
@@ -181,7 +180,7 @@ class SawnCasting(Shown):
         self._show()
 
     def _revealed(self):
-        self._sliders_box.layout.display = ""
+        self.bench.sliders.layout.display = ""
         number = self.hidden.number
         if self.question.answered and number not in self._seen:
             right = self.question.record[-1].checked.right
@@ -194,7 +193,7 @@ class SawnCasting(Shown):
 
     def _lay_out(self):
         """A new casting on the table: no evidence, no sliders."""
-        self._sliders_box.layout.display = "none"
+        self.bench.sliders.layout.display = "none"
         self._shown, self._units = sawn_scene, self.bench.units
         self._number.value = str(self.hidden.number)
         self._write()

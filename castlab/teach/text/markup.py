@@ -4,8 +4,8 @@ import html
 import re
 
 WIDTH = "max-width:960px"
-SENTENCE = f"font-size:18px; line-height:1.35; min-height:98px; {WIDTH}"
-NUMBERS = f"font-size:15px; line-height:1.5; min-height:68px; {WIDTH}"
+SENTENCE = f"font-size:18px; line-height:1.35; min-height:74px; {WIDTH}"
+NUMBERS = "font-size:15px; line-height:1.5; min-height:68px; max-width:1500px"
 ALERT = f"font-size:16px; line-height:1.35; border:3px solid #b00020; padding:6px; {WIDTH}"
 TEXT = f"font-size:15px; line-height:1.45; {WIDTH}"
 OUTDATED = "color:#595959; background:#f2f2f2; border-left:6px solid #757575; padding:2px 0 2px 8px"
@@ -66,27 +66,31 @@ def numbers(pairs, note=""):
     >>> plain(numbers([("volume asked for", "7.4 cm3"), ("paid by the feeder", "nothing")]))
     'volume asked for: 7.4 cm3 paid by the feeder: nothing'
     """
-    rows = (f'<div style="{NUMBER}"><span>{html.escape(name)}:</span> <b>{safe(value)}</b></div>'
+    rows = (f'<div style="{NUMBER}"><span style="text-align:left">{html.escape(name)}:</span> '
+            f"<b>{safe(value)}</b></div>"
             for name, value in pairs)
     below = f"<i>{html.escape(note)}</i>" if note else ""
     return f'<div style="{NUMBERS}"><div style="{GRID}">{" ".join(rows)}</div>{below}</div>'
 
 
-def bar(words, parts):
-    """A bar of parts beside each other with a legend below; `words` say the same to who cannot see it.
+def bar(title, parts):
+    """A bar of parts beside each other with a legend below; nothing without parts.
 
-    parts   (name, share of the whole, colour as red, green, blue, whether it is hatched); none is left out of
-            the legend, but one without a share has no piece
+    parts   (words, share of the whole, colour as red, green, blue, whether it is hatched); none is left out
+            of the legend, but one without a share has no piece
     """
+    if not parts:
+        return ""
     shown = [part for part in parts if part[1] > 0.0]
     pieces = "".join(f'<div style="flex:{share:.4f} 1 0; min-width:3px; border-right:1px solid #000; '
                      f'background:{_fill(colour, hatched)}"></div>' for _, share, colour, hatched in shown)
     legend = " ".join(
         f'<span style="margin-right:14px; white-space:nowrap"><span style="{PATCH}; '
-        f'background:{_fill(colour, hatched)}"></span>{html.escape(name)} {100 * share:.0f}&nbsp;%</span>'
-        for name, share, colour, hatched in parts)
-    drawn = f'<div role="img" aria-label="{html.escape(words)}" style="{BAR}">{pieces}</div>'
-    return f'<div style="{TEXT}">{drawn}{legend}</div>'
+        f'background:{_fill(colour, hatched)}"></span>{safe(words)}</span>'
+        for words, _, colour, hatched in parts)
+    said = f"{title}: {', '.join(part[0] for part in parts)}"
+    drawn = f'<div role="img" aria-label="{html.escape(said)}" style="{BAR}">{pieces}</div>'
+    return f'<div style="{TEXT}">{drawn}{html.escape(title)}: {legend}</div>'
 
 
 def _fill(colour, hatched):

@@ -177,6 +177,16 @@ def test_an_error_in_a_check_is_shown_on_the_bench(bench):
     assert "the check broke" in bench.alert
 
 
+def test_the_bench_comes_to_the_task_and_goes_back(bench):
+    """A task stands far below its bench: pressed once, both are seen together."""
+    task = Task(bench, "?", sound_now)
+    *_, bring = task.widget.children[1].children
+    bring.click()
+    assert task.widget.children[-1] is bench.widget and bring.description == "Put the bench back"
+    bring.click()
+    assert bench.widget not in task.widget.children and bring.description == "Bring the bench here"
+
+
 def test_each_line_of_a_verdict_is_a_paragraph():
     assert markup.status("one\ntwo < 3").count("<div") == 2 and markup.status("one").count("<div") == 1
     assert markup.plain(markup.status("one\ntwo < 3")) == "one two < 3"

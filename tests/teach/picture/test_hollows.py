@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+from scipy import ndimage
 
 from castlab.field.layout import Layout, box
 from castlab.teach.picture import raster
@@ -20,7 +21,7 @@ def drawn(share, kind=raster.CAVITY, layout=BLOCK, metal=None):
     section = raster.Section(layout, EDGES, EDGES, np.full(share.shape, 0.5), share, kinds, metal=metal)
     view = raster.View((0.0, 0.0), (SIDE, SIDE), 400, 400)
     whole = np.ones((400, 400), dtype=bool)
-    return hollows(section, view, whole, raster.HOLLOW)
+    return hollows(section, view, whole, raster.HOLLOW, raster.HARMLESS)
 
 
 def ball(x, y, radius):
@@ -79,6 +80,17 @@ def test_a_pipe_that_goes_on_into_the_casting_is_not_parted_at_the_joint():
     metal[:200, 120:280] = metal[200:] = True
     seen = hollows(section, view, metal, raster.HOLLOW)
     assert (seen[:210, 200] > 0).all()
+
+
+@pytest.mark.parametrize("kind, pieces", [(raster.HARMLESS, 1), (raster.CAVITY, 2)])
+def test_a_crumb_below_a_pipe_belongs_to_the_pipe_and_one_beside_a_cavity_is_shown(kind, pieces):
+    share = np.zeros((20, 20))
+    share[6:14, 14:] = 1.0  # the pipe, and below it mush that drained a little, one cell nearly wholly
+    share[8:12, 9:14] = 0.2
+    share[9, 9] = 0.9
+    seen = drawn(share, kind) > 0
+    assert ndimage.label(seen)[1] == pieces
+    assert seen.sum() == pytest.approx(share.sum() * 400, rel=0.02)
 
 
 def test_sponge_and_sound_metal_are_no_hollows():
