@@ -58,7 +58,9 @@ def write_part(part, lengths="mm", rigging=None):
 
 
 def read_part(text):
-    """Read the part in the `text` of a file: an OwnPart. Raises InputError that says what is wrong with it.
+    """Read the part in the `text` of a file.
+
+    Returns an OwnPart. Raises InputError that says what is wrong with it.
 
     >>> read_part('{"castlab part": 1, "name": "knob", "lengths": "inch", "bodies":'
     ...           '[{"name": "ball", "shape": "ball", "diameter": 1.5, "at": [0, 0, 0]}]}').bodies[0].sizes
@@ -68,7 +70,9 @@ def read_part(text):
 
 
 def read_file(text):
-    """Read the `text` of a file: the OwnPart, and {name: value} of what stands on it. Raises InputError.
+    """Read the part in the `text` of a file, and what stands on it.
+
+    Returns an OwnPart and {name: value} of feeders, gates and chills. Raises InputError as `read_part`.
 
     >>> knob = OwnPart("knob", (Body("ball", "ball", (("diameter", 0.03),)),))
     >>> read_file(write_part(knob, rigging={"gate_1_x": 0.0, "gate_1_y": 0.001, "gate_1_z": 0.0}))[1]

@@ -14,7 +14,8 @@ def uncomputed(setup, *_):
     """A result that has a hole of 4 cm3 whatever is cast."""
     return SimpleNamespace(
         setup=setup, section=raster.Section(setup.layout), sound=False,
-        account=SimpleNamespace(defect_m3=HOLE_M3, verdict="defective"),
+        account=SimpleNamespace(defect_m3=HOLE_M3, verdict="defective", froze_s={},
+                                run=SimpleNamespace(last_time_s=60.0)),
         sentence=lambda units: "Not computed.", numbers=lambda units: (), labels=lambda units: ())
 
 
