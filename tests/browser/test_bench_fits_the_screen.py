@@ -58,7 +58,7 @@ def test_on_a_laptop_picture_and_sentence_stand_beside_the_sliders(page):
 
 def test_beside_a_long_column_of_sliders_the_picture_stays_in_view(page):
     notebook = page(MANY, *LAPTOP)
-    seen = boxes(notebook, ".castlab-sliders", "end")
+    seen = boxes(notebook, ".castlab-sliders", "center")
     assert seen["sliders"][1] < seen["window"][1] - 100  # its first sliders are gone
     assert together(seen, "picture", "sentence"), seen
     notebook.screenshot("bench_with_many_sliders", notebook.page.locator(".castlab-sliders"))
