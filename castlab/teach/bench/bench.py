@@ -21,7 +21,8 @@ import ipywidgets as widgets
 from castlab.errors import InputError, require_known
 from castlab.field.freeze import to_the_end
 from castlab.field.outcome import COARSE, FULL
-from castlab.teach.bench.bench_screen import bars_of, mark_of, on_screen
+from castlab.teach.bench.bars import bars_of
+from castlab.teach.bench.bench_screen import mark_of, on_screen
 from castlab.teach.bench.cache import Cache
 from castlab.teach.bench.casting import casting_scene, solving_casting
 from castlab.teach.bench.controls import control_of, image, in_groups, units_switch

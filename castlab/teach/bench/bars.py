@@ -1,0 +1,36 @@
+"""The bars under a picture: who supplied what was asked for, and what was solid first. No widget."""
+
+from castlab.field.layout import METAL_ROLES
+from castlab.teach.picture.picture import BAND_COLOURS, BANDS
+from castlab.teach.picture.raster import band_of
+from castlab.teach.text import markup
+
+
+def bars_of(result, units):
+    """Two bars as HTML: who supplied what was asked for, and in which order the bodies were wholly solid;
+    nothing where the result has no account."""
+    return who_pays(result) + freezing_order(result, units)
+
+
+def who_pays(result):
+    """The bar of who supplied what was asked for; nothing where the result has none."""
+    parts = result.who_pays() if hasattr(result, "who_pays") else ()
+    return markup.bar("Of the volume asked for", [
+        (f"{name} {100 * share:.0f} %", share, colour, hatched) for name, share, colour, hatched in parts])
+
+
+def freezing_order(result, units):
+    """The bar of time, cut where each body of metal was wholly solid, in the colours of the picture."""
+    if not hasattr(result, "account"):
+        return ""
+    account, before, parts = result.account, 0.0, []
+    names = [block.name for block in result.setup.layout.blocks if block.role in METAL_ROLES]
+    last = account.run.last_time_s
+    order = sorted((name for name in names if name in account.froze_s), key=account.froze_s.get)
+    for number, name in enumerate(order, start=1):
+        time = account.froze_s[name]
+        colour = BAND_COLOURS[int(band_of(time / last, BANDS))]
+        words = f"{number} {name} {units.time(time, beside=last)}"
+        parts.append((words, time / last - before, tuple(colour), False))
+        before = time / last
+    return markup.bar("Wholly solid after", parts)
