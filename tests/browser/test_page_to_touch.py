@@ -122,7 +122,7 @@ def test_what_cannot_be_cast_says_why_over_a_grey_picture(opened_page, tmp_path)
     refused = {"said": "This cannot be cast. The feeder is wider than what it stands on.", "below": ""}
     states = [{**state, **refused, "png": None, "film": None} for state in data["states"]]
     firsts = [slider["first"] for slider in data["sliders"]]
-    begun = data["at"][sum(first * states for first, states in zip(firsts, (25, 5, 1), strict=True))]
+    begun = data["at"][sum(first * states for first, states in zip(firsts, (20, 5, 1), strict=True))]
     states[begun] = data["states"][begun]
     file = tmp_path / "refused.html"
     file.write_text(before + json.dumps({**data, "states": states}) + after, encoding="utf-8")

@@ -50,7 +50,7 @@ class TouchPage:
 
 PAGES = (
     TouchPage("first_casting", (
-        ("thickness", _mm(6, 12, 18, 24)), ("boss", _mm(26, 32, 40, 48, 56)),
+        ("thickness", _mm(6, 12, 18, 24)), ("boss", _mm(26, 32, 40, 52)),
         ("feeder_width", _mm(0, 16, 24, 36, 48)))),
     TouchPage("modulus_and_freezing_order", (
         ("thickness", _mm(6, 8, 10, 14, 20)), ("rim", _mm(6, 8, 10, 14, 20)), ("hub", _mm(26, 40, 60)))),

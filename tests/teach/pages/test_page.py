@@ -48,7 +48,7 @@ def bench():
 
 
 @pytest.mark.parametrize("number", [35, *(pytest.param(each, marks=pytest.mark.slow)
-                                          for each in (4, 39, 52, 98))])
+                                          for each in (4, 39, 52, 78))])
 def test_the_kept_page_says_what_the_bench_says_today(kept, bench, number):
     data = kept_data(kept)
     state = data["states"][data["at"][number]]
