@@ -15,9 +15,9 @@ SETTLE_SECONDS = 10  # of a lesson, from "run all" to pictures that stand still
 
 
 def benches(notebook):
-    """All outputs with a picture and a slider."""
+    """All outputs with the picture and the sliders of a bench."""
     outputs = notebook.page.locator(".jp-OutputArea-output")
-    with_picture = outputs.filter(has=notebook.page.locator("img.widget-image"))
+    with_picture = outputs.filter(has=notebook.page.locator(".castlab-bench img.widget-image"))
     return with_picture.filter(has=notebook.page.locator(".widget-slider .noUi-handle"))
 
 
