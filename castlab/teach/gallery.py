@@ -216,7 +216,7 @@ PAIRS = (
          "sinks in. A feeder that stays liquid longer pays instead; the pipe in it is harmless, for the "
          "feeder is cut off.",
          {"feeder_width": 0.0}, FED),
-    Pair("cavity", DEFECT, "A closed cavity, shut in by a chill",
+    Pair("cavity", DEFECT, "A shrinkage cavity, shut in by a chill",
          "Thick steel under the heavy end freezes it so soon that the plate behind it is cut off while it is "
          "still liquid. No air comes in there, so the hole is inside, where nobody sees it without a saw.",
          {"chill_thickness": 0.020, "chill": "steel chill"}, {"chill_thickness": 0.0},
@@ -234,7 +234,7 @@ PAIRS = (
          {"feeder_height": 0.020}, {"feeder_height": 0.060},
          {"turn": "upside down", "feeder_width": 0.024, "sleeve_thickness": 0.016}, part="bollard cap"),
     Pair("misrun", DEFECT, "A misrun, by the rule: the thin plate does not fill",
-         "No flow is computed here: that the metal stops is a rule of hand, and the picture shows the "
+         "No flow is computed here: that the metal stops is a rule of thumb, and the picture shows the "
          "mould as if it were full. A wider gate and a higher sprue bring more metal in a second. The "
          "feeder is on both sides.",
          {"gate_width": 0.006, "sprue_height": 0.060}, {"gate_width": 0.040, "sprue_height": 0.100},
@@ -287,7 +287,7 @@ PAIRS = (
          {"chill_thickness": 0.040, "chill": "copper chill"},
          {"chill_thickness": 0.012, "chill": "steel chill"},
          {"thickness": 0.016, "feeder_width": 0.030, "feeder_height": 0.060}),
-    Pair("way_up", CURE, "Another way up moves the hole",
+    Pair("way_up", CURE, "Another orientation moves the hole",
          "Liquid runs down, so the hole opens at the highest place that is still liquid. As drawn, rib and "
          "wall each have one. Upside down the base lies on top and has them. Turned, not cured: choose the "
          "place where a feeder can stand, or where a hole does no harm.",

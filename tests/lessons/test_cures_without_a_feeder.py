@@ -201,6 +201,7 @@ def test_the_cautions_stand_in_the_lesson():
 
 def test_every_trade_word_is_explained():
     text = prose_of(lesson, "lessons")
-    words = "chill", "core", "gate into the heavy end", "Taper", "padding", "Another way up", "cooler pour"
+    words = ("chill", "core", "gate into the heavy end", "Taper", "padding", "Another orientation",
+             "cooler pour")
     for word in words:
         assert re.search(rf"\*\*{word}\*\*", text), word

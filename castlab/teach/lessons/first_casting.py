@@ -6,6 +6,7 @@ which slip of thought leads to a wrong number.
 
 from castlab.rules import modulus
 from castlab.teach.bench.drawing import height_of
+from castlab.teach.bench.hints import better_feeder, lighter_feeder
 from castlab.teach.bench.misconceptions import full_when_poured, heavy_end_is_spared, share_asked
 from castlab.teach.bench.questions import Checked, Question, is_near, slip_in, task
 from castlab.teach.bench.ready_made import bench_of, sheave_bench
@@ -24,9 +25,6 @@ TASK_TIMES = """How many times as long as the middle of the plate does the middl
 Work it out on paper with the equation, then read both times off the bench and type their ratio."""
 READ_BOTH = ("Read “middle of the boss frozen” and “middle of the plate frozen” off the bench, and divide "
              "the first by the second.")
-LOWER = "Make the feeder lower first, then narrower, as long as the casting stays sound."
-FOOT = ("The feeder stays liquid longest, but metal must also get through its foot, where it stands on the "
-        "boss: make it wider. If it runs empty, make it higher.")
 TURNED_ROUND = "Turned round: the boss takes longer than the plate."
 TASK_FEEDER = """Make the eye plate sound with a feeder, and keep at least three quarters of all metal in the
 mould as casting: the last number under the picture. The check looks at the bench as it stands now."""
@@ -52,7 +50,7 @@ def begin():
 
 def numbers(result, units):
     """As for every casting, then its share of all metal."""
-    return (*result.numbers(units), ("casting, of all metal", f"{100 * result.yield_share:.0f} %"))
+    return (*result.numbers(units), ("yield, casting of all metal", f"{100 * result.yield_share:.0f} %"))
 
 
 def judge_eye_plate(result, units):
@@ -188,25 +186,14 @@ def modulus_ratio(layout, whole_face=False):
 def task_feeder(bench, _):
     """A feeder that works and is not too large: sound, and enough of the metal in the casting."""
     result, units = bench.solve(), bench.units
-    if not result.has_feeder:
-        return Checked(False, f"There is no feeder yet: give it a width. {result.sentence(units)}")
-    if not result.sound:
-        return Checked(False, f"{result.sentence(units)} {what_to_change(result, units)}")
-    return check_yield(result, units, YIELD_WANTED, LOWER)
+    if not result.sound or not result.has_feeder:
+        return Checked(False, f"{result.sentence(units)} {better_feeder(bench, result)}")
+    return check_yield(bench, result, YIELD_WANTED)
 
 
-def check_yield(result, units, wanted, hint):
+def check_yield(bench, result, wanted):
     """Whether enough of all metal in a sound casting's mould, the share `wanted`, is casting."""
     share = f"{100 * result.yield_share:.0f} % of the metal in the mould is casting"
     if round(result.yield_share, 2) < wanted:
-        return Checked(False, f"Sound, but only {share}. {hint}")
-    return Checked(True, f"{result.sentence(units)} {share}.")
-
-
-def what_to_change(result, units):
-    """A hint: does the feeder freeze too early, or hold too little?"""
-    feeder, boss = (result.account.froze_s[name] for name in ("feeder", "boss"))
-    if feeder < boss:
-        return (f"The feeder is solid after {result.plain_time(feeder, units)}, no later than the boss: give "
-                "it a larger modulus, make it wider.")
-    return FOOT
+        return Checked(False, f"Sound, but only {share}. {lighter_feeder(bench)}")
+    return Checked(True, f"{result.sentence(bench.units)} {share}.")

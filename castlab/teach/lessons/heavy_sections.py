@@ -10,6 +10,7 @@ from functools import partial
 import numpy as np
 
 from castlab.rules.junction import junction_circle
+from castlab.teach.bench.hints import AGAIN, can_grow
 from castlab.teach.bench.misconceptions import asks, volume_asked
 from castlab.teach.bench.questions import Checked, Question, is_near, slip_in, task
 from castlab.teach.bench.ready_made import bench_of
@@ -25,17 +26,17 @@ LEAST_BOSS_M, LEAST_PLATE_M = 32e-3, 12e-3  # what the rope and the deck need
 CHILLED_TURNS = ("as drawn", "heavy end down")  # the other way up, the plate is under the boss
 UNEVEN = (
     "Base or wall has another thickness now. A thicker base only hides the hot spot in more metal: all of "
-    "it freezes later. Set them back and change the rib."
+    "it freezes later. Set the section thickness and the wall thickness back, and change the rib."
 )
 HIGHER_UP = "A place that freezes late draws liquid from what stands above it, so a hole opens higher up."
-TASK_CIRCLE = """Press Start again. Draw the foot of the rib at full size: base and rib are as thick as the
+TASK_CIRCLE = """Press “Start again”. Draw the foot of the rib at full size: base and rib are as thick as the
 sliders say, the corners are sharp. How wide is the largest circle that fits in? Type its diameter, in the
 length unit that the bench shows."""
 TASK_RIB = """Take the hot spot out of the foot of the rib: it may take at most 1.2 times as long as the plain
 base. Leave base and wall as thick as they were, and keep a fillet of 3 mm (0.12 in) or more. The check looks
 at the bench as it stands now."""
-TASK_LIGHTER = """No feeder. Press Start again, set chill thickness to 0 and note what is “paid by the
-casting”. Then bring it below half of that, with or without a chill. The rope needs a heavy end of 32 mm
+TASK_LIGHTER = """No feeder. Press “Start again”, set chill thickness to 0 and note the number “unfed:
+holes”. Then bring it below half of that, with or without a chill. The rope needs a heavy end of 32 mm
 (1.26 in) or more, the deck a plate of 12 mm (0.47 in) or more. The check looks at the bench as it stands
 now."""
 
@@ -122,7 +123,7 @@ def slips_bracket(result, units):
                   f"{words['plain base']}, the last metal of all after {last}.",
         "corner": "Two walls do meet there, but its outer side gives heat away at two faces. It was solid "
                   f"after {words['corner']}; the last metal of all took {last}.",
-        "foot": "Three arms do meet there, but it counts how thick they are. It was solid after "
+        "foot": "Three arms do meet there, but what counts is how thick they are. It was solid after "
                 f"{words['foot of the rib']}; the last metal of all took {last}.",
     }
 
@@ -180,7 +181,7 @@ def task_rib(bench, _):
         return Checked(False, UNEVEN)
     if values["fillet"] < LEAST_FILLET_M:
         return Checked(False, f"The fillet is {units.length(values['fillet'])}. A sharp inner corner can "
-                              "tear while the metal is weak; give it "
+                              "tear while the metal is weak. Make the fillet larger: "
                               f"{units.length(LEAST_FILLET_M)} or more.")
     result = bench.solve()
     foot, plain = (result.plain_time(spots(result)[name], units)
@@ -195,8 +196,11 @@ def task_rib(bench, _):
 def too_much_at_the_foot(bench):
     """Whether the rib or the fillet is to blame."""
     if foot_ratio(bench.solve(fillet=LEAST_FILLET_M)) <= HOT_SPOT:
-        return "The rib is thin enough, but a fillet is metal too, and this one is large: make it smaller."
-    return "The rib still brings too much metal to its foot: make it thinner."
+        return ("The rib is thin enough, but a fillet is metal too, and this one is large: make the fillet "
+                "smaller.")
+    if bench.values["rib"] > bench.controls["rib"].range()[0]:
+        return "The rib still brings too much metal to its foot: make the rib thinner."
+    return f"In this metal and mould no rib is thin enough. {AGAIN}."
 
 
 def what_is_left(result):
@@ -274,32 +278,36 @@ def task_lighter(bench, _):
     values, units = bench.values, bench.units
     for name, least in (("boss", LEAST_BOSS_M), ("thickness", LEAST_PLATE_M)):
         if values[name] < least - 1e-6:
+            larger = "heavy end larger" if name == "boss" else "plate thicker"
             return Checked(False, f"The {bench.controls[name].slider.label} is {units.length(values[name])}; "
-                                  f"it must be {units.length(least)} or more.")
+                                  f"make the {larger}: {units.length(least)} or more.")
     poured = {name: values[name] for name in ("alloy", "mould", "pour_temp_c")}
     first = bench.solve(**bench.first_values | poured | {"chill_thickness": 0.0})
     if first.sound:
-        return Checked(False, f"This metal leaves no hole to lessen; choose another. {first.sentence(units)}")
+        return Checked(False, f"This metal leaves no hole to lessen. {first.sentence(units)} {AGAIN}.")
     result = bench.solve()
     share = result.casting_paid_m3 / first.casting_paid_m3
     said = (f"The casting pays {units.volume(result.casting_paid_m3)}, {100 * share:.0f} % of the "
             f"{units.volume(first.casting_paid_m3)} at first.")
     if share >= HALF:
-        return Checked(False, f"{said} {what_does_little(values, result, first)}")
+        return Checked(False, f"{said} {what_does_little(bench)}")
     return Checked(True, f"{said} Metal that is not there asks for nothing. What is left: "
                          f"{result.sentence(units)}")
 
 
-def what_does_little(values, result, first):
-    """Which of the moves made does not lessen the hole; a hint when none was wrong."""
-    if values["taper"] or result.block_volume("casting") > first.block_volume("casting"):
-        return (
-            "You have added metal, and all metal asks for volume. A taper helps only where a feeder stands."
-        )
-    if values["core"]:
-        return "There is still much metal round the core: make the core larger, or the heavy end smaller."
+def what_does_little(bench):
+    """Which of the moves made does not lessen the hole; what to take away where none was wrong."""
+    values, first = bench.values, bench.first_values
+    if values["taper"]:
+        return ("A taper adds metal, and all metal asks for volume; it helps only where a feeder stands. Set "
+                f"the {bench.controls['taper'].slider.label} back.")
+    if values["thickness"] > first["thickness"]:
+        return "A thicker plate is more metal, and all metal asks for volume. Make the plate thinner."
+    if values["boss"] > LEAST_BOSS_M:
+        return "Take metal out of the heavy end: it is what freezes last. Make the heavy end smaller."
+    if can_grow(bench, "core"):
+        return "There is still metal in the middle that nobody needs. Make the core larger."
     if values["chill_thickness"]:
-        return "The chill takes heat, but brings no metal, and nothing outside pays."
-    if values["turn"] != "as drawn":
-        return "Another way up moves the hole to another place, but the metal asks for as much as before."
-    return "Take metal out of the heavy end, from outside and from inside: it is what freezes last."
+        return ("The chill takes heat, but brings no metal, and nothing outside pays. Set the chill "
+                "thickness to 0 mm, and compare.")
+    return f"Another orientation moves the hole, but the metal asks for as much as before. {AGAIN}."

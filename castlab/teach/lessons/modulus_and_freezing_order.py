@@ -14,6 +14,7 @@ from castlab.field import parts
 from castlab.materials import flags
 from castlab.rules import junction, modulus
 from castlab.teach.bench.bench import casting_scene
+from castlab.teach.bench.hints import AGAIN
 from castlab.teach.bench.questions import Checked, Question, is_near, slip_in, task
 from castlab.teach.bench.ready_made import bench_of
 from castlab.teach.bench.same_bench import same_in_a_kernel
@@ -361,7 +362,7 @@ def which_way(bench):
     """A hint that is tried before it is given: the slider that brings rim and web nearer, and how far."""
     found = nearer(bench, ("thickness", "rim", "hub"), 1) or nearer(bench, ("hub",), FAR_STEPS)
     if not found:
-        return "No one slider brings them nearer from here. Press Start again, and go on from there."
+        return f"No one slider brings them nearer from here. {AGAIN}, and go on from there."
     name, value, times = found
     units, larger, now = bench.units, value > bench.values[name], bench.solve()
     if name == "hub":
