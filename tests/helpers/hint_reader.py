@@ -1,22 +1,20 @@
 """Somebody who follows hints to the letter: what Check says becomes one move of a slider that it names.
 
 Whoever is told "make the feeder wider" goes half-way from where it stands to the end, or to the narrowest of
-which it was once said that it is too wide; told "much wider", three quarters of the way.
+which it was once said that it is too wide; told "much", three quarters of the way; "a little", one step.
 """
 
-import random
 import re
 
+from random_states import MOST_DRAWS, dice_of, stand_anywhere
 from shares import mostly_slow
 
-from castlab.errors import InputError
 from castlab.field.outcome import COARSE, FULL
 from castlab.units import METRIC
 
 MOST_MOVES = 6
 WALKS = [*((seed, FULL) for seed in range(20)), (0, COARSE), (1, COARSE)]
 WALKS = mostly_slow(WALKS, quick=WALKS[-2:])  # "seed, look" of a test
-MOST_DRAWS = 200
 WAYS = {"wider": ("width", 1), "narrower": ("width", -1), "higher": ("height", 1), "lower": ("height", -1),
         "thicker": ("thickness", 1), "thinner": ("thickness", -1), "larger": ("size", 1),
         "smaller": ("size", -1), "longer": ("length", 1), "shorter": ("length", -1), "hotter": ("heat", 1),
@@ -33,7 +31,7 @@ SLIDERS = {  # what a hint speaks of: which sliders it may be, one of them on ea
     ("hold", "length"): ("hold",), ("way to the mould", "length"): ("carry",), ("crucible", "size"): ("pot",),
 }
 NOUNS = "|".join(sorted({noun for noun, _ in SLIDERS}, key=len, reverse=True))
-MAKE = rf"[Mm]ake the ({NOUNS}) (much )?({'|'.join(WAYS)})(?:: with one of ([\d.]+) mm)?"
+MAKE = rf"[Mm]ake the ({NOUNS}) (much |a little )?({'|'.join(WAYS)})(?:: at ([\d.]+) mm)?"
 POUR = r"[Pp]our (much )?(colder|hotter)"
 SET = r"[Ss]et the (.+?) (back|to ([^,.;]+))[,.;]"
 AGAIN = "Press “Start again”"
@@ -77,7 +75,7 @@ class HintReader:
             options = list(control.slider.options)
             self.bench.set(**{name: options[options.index(control.value) + sign]})
             return
-        self._step(name, control, sign, 0.75 if much else 0.5)
+        self._step(name, control, sign, {"much ": 0.75, "a little ": 0.0}.get(much, 0.5))
 
     def _step(self, name, control, sign, share):
         (low, _, high), now, step = control.range(), control.value, control.slider.step
@@ -124,7 +122,7 @@ def walk(task, seed, look, free, answers=None, answer=lambda bench: None):
     bench.speak(METRIC)
     bench.start_again()
     reader, said = HintReader(bench, answers), []
-    found = wrong_state(task, random.Random(seed), free, bool(seed % 2), answer)
+    found = wrong_state(task, dice_of(seed), free, bool(seed % 2), answer)
     for _ in range(MOST_MOVES):
         if found.right:
             break
@@ -136,29 +134,31 @@ def walk(task, seed, look, free, answers=None, answer=lambda bench: None):
     return [*said, found.why]
 
 
+def walk_choices(task, seed, look):
+    """Choose one answer after the other, on a bench that stands anywhere, and start again where a hint says
+    so, until one is right; what was said."""
+    bench, dice = task.bench, dice_of(seed)
+    bench._looks = (COARSE, look)
+    bench.reveal()
+    stand_anywhere(bench, dice)
+    answers, said = sorted(task._choices, key=lambda _: dice.random()), []
+    left = list(answers)
+    for _ in range(MOST_MOVES):
+        found = task.check(left.pop())
+        said.append(found.why)
+        if found.right:
+            return said
+        if AGAIN in found.why:
+            bench.start_again()
+            left = list(answers)
+    raise AssertionError("\n".join(said))
+
+
 def wrong_state(task, dice, free, all_sliders, answer):
-    """Draw states until one can be cast and is wrong; what Check says of it."""
+    """Draw states until one is wrong; what Check says of it."""
     bench = task.bench
     for _ in range(MOST_DRAWS):
-        names = [name for name in bench.controls if all_sliders or name in free]
-        try:
-            bench.set(**drawn(bench, names, dice))
-        except InputError:
-            continue
-        if bench.error is None and not (found := task.check(answer(bench))).right:
+        stand_anywhere(bench, dice, [name for name in bench.controls if all_sliders or name in free])
+        if not (found := task.check(answer(bench))).right:
             return found
     raise AssertionError("no wrong state was found")
-
-
-def drawn(bench, names, dice):
-    """A place on its steps for each of these sliders; those that others follow first."""
-    values = {}
-    for name in sorted(names, key=lambda name: name not in bench._follows):
-        control = bench.controls[name]
-        if control.slider.kind == "choice":
-            values[name] = dice.choice(control.slider.options)
-            bench._move({name: values[name]})
-        else:
-            low, _, high = control.range()
-            values[name] = control._on_step(low + dice.random() * (high - low))
-    return values

@@ -3,6 +3,7 @@
 import re
 
 import pytest
+from hint_reader import WALKS, walk
 from lesson_tests import at_first, prose_of
 
 from castlab.field.rigging import CHILLS
@@ -161,7 +162,7 @@ def test_the_gate_alone_that_the_third_task_compares_with_is_the_thinnest_that_i
 @pytest.mark.parametrize("values, words", [
     ({}, "Help the gate"),
     (GATE_ALONE, "Sound, but with"),
-    ({"gate_thickness": 0.023, "chill_thickness": 0.020}, "Take a thinner chill"),
+    ({"gate_thickness": 0.023, "chill_thickness": 0.020}, "Make the chill thinner"),
     ({"gate_thickness": 0.004, "core": 0.024}, "Make the gate thicker"),
     ({"gate_thickness": 0.020, "chill_thickness": 0.008}, "too late for this gate"),
     (PAIR | {"alloy": "A356"}, "You also moved: alloy"),
@@ -205,3 +206,11 @@ def test_every_trade_word_is_explained():
              "cooler pour")
     for word in words:
         assert re.search(rf"\*\*{word}\*\*", text), word
+
+
+@pytest.mark.parametrize("seed, look", WALKS)
+@pytest.mark.parametrize("task, free", [
+    (lesson.task_chill, ("chill_thickness",)), (lesson.task_gate, ("gate_thickness",)),
+    (lesson.task_pair, lesson.MAY_MOVE)])
+def test_hints_lead_to_a_cure(fed, task, free, seed, look):
+    walk(task(fed), seed, look, free)

@@ -2,6 +2,7 @@
 
 
 import pytest
+from hint_reader import WALKS, walk
 from lesson_tests import prose_of
 
 from castlab.materials import alloy, alloy_names, values
@@ -201,3 +202,10 @@ def test_numbers_in_the_prose_are_true(bench):
     longest = max(lesson.TABLE, key=lambda name: contraction.pattern_scale(alloy(name)))
     assert longest == "fine silver" and "silver needs the largest pattern of these" in words
     assert f"is {pattern_of_the_plate():.1f} mm" in answers and "$1.05^3 = 1.16$" in answers
+
+
+@pytest.mark.parametrize("seed, look", WALKS)
+def test_hints_lead_to_a_metal_that_asks_for_nothing(bench, seed, look):
+    """The table above the task has one alloy with a minus sign."""
+    grows = {"a metal that grows": lambda bench: bench.set(alloy="grey iron")}
+    walk(lesson.task_nothing(bench), seed, look, ("alloy", "pour_temp_c"), grows)

@@ -10,14 +10,14 @@ SPONGE = f"No feeder takes sponge out. {AGAIN}, and take the metal that this tas
 FOOT = ("The feeder stays liquid longest, but metal must also get through its foot, where it stands on the "
         "casting")
 NECK = "A neck that is solid or full of crystals lets nothing pass: make the neck wider."
-MUCH = 0.75  # of the way to the end of a slider
+HOW_FAR = (("much ", 0.75), ("", 0.5), ("a little ", 0.0))  # of the way to the lowest that a slider can be
 WIDER, HIGHER = ("feeder_width", "make the feeder wider"), ("feeder_height", "make the feeder higher")
 SLEEVE = "sleeve_thickness", "make the sleeve thicker"
 
 
 def better_feeder(bench, result):
     """Why the feeder of an unsound `result` does not do, and what to make larger."""
-    found, units, values = result.diagnosis, bench.units, bench.values
+    found, units = result.diagnosis, bench.units
     if found.cause == "even":
         return SPONGE
     if not result.has_feeder:
@@ -26,11 +26,14 @@ def better_feeder(bench, result):
         return f"By the end the metal in the feeder stands no higher than the hole: {_larger(bench, HIGHER)}."
     if found.cause == "runs empty":
         return f"It gives {100 * found.feeder_gave:.0f} % of itself and is empty: {_larger(bench, WIDER)}."
-    if found.hole and found.feeder_froze_s <= found.hole_froze_s:
+    if found.cause == "freezes first":
         solid = result.plain_time(found.feeder_froze_s, units)
-        return (f"The feeder is solid after {solid}, no later than where the hole is. It needs a larger "
-                f"modulus: {_larger(bench, WIDER, SLEEVE)}.")
-    if values.get("neck_width"):
+        late = (f"is solid after {solid}, no later than where the hole is"
+                if found.feeder_froze_s <= found.hole_froze_s else
+                f"must stay liquid clearly longer than where the hole is: it is solid after {solid}, and "
+                "stiff with crystals before")
+        return f"The feeder {late}. It needs a larger modulus: {_larger(bench, WIDER, SLEEVE)}."
+    if bench.values.get("neck_width"):
         return NECK
     return f"{FOOT}: {_larger(bench, WIDER, SLEEVE)}."
 
@@ -39,7 +42,7 @@ def lighter_feeder(bench):
     """Which way to make the feeder of a sound casting smaller: tried, and the casting is still sound."""
     for name, word in (("feeder_height", "lower"), ("feeder_width", "narrower")):
         if name in bench.controls:
-            for share, much in ((MUCH, "much "), (0.0, "")):
+            for much, share in HOW_FAR:
                 value = _towards_lowest(bench.controls[name], share)
                 if value < bench.values[name] and sound_with(bench, **{name: value}):
                     return f"It can do with less: make the feeder {much}{word}."

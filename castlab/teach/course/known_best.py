@@ -11,7 +11,7 @@ FILE = Path(__file__).resolve().parents[2] / "data" / "known_best.json"
 
 @dataclass(frozen=True)
 class KnownBest:
-    """All metal in the mould [kg] of the lightest sound casting that is known, and where its sliders stand."""
+    """The lightest sound casting that is known: all metal in its mould [kg], and where its sliders stand."""
 
     mass_kg: float
     values: dict[str, float | str]

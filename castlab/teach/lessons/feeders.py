@@ -62,8 +62,14 @@ def begin():
                       feeder_place={"options": tuple(PLACES), "value": PLATE})  # the places of this lesson
     bench = bench_of(sliders, eye_plate_setup, numbers_of=partial(numbers, plate_by_hand))
     text = ("There is most room on the plate, so a large feeder stands there. It stays liquid longer than "
-            "all of the casting. Where will the casting have a hole?")
-    return bench, Question(bench, text, choices, judge_eye_plate, slips_eye_plate)
+            "all of the casting. Where will the casting have a hole? Touch the place, or choose below.")
+    return bench, Question(bench, text, choices, judge_eye_plate, slips_eye_plate, eye_plate_places)
+
+
+def eye_plate_places(setup):
+    """The choices that are places, each with its name and where it lies [m]."""
+    plate, boss = (setup.layout.block(name) for name in ("plate", "boss"))
+    return {"plate": ("plate", [plate.middle[:2]]), "boss": ("boss", [boss.middle[:2]])}
 
 
 def eye_plate_setup(values):

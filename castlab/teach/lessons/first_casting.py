@@ -44,8 +44,16 @@ def begin():
     }
     sliders = sliders_for("eye plate", "thickness", "boss", *FEEDER)
     bench = bench_of(sliders, lambda values: design_of("eye plate", values).setup(), numbers_of=numbers)
-    words = "Where will the eye plate have a hole?"
-    return bench, Question(bench, words, choices, judge_eye_plate, slips_eye_plate)
+    words = "Where will the eye plate have a hole? Touch the place, or choose below."
+    return bench, Question(bench, words, choices, judge_eye_plate, slips_eye_plate, eye_plate_places)
+
+
+def eye_plate_places(setup):
+    """The choices that are places, each with its name and where it lies [m]."""
+    plate, boss = (setup.layout.block(name) for name in ("plate", "boss"))
+    beside = plate.low[0] + 0.5 * NEAR_GATE * (plate.high[0] - plate.low[0])
+    return {"plate": ("plate", [plate.middle[:2]]), "gate": ("gate", [(beside, plate.middle[1])]),
+            "boss": ("boss", [boss.middle[:2]])}
 
 
 def numbers(result, units):
@@ -85,8 +93,16 @@ def begin_sheave():
         "none": "nowhere: the casting is kept full to the end",
     }
     bench = sheave_bench()
-    words = "Where will the sheave have a hole?"
-    return bench, Question(bench, words, choices, judge_sheave, slips_sheave)
+    words = "Where will the sheave have a hole? Touch the place, or choose below."
+    return bench, Question(bench, words, choices, judge_sheave, slips_sheave, sheave_places)
+
+
+def sheave_places(setup):
+    """The choices that are places; web and rim are cut on both sides of the hub."""
+    hub, web, rim = (setup.layout.block(name) for name in ("hub", "web", "rim"))
+    left = {"web": 0.5 * (web.form.flat.radius + hub.form.flat.radius), "rim": -rim.middle[0]}
+    both = {name: (name, [(-away, 0.0), (away, 0.0)]) for name, away in left.items()}
+    return both | {"hub": ("hub", [hub.middle[:2]])}
 
 
 def judge_sheave(result, units):

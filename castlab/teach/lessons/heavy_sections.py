@@ -58,9 +58,19 @@ def begin():
     sliders = sliders_for("bracket", *names, thickness=10e-3, rib=10e-3, wall=10e-3)
     bench = bench_of(sliders, lambda values: design_of("bracket", values).setup(), numbers_of=numbers)
     text = (
-        "Base, rib and wall of the bracket are all 10 mm (0.39 in) thick. Where does it stay liquid longest?"
+        "Base, rib and wall of the bracket are all 10 mm (0.39 in) thick. Where does it stay liquid longest? "
+        "Touch the place, or choose below."
     )
-    return bench, Question(bench, text, choices, judge_bracket, slips_bracket)
+    return bench, Question(bench, text, choices, judge_bracket, slips_bracket, bracket_places)
+
+
+def bracket_places(setup):
+    """The choices that are places, each with its name and where it lies [m]."""
+    names = {"free": "free end", "middle": "middle", "corner": "corner", "foot": "foot of the rib"}
+    bodies = [setup.layout.block(name) for name in ("base", "rib", "wall")]
+    low, high = min(body.low[1] for body in bodies), max(body.high[1] for body in bodies)
+    return {key: (names[key], [(x, min(max(y, low), high)) for x, y in spots])
+            for key, spots in spots_of(setup.layout).items()}
 
 
 def spots(result):
@@ -133,17 +143,20 @@ def last_spot(result):
     times = spots(result).values()
     if max(times) <= (1.0 + TOGETHER) * min(times):
         return "same"
-    base, rib, wall, corner = (result.setup.layout.block(name).middle[:2]
-                               for name in ("base", "rib", "wall", "corner"))
+    places, last = spots_of(result.setup.layout), result.run.last_place[:2]
+    return min(places, key=lambda key: min(math.dist(last, spot) for spot in places[key]))
+
+
+def spots_of(layout):
+    """Where each answer lies on the bracket: {choice: points (x, y) [m]}."""
+    base, rib, wall, corner = (layout.block(name).middle[:2] for name in ("base", "rib", "wall", "corner"))
     far = rib[1] + (rib[1] - base[1])  # about as high as the free ends
-    places = {
+    return {
         "foot": [(rib[0], base[1])],
         "corner": [corner],
         "middle": [rib, wall, (0.5 * base[0], base[1])],
         "free": [(rib[0], far), (wall[0], far), (0.0, base[1])],
     }
-    last = result.run.last_place[:2]
-    return min(places, key=lambda key: min(math.dist(last, spot) for spot in places[key]))
 
 
 # ---- tasks on the bracket
@@ -296,18 +309,30 @@ def task_lighter(bench, _):
 
 
 def what_does_little(bench):
-    """Which of the moves made does not lessen the hole; what to take away where none was wrong."""
-    values, first = bench.values, bench.first_values
+    """Which of the moves made does not lessen the hole, and what does."""
+    values = bench.values
     if values["taper"]:
-        return ("A taper adds metal, and all metal asks for volume; it helps only where a feeder stands. Set "
-                f"the {bench.controls['taper'].slider.label} back.")
-    if values["thickness"] > first["thickness"]:
-        return "A thicker plate is more metal, and all metal asks for volume. Make the plate thinner."
-    if values["boss"] > LEAST_BOSS_M:
-        return "Take metal out of the heavy end: it is what freezes last. Make the heavy end smaller."
+        why = "You have added metal, and all metal asks for volume. A taper helps only where a feeder stands."
+    elif values["core"]:
+        why = "There is still much metal round the core."
+    elif values["chill_thickness"]:
+        why = "The chill takes heat, but brings no metal, and nothing outside pays."
+    elif values["turn"] != "as drawn":
+        why = "Another orientation moves the hole to another place, but the metal asks for as much as before."
+    else:
+        why = "Take metal out of the heavy end, from outside and from inside: it is what freezes last."
+    return f"{why} {what_takes_metal_away(bench)}"
+
+
+def what_takes_metal_away(bench):
+    """The next move towards less metal that asks."""
+    values, label = bench.values, bench.controls["taper"].slider.label
+    if values["taper"]:
+        return f"Set the {label} back."
+    if values["thickness"] > LEAST_PLATE_M + 1e-6:
+        return "Make the plate thinner."
+    if values["boss"] > LEAST_BOSS_M + 1e-6:
+        return "Make the heavy end smaller."
     if can_grow(bench, "core"):
-        return "There is still metal in the middle that nobody needs. Make the core larger."
-    if values["chill_thickness"]:
-        return ("The chill takes heat, but brings no metal, and nothing outside pays. Set the chill "
-                "thickness to 0 mm, and compare.")
-    return f"Another orientation moves the hole, but the metal asks for as much as before. {AGAIN}."
+        return "Make the core larger."
+    return "Set the chill thickness to 0 mm." if values["chill_thickness"] else f"{AGAIN}."

@@ -366,9 +366,9 @@ def which_way(bench):
     name, value, times = found
     units, larger, now = bench.units, value > bench.values[name], bench.solve()
     if name == "hub":
-        how = f"{'larger' if larger else 'smaller'}: with one of {units.length(value)} across"
+        how = f"{'larger' if larger else 'smaller'}: at {units.length(value)} across"
     else:
-        how = f"{'thicker' if larger else 'thinner'}: with one of {units.length(value)}"
+        how = f"{'thicker' if larger else 'thinner'}: at {units.length(value)}"
     return (f"Make the {'web' if name == 'thickness' else name} {how} the rim is solid after "
             f"{now.plain_time(times['rim'], units)}, the web after {now.plain_time(times['web'], units)}.")
 

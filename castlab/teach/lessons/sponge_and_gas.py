@@ -445,6 +445,8 @@ def task_sound(bench, _):
 
 def hint(bench, result):
     """What to change: the feeder for a hole, the way for sponge."""
+    if not result.has_feeder:
+        return "There is no feeder: that is another fault than sponge. Make the feeder wider."
     if result.diagnosis.hole is None or result.diagnosis.hole.kind != "sponge":
         return better_feeder(bench, result)
     arrives = (f"In the middle of the plate liquid arrives until {100 * mush_of(result).fed:.0f} % solid. "

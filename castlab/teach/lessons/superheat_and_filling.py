@@ -130,6 +130,11 @@ def fill_rule(setup):
     )
 
 
+def comes_out_whole(result):
+    """Whether it fills by the rule: only then it can be the lightest sound casting."""
+    return fill_rule(result.setup).verdict == FILLS
+
+
 # ---- the rule beside the computed casting
 
 

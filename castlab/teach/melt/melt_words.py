@@ -55,7 +55,7 @@ def _solid(melt, units):
     end = melt.run.time[-1]
     state = "all of it solid" if melt.melted_share(end) == 0.0 else "part of it solid"
     too_low = melt.run.set_point_c <= melt.alloy.liquidus_c
-    why = "Set higher" if too_low else "It needs longer: the last kelvins come slowly"
+    why = "Set higher" if too_low else "It needs longer: the last degrees come slowly"
     return (f"The metal does not become liquid: {units.time(end)} after switching on it is at "
             f"{units.temperature(melt.metal_c(end))} and {state}. {why}; {melt.alloy.name} is all liquid "
             f"from {units.temperature(melt.alloy.liquidus_c)}. {_advice(melt, units)}")

@@ -155,8 +155,9 @@ def _feeder_did_not_help(diagnosis, units):
     block, own = the(diagnosis.hole.block), _time(diagnosis, diagnosis.hole_froze_s, units)
     solid = f"{block} is solid {own} after the pour"
     if diagnosis.finding == "no air in the feeder":
-        closed = "the feeder is stiff above what is still liquid in it and lets no air in"
-        return f"{closed}, so {block} gives its own metal instead; {solid}"
+        closed = ("the feeder is stiff above what is still liquid in it: no air presses on that, so it stays "
+                  "there")
+        return f"{closed}, and {block} gives its own metal instead; {solid}"
     if diagnosis.finding == "both go down":
         return f"the metal in the feeder stands no higher than {block} by then, so both go down; {solid}"
     if diagnosis.finding == "stiff":

@@ -263,8 +263,9 @@ def test_top_and_foot_change_places_with_gravity():
         (dict(froze={"neck": 100.0}, beside=0.6), "the feeder is stiff with crystals sooner than the boss"),
         (dict(beside=0.6, defect_m3=1.3 * CUBIC_CM), "the feed path from the feeder to it freezes"),
         (dict(beside=0.6, defect_m3=1.3 * CUBIC_CM, paid={"sponge": 0.3}), "the feeder is stiff with"),
-        (dict(past=0.6), "the feeder is stiff above what is still liquid in it and lets no air in, so the "
-                         "boss gives its own metal instead; the boss is solid 100 s after the pour."),
+        (dict(past=0.6), "the feeder is stiff above what is still liquid in it: no air presses on that, so "
+                         "it stays there, and the boss gives its own metal instead; the boss is solid 100 s "
+                         "after the pour."),
         (dict(emptied=0.51), "the feed path from the feeder to it freezes"),
         (dict(emptied=0.49, beside=0.6), "the feeder is stiff with crystals"),
         (dict(emptied=0.51, beside=0.6), "the feeder runs empty and holds too little metal: it gives 51 %"),
@@ -312,7 +313,7 @@ def test_a_feeder_has_sunk_by_the_share_that_it_gave_of_its_highest_body():
 def test_a_feeder_that_has_sunk_to_a_block_goes_down_with_it():
     """It stands 10 mm higher than the boss and gives half of its 20 mm: then it is no higher."""
     beside = box("feeder", "feeder", (0.10, 0.13), (0.03, 0.05), (-0.01, 0.01))
-    for emptied, said in ((0.5, "stands no higher than the boss by then"), (0.45, "lets no air in")):
+    for emptied, said in ((0.5, "stands no higher than the boss by then"), (0.45, "no air presses on that")):
         made = account(hole(centre=TOP_OF_BOSS), layout=row(beside), froze={"rib": 60.0}, emptied=emptied,
                        past=0.6)
         assert said in sentence(made)
