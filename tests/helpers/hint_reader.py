@@ -1,7 +1,7 @@
 """Somebody who follows hints to the letter: what Check says becomes one move of a slider that it names.
 
 Whoever is told "make the feeder wider" goes half-way from where it stands to the end, or to the narrowest of
-which it was once said that it is too wide; told "much", three quarters of the way; "a little", one step.
+which it was once said that it is too wide; told "much", three quarters of the way; "a little", a fifth.
 """
 
 import re
@@ -75,7 +75,7 @@ class HintReader:
             options = list(control.slider.options)
             self.bench.set(**{name: options[options.index(control.value) + sign]})
             return
-        self._step(name, control, sign, {"much ": 0.75, "a little ": 0.0}.get(much, 0.5))
+        self._step(name, control, sign, {"much ": 0.75, "a little ": 0.2}.get(much, 0.5))
 
     def _step(self, name, control, sign, share):
         (low, _, high), now, step = control.range(), control.value, control.slider.step

@@ -260,9 +260,6 @@ def test_numbers_in_the_prose_are_true(bench):
     assert (values["feeder_width"], values["feeder_height"]) == (0.040, 0.060)
 
 
-FEEDING = ("feeder_width", "feeder_height", "feeder_place", "feeder_top", "neck_width", "sleeve_thickness")
-
-
 def by_rule(bench):
     """The width that the rule gives, as a student types it."""
     return bench.units.lengths.shown(max(lesson.rule_widths(bench.solve())))
@@ -276,14 +273,14 @@ def as_the_rule_says(bench):
 @pytest.mark.parametrize("seed, look", WALKS)
 def test_hints_lead_to_the_narrowest_feeder(bench, seed, look):
     first = {"set the feeder on the boss": as_the_rule_says}
-    walk(lesson.task_rule(bench), seed, look, FEEDING, first, by_rule)
+    walk(lesson.task_rule(bench), seed, look, lesson.FEEDING, first, by_rule)
 
 
 @pytest.mark.parametrize("seed, look", WALKS)
 def test_hints_lead_to_a_narrow_neck(bench, seed, look):
-    walk(lesson.task_neck(bench), seed, look, FEEDING)
+    walk(lesson.task_neck(bench), seed, look, lesson.FEEDING)
 
 
 @pytest.mark.parametrize("seed, look", WALKS)
 def test_hints_lead_to_little_metal(bench, seed, look):
-    walk(lesson.task_metal(bench), seed, look, FEEDING)
+    walk(lesson.task_metal(bench), seed, look, lesson.FEEDING)

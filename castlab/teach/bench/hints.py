@@ -10,7 +10,7 @@ SPONGE = f"No feeder takes sponge out. {AGAIN}, and take the metal that this tas
 FOOT = ("The feeder stays liquid longest, but metal must also get through its foot, where it stands on the "
         "casting")
 NECK = "A neck that is solid or full of crystals lets nothing pass: make the neck wider."
-HOW_FAR = (("much ", 0.75), ("", 0.5), ("a little ", 0.0))  # of the way to the lowest that a slider can be
+HOW_FAR = (("much ", 0.75), ("", 0.5), ("a little ", 0.2))  # of the way to the lowest that a slider can be
 WIDER, HIGHER = ("feeder_width", "make the feeder wider"), ("feeder_height", "make the feeder higher")
 SLEEVE = "sleeve_thickness", "make the sleeve thicker"
 
@@ -40,29 +40,46 @@ def better_feeder(bench, result):
 
 def lighter_feeder(bench):
     """Which way to make the feeder of a sound casting smaller: tried, and the casting is still sound."""
-    for name, word in (("feeder_height", "lower"), ("feeder_width", "narrower")):
-        if name in bench.controls:
-            for much, share in HOW_FAR:
-                value = _towards_lowest(bench.controls[name], share)
-                if value < bench.values[name] and sound_with(bench, **{name: value}):
-                    return f"It can do with less: make the feeder {much}{word}."
+    ways = [_smaller(bench, name, word) for name, word in (("feeder_height", "lower"),
+                                                           ("feeder_width", "narrower"))]
+    _, words = min(filter(None, ways), default=(0.0, ""))
+    if words:
+        return f"It can do with less: make the feeder {words}."
     if can_grow(bench, "sleeve_thickness"):
         return "With more heat kept in, a smaller feeder does: make the sleeve thicker."
     return "So narrow, it must be high. A wider one can be much lower: make the feeder wider."
 
 
-def sound_with(bench, **changes):
-    """Whether the casting is sound with some sliders moved; not where it cannot be cast."""
-    try:
-        return bench.solve(**changes).sound
-    except InputError:
-        return False
+def moved_besides(bench, *names):
+    """Labels of the sliders, other than these, that have been moved from where they stood at first."""
+    moved = [control.slider.label for other, control in bench.controls.items()
+             if other not in names and control.value != bench.first_values[other]]
+    return ", ".join(moved)
+
+
+def another_casting(bench, *names):
+    """Where more than these sliders was moved, what the task asks for may be out of reach: back to it."""
+    moved = moved_besides(bench, *names)
+    return f"You also moved: {moved}. {AGAIN}, and go on from the casting that was ordered." if moved else ""
 
 
 def can_grow(bench, name):
     """Whether there is such a slider, and room above where it stands."""
     control = bench.controls.get(name)
     return control is not None and control.value < control.range()[2] - 0.5 * control.slider.step
+
+
+def _smaller(bench, name, word):
+    """(metal [kg], words): how far a slider can go down with the casting still sound; None where nowhere."""
+    for much, share in HOW_FAR if name in bench.controls else ():
+        value = _towards_lowest(bench.controls[name], share)
+        try:
+            result = bench.solve(**{name: value})
+        except InputError:
+            continue
+        if value < bench.values[name] and result.sound:
+            return result.poured_kg, f"{much}{word}"
+    return None
 
 
 def _towards_lowest(control, share):

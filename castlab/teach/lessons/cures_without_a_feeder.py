@@ -6,7 +6,7 @@ No answer is written here: each is read off the computed casting.
 from bisect import bisect_left
 from functools import partial
 
-from castlab.teach.bench.hints import AGAIN
+from castlab.teach.bench.hints import AGAIN, moved_besides
 from castlab.teach.bench.misconceptions import volume_asked
 from castlab.teach.bench.questions import Checked, Question, task
 from castlab.teach.bench.ready_made import bench_of
@@ -258,13 +258,6 @@ def pair_hint(fed, result):
         smaller = "chill thinner" if values["chill_thickness"] else "core smaller"
         return f"{TOO_EARLY} Make the {smaller}."
     return f"{TOO_LATE} Cool it a little more: make the chill thicker. Or make the gate a little thicker."
-
-
-def moved_besides(bench, *names):
-    """Labels of the sliders, other than these, that have been moved from where they stood at first."""
-    moved = [control.slider.label for other, control in bench.controls.items()
-             if other not in names and control.value != control.slider.value]
-    return ", ".join(moved)
 
 
 # ---- every cure with its price

@@ -13,7 +13,7 @@ from castlab.field.rigging import AT_THE_SIDE, ON_TOP
 from castlab.rules import feeding, modulus
 from castlab.rules.contraction import volume_to_feed
 from castlab.teach.bench.drawing import height_of, width_of
-from castlab.teach.bench.hints import better_feeder
+from castlab.teach.bench.hints import another_casting, better_feeder
 from castlab.teach.bench.misconceptions import last_and_yet_full
 from castlab.teach.bench.questions import Checked, Question, is_near, slip_in, task
 from castlab.teach.bench.ready_made import bench_of
@@ -21,6 +21,7 @@ from castlab.teach.bench.same_bench import same_in_a_kernel
 from castlab.teach.lessons.first_casting import check_yield, hole_in
 from castlab.teach.sliders.to_design import altered, design_of, sliders_for
 
+FEEDING = ("feeder_width", "feeder_height", "feeder_place", "feeder_top", "neck_width", "sleeve_thickness")
 PLATE, BOSS, BESIDE = "on the plate", "on the boss", "beside the boss"
 PLACES = {PLATE: ON_TOP, BOSS: ON_TOP, BESIDE: AT_THE_SIDE}
 PLATE_M = 8e-3  # thickness of the plate in this lesson
@@ -57,8 +58,7 @@ def begin():
         "plate": "in the plate, under the feeder, because it is kept hot there",
         "boss": "in the boss, because the way through the plate closes too early",
     }
-    names = ("feeder_width", "feeder_height", "feeder_place", "feeder_top", "neck_width", "sleeve_thickness")
-    sliders = altered(sliders_for("eye plate", *names, feeder_width=40e-3, feeder_height=60e-3),
+    sliders = altered(sliders_for("eye plate", *FEEDING, feeder_width=40e-3, feeder_height=60e-3),
                       feeder_place={"options": tuple(PLACES), "value": PLATE})  # the places of this lesson
     bench = bench_of(sliders, eye_plate_setup, numbers_of=partial(numbers, plate_by_hand))
     text = ("There is most room on the plate, so a large feeder stands there. It stays liquid longer than "
@@ -290,11 +290,13 @@ def task_metal(bench, _):
         return Checked(False, f"Sound, but only {100 * result.yield_share:.0f} % of the metal in the mould "
                               "is casting. A bare feeder will not do it alone. What keeps its heat? Make "
                               "the sleeve thicker.")
-    return check_yield(bench, result, YIELD_WANTED)
+    return check_yield(bench, result, YIELD_WANTED, another_casting(bench, *FEEDING))
 
 
 def what_to_change(bench, result):
     """A hint: the place of the feeder, else what it lacks."""
+    if other := another_casting(bench, *FEEDING):
+        return other
     if result.has_feeder and bench.values["feeder_place"] == PLATE:
         return f"The way through the plate closes too early. Set the feeder place to {BOSS}."
     return better_feeder(bench, result)

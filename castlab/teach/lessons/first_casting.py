@@ -6,7 +6,7 @@ which slip of thought leads to a wrong number.
 
 from castlab.rules import modulus
 from castlab.teach.bench.drawing import height_of
-from castlab.teach.bench.hints import better_feeder, lighter_feeder
+from castlab.teach.bench.hints import another_casting, better_feeder, lighter_feeder
 from castlab.teach.bench.misconceptions import full_when_poured, heavy_end_is_spared, share_asked
 from castlab.teach.bench.questions import Checked, Question, is_near, slip_in, task
 from castlab.teach.bench.ready_made import bench_of, sheave_bench
@@ -202,14 +202,18 @@ def modulus_ratio(layout, whole_face=False):
 def task_feeder(bench, _):
     """A feeder that works and is not too large: sound, and enough of the metal in the casting."""
     result, units = bench.solve(), bench.units
+    other = another_casting(bench, *FEEDER, "pour_temp_c")
     if not result.sound or not result.has_feeder:
-        return Checked(False, f"{result.sentence(units)} {better_feeder(bench, result)}")
-    return check_yield(bench, result, YIELD_WANTED)
+        return Checked(False, f"{result.sentence(units)} {other or better_feeder(bench, result)}")
+    return check_yield(bench, result, YIELD_WANTED, other)
 
 
-def check_yield(bench, result, wanted):
-    """Whether enough of all metal in a sound casting's mould, the share `wanted`, is casting."""
+def check_yield(bench, result, wanted, other=""):
+    """Whether enough of all metal in a sound casting's mould, the share `wanted`, is casting.
+
+    `other`: what `another_casting` says of the bench.
+    """
     share = f"{100 * result.yield_share:.0f} % of the metal in the mould is casting"
     if round(result.yield_share, 2) < wanted:
-        return Checked(False, f"Sound, but only {share}. {lighter_feeder(bench)}")
+        return Checked(False, f"Sound, but only {share}. {other or lighter_feeder(bench)}")
     return Checked(True, f"{result.sentence(bench.units)} {share}.")

@@ -10,7 +10,7 @@ from functools import partial
 import numpy as np
 
 from castlab.rules.junction import junction_circle
-from castlab.teach.bench.hints import AGAIN, can_grow
+from castlab.teach.bench.hints import AGAIN, another_casting, can_grow
 from castlab.teach.bench.misconceptions import asks, volume_asked
 from castlab.teach.bench.questions import Checked, Question, is_near, slip_in, task
 from castlab.teach.bench.ready_made import bench_of
@@ -201,7 +201,8 @@ def task_rib(bench, _):
                    for name in ("foot of the rib", "plain base"))
     said = f"The foot is solid after {foot}, the plain base after {plain}: {foot_ratio(result):.2f} times."
     if round(foot_ratio(result), 2) > HOT_SPOT:
-        return Checked(False, f"{said} {too_much_at_the_foot(bench)}")
+        other = another_casting(bench, "thickness", "rib", "wall", "fillet")
+        return Checked(False, f"{said} {other or too_much_at_the_foot(bench)}")
     share = 100 * values["rib"] / values["thickness"]
     return Checked(True, f"{said} The rib is {share:.0f} % as thick as the base. {what_is_left(result)}")
 
@@ -303,7 +304,8 @@ def task_lighter(bench, _):
     said = (f"The casting pays {units.volume(result.casting_paid_m3)}, {100 * share:.0f} % of the "
             f"{units.volume(first.casting_paid_m3)} at first.")
     if share >= HALF:
-        return Checked(False, f"{said} {what_does_little(bench)}")
+        other = another_casting(bench, "thickness", "boss", "taper", "core", "turn", "chill_thickness")
+        return Checked(False, f"{said} {other or what_does_little(bench)}")
     return Checked(True, f"{said} Metal that is not there asks for nothing. What is left: "
                          f"{result.sentence(units)}")
 

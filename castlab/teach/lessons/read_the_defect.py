@@ -8,7 +8,7 @@ import itertools
 from castlab.errors import InputError
 from castlab.field.diagnosis import CAUSES
 from castlab.field.holes import the
-from castlab.teach.bench.hints import AGAIN, lighter_feeder
+from castlab.teach.bench.hints import AGAIN, another_casting, lighter_feeder
 from castlab.teach.bench.questions import Checked, is_near, task
 from castlab.teach.bench.same_bench import same_in_a_kernel
 from castlab.teach.read_defect.sawn_casting import SawnCasting
@@ -125,6 +125,8 @@ def what_next(table, left):
 def what_does(table):
     """What the cure for this cause still lacks: it was computed when the casting was drawn."""
     bench, cure = table.bench, table.hidden.cure
+    if other := another_casting(bench, *cure, *LARGER, "neck_width", "pour_temp_c"):
+        return other
     for name, value in cure.items():
         now, label = bench.values[name], bench.controls[name].slider.label
         if name in LARGER and now < value:

@@ -13,7 +13,7 @@ from castlab.field.layout import Setup
 from castlab.field.shrinkage import SOUND_BELOW
 from castlab.field.sponge import gradient_and_rate, last_fed_fraction
 from castlab.rules import gas
-from castlab.teach.bench.hints import AGAIN, better_feeder, can_grow
+from castlab.teach.bench.hints import AGAIN, another_casting, better_feeder, can_grow
 from castlab.teach.bench.misconceptions import full_when_poured, heavy_end_is_spared
 from castlab.teach.bench.questions import Checked, Question, chosen, is_near, slip_in, task
 from castlab.teach.bench.ready_made import bench_of
@@ -440,7 +440,8 @@ def task_sound(bench, _):
     if result.sound:
         return Checked(True, f"{sentence(result, units)} Liquid arrives in the middle of the plate until it "
                              f"is {100 * mush_of(result).fed:.0f} % solid.")
-    return Checked(False, f"{result.sentence(units)} {hint(bench, result)}")
+    other = another_casting(bench, *(name for name in bench.controls if name not in ("alloy", "mould")))
+    return Checked(False, f"{result.sentence(units)} {other or hint(bench, result)}")
 
 
 def hint(bench, result):

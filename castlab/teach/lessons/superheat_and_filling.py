@@ -15,7 +15,7 @@ from castlab.materials import alloy
 from castlab.rules import filling, gating
 from castlab.teach.bench.bench import casting_scene
 from castlab.teach.bench.drawing import height_of, width_of
-from castlab.teach.bench.hints import AGAIN, better_feeder
+from castlab.teach.bench.hints import AGAIN, another_casting, better_feeder
 from castlab.teach.bench.misconceptions import last_and_yet_full
 from castlab.teach.bench.questions import Checked, Question, chosen, is_near, slip_in, task
 from castlab.teach.bench.ready_made import bench_of
@@ -37,6 +37,7 @@ ALL_SOLID = 0.999
 FILLS, MARGINAL, MISRUN = "fills", "marginal", "misrun"
 CLOSE_ENOUGH = 0.08  # a time worked out on paper may differ by so much
 THIN = 4e-3  # [m] the plate of the last task is no thicker
+FREE = ("thickness", "boss", "pour_temp_c", "gate_width", "sprue_height", "feeder_width")
 CHANGES = {("alloy", "pour_temp_c"): "another metal", ("mould",): "another mould",
            ("pour_temp_c",): "hotter metal", ("thickness",): "a thicker plate", ("boss",): "a smaller boss",
            ("gate_width",): "a wider gate", ("sprue_height",): "a higher sprue"}  # what can make it fill
@@ -415,6 +416,8 @@ def task_window(bench, _):
     """Thin, not hot, full and sound: the first condition that is not met is named."""
     result, units, values = bench.solve(), bench.units, bench.values
     rule, (_, usual, _) = fill_rule(result.setup), bench.controls["pour_temp_c"].range()
+    if not (result.sound and comes_out_whole(result)) and (other := another_casting(bench, *FREE)):
+        return Checked(False, f"{sentence(result, units)} {other}")
     if values["thickness"] > THIN + 1e-9:
         return Checked(False, f"A plate of {units.length(values['thickness'])} is not the thin plate that "
                               f"was asked for, {units.length(THIN)} at most: make the plate thinner.")
