@@ -14,7 +14,6 @@ from castlab.teach.bench.casting import Casting
 from castlab.teach.bench.checked import Checked, Prediction
 from castlab.teach.bench.lesson_lines import Line, Welcome
 from castlab.teach.course.kept_course import course_here
-from castlab.teach.course.known_best import known_bests
 from castlab.teach.course.record import Best, Said, Stood, Tried
 from castlab.teach.course.so_far import best_words, units_named, where_you_stand
 from castlab.teach.course.the_lessons import contents_of, lesson_named_in
@@ -22,7 +21,6 @@ from castlab.teach.sliders.part_sliders import PART
 from castlab.teach.sliders.slider import words_of
 
 NOT_THE_PART = ("turn",)  # it stands among the part's sliders, and is the founder's to choose
-SAME_MASS = 5e-4  # as a share: what three digits do not show
 ORDERED = ("alloy", "mould")  # whoever changes these casts something else
 the_course = cache(course_here)
 
@@ -253,12 +251,9 @@ class LessonMemory:
         self._show_best(key, bench)
 
     def _show_best(self, key, bench):
-        best, known = self.record.best.get(key), known_bests().get((self.lesson.name, key))
-        said = [] if best is None else [
-            f"To beat, your lightest sound casting so far: {best_words(best, bench.units)}."]
-        if best is not None and known is not None:
-            said.append(known_words(best, known, bench.units))
-        bench.say_below(" ".join(said))
+        best = self.record.best.get(key)
+        bench.say_below(f"To beat, your lightest sound casting so far: {best_words(best, bench.units)}."
+                        if best else "")
 
 
 class _Beginning:
@@ -288,14 +283,6 @@ class _Beginning:
         self.question.again()
         for bench, words in self._hidden:
             bench.hide(words)
-
-
-def known_words(best, known, units):
-    """The mark beside the student's own best."""
-    if best.mass_kg > known.mass_kg * (1.0 + SAME_MASS):
-        return f"The lightest that the course's search found: {units.mass(known.mass_kg, 3)}."
-    lighter_still = best.mass_kg < known.mass_kg * (1.0 - SAME_MASS)
-    return "Lighter than any that the search found!" if lighter_still else "The search found none lighter."
 
 
 def prediction_of(said):
