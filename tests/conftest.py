@@ -11,6 +11,9 @@ settings.load_profile("castlab")
 
 
 @pytest.fixture(scope="module", autouse=True)
-def no_bench_outlives_its_module():
+def nothing_computed_outlives_its_module(request):
     yield
+    for each in vars(request.module).values():
+        if getattr(each, "__module__", "").startswith("test_") and hasattr(each, "cache_clear"):
+            each.cache_clear()
     let_benches_go()

@@ -84,10 +84,10 @@ def test_an_instructor_marks_a_class(opened, class_folder, server):
     desk.page.get_by_label("marks by hand").fill("-1")
     desk.page.get_by_label("marks by hand").blur()
     desk.press("Record")
-    desk.wait_for(desk.words, lambda said: "Recorded for 1" in said)
+    desk.wait_for(desk.words, lambda said: "Recorded for 2 Ida" in said)
     desk.screenshot("desk_one_paper", desk.page.get_by_label("because"))
 
-    desk.page.get_by_text("An answer that came on paper").click()
+    desk.page.locator("span", has_text="An answer that came on paper").click()
     desk.page.get_by_label("name", exact=True).fill("Pia")
     desk.page.get_by_label("where", exact=True).select_option("boss")
     desk.page.get_by_label("why", exact=True).select_option(index=1)

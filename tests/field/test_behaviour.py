@@ -5,11 +5,13 @@ hold enough metal.
 """
 
 import functools
+import itertools
 import math
 
 import numpy as np
 import pytest
 from said import said
+from shares import every
 
 from castlab import Setup, alloy, alloy_names, freeze, mould, parts, shrinkage
 from castlab.field.shrinkage import DEFECTS, SOUND_BELOW
@@ -30,7 +32,7 @@ def sand_for(metal):
     return mould("dry silica sand", hot=True) if metal.name == "carbon steel" else mould("green sand")
 
 
-@functools.cache
+@functools.lru_cache(maxsize=64)
 def poured(layout, name, superheat_k=40.0, cell=4e-3):
     metal = alloy(name)
     setup = Setup(layout, metal, sand_for(metal), metal.liquidus_c + superheat_k)
@@ -123,8 +125,7 @@ def test_the_feeders_have_the_moduli_they_are_said_to_have():
     assert modulus_of_round_feeder(width, 1.5 * width) / modulus_of_hub(width) == pytest.approx(SAFETY)
 
 
-@pytest.mark.parametrize("name", FED_METALS)
-@pytest.mark.parametrize("part", FED)
+@pytest.mark.parametrize("part, name", every(2, itertools.product(FED, FED_METALS)))
 def test_a_feeder_with_modulus_and_volume_enough_takes_the_holes_out(part, name):
     account = poured(FED[part], name, cell=2e-3)
     assert account.feeder_emptied < 0.2  # volume enough: it gives a fraction of what it holds

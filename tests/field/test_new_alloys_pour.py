@@ -16,7 +16,7 @@ SHRINKING = [name for name in alloy_names() if "expands on freezing" not in flag
 GROWING = [name for name in alloy_names() if "expands on freezing" in flags(name)]
 
 
-@functools.cache
+@functools.lru_cache(maxsize=64)
 def poured(name, superheat_k=None):
     metal = alloy(name)
     usual = sum(metal.pour_range_c) / 2

@@ -5,6 +5,7 @@ import math
 import re
 
 import pytest
+from shares import every
 
 from castlab import InputError, Setup, alloy, freeze, mould
 from castlab.field.bodies import prism
@@ -252,13 +253,13 @@ def _times(layouts, cell):
 
 @pytest.mark.parametrize(
     "make, field, start, more, cell",
-    [
+    every(2, [
         (eye_plate, "thickness", 0.012, {}, 4e-3),
         (eye_plate, "boss", 0.038, {}, 4e-3),
         (eye_plate, "feeder_width", 0.038, {"feeder_height": 0.05}, 4e-3),
         (sheave, "hub", 0.036, {}, 2.5e-3),
         (sheave, "thickness", 0.008, {}, 2.5e-3),
-    ],
+    ]),
 )
 def test_a_slider_moved_by_a_tenth_of_a_cell_moves_the_time_by_little(make, field, start, more, cell):
     sizes = [start + tenth * cell / 10.0 for tenth in range(8)]

@@ -134,7 +134,7 @@ def test_sink_against_cavity_settles_as_the_grid_gets_finer():
     assert second < 0.06
 
 
-@pytest.mark.parametrize("name", ["pure zinc", "ZA-12", "pure aluminium"])
+@pytest.mark.parametrize("name", every(3, ["pure zinc", "ZA-12", "pure aluminium"]))
 def test_a_shallow_sink_over_a_wide_plate_is_a_matter_of_size(name):
     """180 x 200 x 5 mm: what it lacks is mostly spread over its whole face, less deep than the limit."""
     wide = parts.eye_plate(

@@ -21,7 +21,7 @@ KOZENY = 180.0  # Carman and Kozeny's, as Carlson and Beckermann have it
 FLAT = endlessly_wide(parts.eye_plate(thickness=12e-3, boss=12.1e-3, boss_depth=40e-3), 12e-3)
 
 
-@functools.cache
+@functools.lru_cache(maxsize=64)
 def run_of(metal, cell=2e-3, layout=FLAT):
     metal = alloy(metal) if isinstance(metal, str) else metal
     return freeze(Setup(layout, metal, mould("green sand"), metal.liquidus_c + 40.0), cell=cell)

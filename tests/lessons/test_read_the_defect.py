@@ -21,7 +21,7 @@ from castlab.teach.read_defect.sawn_casting import CHOICES, SawnCasting, judge
 from castlab.teach.text.sentence import sentence
 from castlab.units import INCH_POUND, METRIC
 
-NUMBERS, QUICK = (2, 4, 5, 8, 12, 26), (12, 5)
+NUMBERS, QUICK = (2, 4, 5, 8, 12, 26), (12,)
 SOME = mostly_slow(NUMBERS, QUICK)
 VIEW = raster.View((-0.3, -0.3), (0.5, 0.3), 640, 480)
 MOST_SOLVES, LONG = 45, 240.0
@@ -195,6 +195,7 @@ def test_what_if_is_the_same_casting_poured_again(fresh):
     assert METRIC.volume(other.defect_m3) in fresh.ask("higher")
 
 
+@pytest.mark.slow
 def test_sliders_appear_with_the_cause_and_go_with_the_next_casting(fresh):
     fresh.question.answer(fresh.cause)
     assert fresh._sliders_box.layout.display == "" and not fresh.bench.hidden
@@ -214,6 +215,7 @@ def test_a_number_that_is_none_is_explained_beside_its_field(fresh):
         assert "Number of the casting" in fresh._said.value and fresh.hidden.number == lesson.FIRST
 
 
+@pytest.mark.slow
 def test_another_casting_is_looked_for_behind_the_bench(fresh):
     """A press is over before it is found; the former casting stays until then, and after a stop."""
     fresh.ask("times")
@@ -276,6 +278,7 @@ def test_a_cure_is_judged_by_the_field(fresh):
     assert task.check().right and "Sound" in task.check().why
 
 
+@pytest.mark.slow
 def test_a_neck_that_is_wider_but_not_wide_enough_is_told_to_go_on(table):
     """Number 5: silver, the feeder on a neck of 2 mm. At 4 mm most of the hole is left."""
     table.take(5)

@@ -11,6 +11,7 @@ import nbformat
 import pytest
 from let_go import let_benches_go
 from opened import code_cells, read, run
+from shares import mostly_slow
 
 from castlab.teach.bench.bench import Bench
 from castlab.units import INCH_POUND, METRIC
@@ -31,8 +32,10 @@ def names(paths):
     return [path.relative_to(ROOT).as_posix() for path in paths]
 
 
-def each(paths):
-    return pytest.mark.parametrize("path", paths, ids=names(paths))
+def each(paths, quick=None):
+    """The notebooks as cases; where `quick` ones are named by their beginnings, the others are slow."""
+    belong = [path for path in paths if quick is None or path.name.startswith(quick)]
+    return pytest.mark.parametrize("path", mostly_slow(paths, belong), ids=names(paths))
 
 
 def prose(path):
@@ -144,6 +147,7 @@ def test_every_slider_rests_at_both_ends_and_in_the_middle(benches):
             bench.start_again()
 
 
+@pytest.mark.slow
 @each_opened(LESSONS)
 def test_all_sliders_at_their_ends_at_once(benches):
     """Extremes together may be impossible to cast; then the bench says so and goes on."""
@@ -182,7 +186,7 @@ def test_inches_change_every_number_and_back(benches):
         assert (bench.sentence, bench._image.value) == (sentence, picture)
 
 
-@each(ANSWERS)
+@each(ANSWERS, quick=("01", "08"))
 def test_the_answers_are_right(path):
     """The answers predict, do every task, and print what is stored."""
     opened = run(path)

@@ -3,7 +3,7 @@ verdict.
 
 A casting is drawn from its number: every slider of its part, metal, mould and feeding somewhere on its steps,
 half of the feeding as it stood at first. The first twenty-five belong to every run of the tests;
-two thousand more, and five thousand moves on a bench, take minutes: `pytest -m slow`.
+a thousand more, and a thousand moves on a bench, take minutes: `pytest -m slow`.
 
 "Near a limit" is set from outside. The freezing contraction of an alloy is known to 15 to 20 %
 (castlab/data), and what a casting loses is the small difference of what is asked for and what is fed: a
@@ -38,10 +38,8 @@ NEAR = 1.5
 LARGER = 1.01
 LEAST_DRAWN_M2 = 4e-6  # of a section: a smaller hole is a few pixels, and their number is rounded
 AS_IT_STOOD = 0.5  # of the sliders of feeding: what feeds has to fit together
-NORMAL, SLOW, PORTION = 25, 2000, 100
+NORMAL, SLOW, PORTION = 25, 1000, 50
 MOST_REFUSED = 0.1  # of those that can be set up: a neck that a core cuts off, a size past its range
-# Known castings that a length of 1 % takes across a limit from afar, and why; all others must stay.
-STEEP = {2095: "the way into a rib closes just as its last liquid is fed: 0.17 and 0.07 %, on 1 mm too"}
 
 
 @cache
@@ -115,8 +113,6 @@ def at_rest(number):
     first, second = (account_of(part, each, FULL) for each in (values, larger))
     if first.verdict == second.verdict:
         return "changed in a quick look only"
-    if number in STEEP:
-        return "steep"
     assert near_a_limit(first, second), (number, first.defect_share, second.defect_share)
     return "near a limit"
 
@@ -134,19 +130,19 @@ def test_twenty_five_random_castings():
 
 @pytest.mark.slow
 @pytest.mark.parametrize("start", range(NORMAL, NORMAL + SLOW, PORTION))
-def test_two_thousand_random_castings(start):
+def test_a_thousand_random_castings(start):
     found = portion(start)
     print(start, dict(found))
     assert found["refused"] < MOST_REFUSED * PORTION
 
 
-MOVES, SETTLED = 5000, 1000
-GROWTH_BYTES = 4_000_000  # of some 200 MB that a bench may keep; a leak of 1 kB a move would show
+MOVES, SETTLED = 1000, 250
+GROWTH_BYTES = 2_000_000  # of some 200 MB that a bench may keep; a leak of 3 kB a move would show
 
 
 @pytest.mark.slow
 def test_memory_does_not_grow_over_a_long_session():
-    """Five thousand moves of one slider after the other, at rest every fiftieth; what is kept is bounded."""
+    """A thousand moves of one slider after the other, at rest every fiftieth; what is kept is bounded."""
     bench, dice = bench_for("eye plate", "thickness", "boss", "feeder_width"), random.Random(1)
     bench._cache.limit_bytes = 20_000_000  # full within the first moves, so that growth is not the cache
     tracemalloc.start()

@@ -324,6 +324,7 @@ def test_an_error_of_the_search_is_shown(table, monkeypatch):
 # ---- how sure
 
 
+@pytest.mark.slow
 def test_how_sure_is_said_after_eight_pours(sure, bench):
     sure.ask()
     assert sure.wait(LONG).startswith("Sound in 0 of 8: it has its hole whatever the data.")

@@ -162,6 +162,7 @@ def test_finer_cells_say_the_same():
 # ---- what stands beside a time
 
 
+@pytest.mark.slow
 def test_half_the_cells_of_some_lie_within_the_stated_error():
     cases = checks.CASTINGS[::4]
     found = [stated_error(checks.setup_of(*case)) for case in cases]
@@ -278,6 +279,7 @@ def test_without_a_quick_answer_the_error_is_the_same():
 # ---- the notebook's button
 
 
+@pytest.mark.slow
 def test_the_long_check_is_computed_behind_its_button():
     cases = checks.CASTINGS[8:10]
     long = check_pictures.LongCheck(

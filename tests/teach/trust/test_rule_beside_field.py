@@ -27,7 +27,7 @@ SAND = mould("green sand")
 TOUCHING = replace(SAND, interface_coefficient=math.inf)  # with a contact small castings are slower
 WITHIN = 0.15
 BANDS = {"bar": (0.59, 0.77), "cylinder": (0.59, 0.77), "ball": (0.51, 0.75)}
-OF_ALLOYS = mostly_slow(beside.ALLOYS, quick=["ZA-12", "fine silver"])
+OF_ALLOYS = mostly_slow(beside.ALLOYS, quick=["ZA-12"])
 CONTACT_MISSES = "a contact makes shapes of one modulus more alike; see the test of it"
 SILVER_MISSES = "heat does not go far into the sand before silver is solid; see the tests of silver"
 
@@ -102,18 +102,16 @@ def test_plain_shapes_are_drawn_from_4_to_150_mm(draw):
 
 @pytest.mark.parametrize("shape", mostly_slow(beside.SHAPES, quick=["plate"]))
 def test_neither_cells_nor_the_end_of_the_sand_nor_the_size_make_the_answer(shape, monkeypatch):
-    """Finer cells, and sand twice as far, move a time by less than 2 %.
+    """Coarser cells move a time by less than 2 %, sand twice as far by less than 0.5 %.
 
     In perfect contact times go with the modulus squared.
     """
     metal = alloy("ZA-12")
     pour = 0.5 * sum(metal.pour_range_c)
-    time = beside.by_field(shape, 0.010, metal, SAND, pour)
-    monkeypatch.setattr(beside, "CELLS_A_MODULUS", 16)
-    assert beside.by_field(shape, 0.010, metal, SAND, pour) == pytest.approx(time, rel=0.02)
-    monkeypatch.undo()
+    time, coarse = (beside.by_field(shape, 0.010, metal, SAND, pour, cells) for cells in (10, 7))
+    assert coarse == pytest.approx(time, rel=0.02)
     monkeypatch.setattr(shapes, "SAND_SIZES", 10.0)
-    assert beside.by_field(shape, 0.010, metal, SAND, pour) == pytest.approx(time, rel=0.005)
+    assert beside.by_field(shape, 0.010, metal, SAND, pour, 7) == pytest.approx(coarse, rel=0.005)
     monkeypatch.undo()
     time, small = (beside.by_field(shape, size, metal, TOUCHING, pour) for size in (0.010, 0.005))
     assert 4.0 * small == pytest.approx(time, rel=0.02)
@@ -170,21 +168,22 @@ def test_silver_is_solid_before_heat_has_gone_far_into_the_sand():
 def test_the_last_twentieth_of_silver_takes_its_time(shape):
     """A pure metal freezes at a front, and heat from the last of it must pass the shell that is solid.
 
-    When 95 % is solid, cylinder and ball of silver are inside the band; were there no heat in the shell to
-    lose (a twentieth of it, here), the last of it would come sooner.
+    In perfect contact, as the bands have it, nine tenths of the miss are made by the last 5 % of the metal;
+    were there no heat in the shell to lose (a twentieth of it, here), the last of it would come sooner.
     """
-    metal = alloy("fine silver")
-    low, high = BANDS[shape]
-    assert low <= mostly_solid(shape, metal) / mostly_solid("plate", metal) <= high
+    metal, (_, high) = alloy("fine silver"), BANDS[shape]
+    missed = [mostly_solid(shape, metal, share) / mostly_solid("plate", metal, share) - high
+              for share in (0.95, 0.999)]
+    assert missed[1] > 0.0 and missed[0] < 0.1 * missed[1]
     light = replace(metal, heat_capacity_solid=metal.heat_capacity_solid / 20.0)
     pour = 0.5 * sum(metal.pour_range_c)
-    last = {each: beside.by_field(shape, 0.010, each, SAND, pour) for each in (metal, light)}
+    last = {each: beside.by_field(shape, 0.010, each, TOUCHING, pour) for each in (metal, light)}
     assert last[light] < 0.98 * last[metal]
 
 
-def mostly_solid(shape, metal, share=0.95):
+def mostly_solid(shape, metal, share):
     """When this share of the metal is solid in the field [s]."""
-    setup = Setup(beside.layout_of(shape, 0.010), metal, SAND, 0.5 * sum(metal.pour_range_c))
+    setup = Setup(beside.layout_of(shape, 0.010), metal, TOUCHING, 0.5 * sum(metal.pour_range_c))
     run = freeze(setup, 1e-3)
     times = run.freeze_time_s.ravel()[run.metal_cells]
     volume = run.grid.metal_volume.ravel()[run.metal_cells]
