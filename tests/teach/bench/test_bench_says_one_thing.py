@@ -122,15 +122,12 @@ def nothing_freezes_after_the_last_metal(bench, result, numbers):
 
 def the_question_agrees(question, result):
     """What the question calls right is what the sentence says, and the verdict repeats the sentence."""
-    key, why = question._judge(result, METRIC)
+    key, _ = question._judge(result, METRIC)
     assert key in question._choices
-    if result.sentence(METRIC) in why and key in ("none", "gone", "sound"):
-        assert result.sound or key == "gone"
     if key in ("none", "sound"):
         assert result.sound
-    spots = question._places(result.setup) if question._places else {}
-    if key in spots and result.diagnosis.hole and key in result.account.froze_s:
-        assert result.diagnosis.hole.block == key or not result.sound
+    if result.sound:
+        assert key not in ("boss", "hub", "rim", "web", "gate", "plate", "sponge", "casting")
 
 
 def the_hint_agrees(task, bench, result):
@@ -144,7 +141,7 @@ def the_hint_agrees(task, bench, result):
     if "There is no feeder yet" in found.why:
         assert not result.has_feeder
     diagnosis = result.diagnosis
-    if "is solid after" in found.why and "larger modulus" in found.why:
+    if "no later than where the hole is" in found.why:
         assert diagnosis.feeder_froze_s <= diagnosis.hole_froze_s
     if "stays liquid longest, but" in found.why:
         assert diagnosis.hole is None or diagnosis.feeder_froze_s > diagnosis.hole_froze_s
