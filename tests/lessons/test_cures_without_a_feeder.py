@@ -113,12 +113,12 @@ def test_the_right_chill_is_accepted(fed):
 
 
 @pytest.mark.parametrize("values, words", [
-    ({}, "There is no chill yet"),
-    ({"chill_thickness": 0.004}, "A thicker one leaves less"),
+    ({}, "Make the chill thicker"),
+    ({"chill_thickness": 0.004}, "Make the chill thicker: that leaves less"),
     ({"chill_thickness": 0.008}, "too late"),
     ({"chill_thickness": 0.016}, "in the boss and in the plate. The boss freezes so early"),
     ({"chill_thickness": 0.020}, "in the plate"),
-    ({"chill_thickness": 0.040}, "A thinner one leaves less"),
+    ({"chill_thickness": 0.040}, "Make the chill thinner: that leaves less"),
     ({"chill_thickness": 0.012, "gate_thickness": 0.022}, "You also moved: gate thickness"),
 ])
 def test_a_chill_that_is_not_the_best_is_refused_with_its_reason(fed, values, words):

@@ -161,7 +161,7 @@ def test_the_margin_is_there_because_the_metal_conducts_well(bench):
     ({"feeder_place": lesson.BESIDE, "neck_width": 0.002}, "full of crystals"),
     ({"neck_width": 0.002, "alloy": "pure aluminium"}, "the neck freezes first"),
     ({"neck_width": 0.032}, "by hand the neck is 30.3 mm"),
-    ({"neck_width": 0.020, "feeder_width": 0.022}, "clearly longer"),
+    ({"neck_width": 0.020, "feeder_width": 0.022}, "larger modulus"),
     ({"neck_width": 0.026, "feeder_place": lesson.PLATE}, "feeder place to on the boss"),
     ({"neck_width": 0.026, "feeder_width": 0.0}, "no feeder yet"),
 ])
@@ -182,7 +182,7 @@ def test_a_narrower_neck_that_stays_open_is_accepted(bench, place):
     (0.0, 0.06, 0.0, "no feeder"),
     (0.040, 0.06, 0.0, "but only"),
     (0.024, 0.02, 0.0, "What keeps its heat"),
-    (0.022, 0.03, 0.0, "clearly longer"),
+    (0.022, 0.03, 0.0, "larger modulus"),
     (0.016, 0.02, 0.008, "is empty"),
     (0.020, 0.02, 0.0, "is empty"),
 ])

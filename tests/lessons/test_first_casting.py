@@ -119,7 +119,7 @@ def test_the_moduli_are_those_of_the_drawing(bench):
 @pytest.mark.parametrize("feeder, words", [
     ({"feeder_width": 0.0}, "no feeder yet"),
     ({"feeder_width": 0.020, "feeder_height": 0.08}, "larger modulus"),
-    ({"boss": 0.044, "feeder_width": 0.028, "feeder_height": 0.08}, "its foot"),
+    ({"boss": 0.044, "feeder_width": 0.028, "feeder_height": 0.08}, "You also moved: heavy-end size"),
     ({"feeder_width": 0.056, "feeder_height": 0.08}, "but only"),
     ({"feeder_width": 0.056, "feeder_height": 0.02}, "narrower"),
 ])

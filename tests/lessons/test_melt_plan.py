@@ -150,7 +150,7 @@ class TestRun:
 
 PROBLEMS = [
     ("pot", {"pot": "rated 3 kg"}, "One mould cannot be filled from two melts"),
-    ("circuit", {"power": 1800.0}, "a breaker of 15 A at 120 V carries 1440 W for long"),
+    ("circuit", {"power": 1800.0}, "a breaker of 15 A at 120 V can supply 1440 W for hours"),
     ("fumes", {"set_point_c": 560.0}, "ZA-12 is never made hotter than 540"),
     ("top", {"metal": "tin bronze", "pot": "rated 10 kg", "set_point_c": 1150.0, "aged": 20.0},
      "It does not get there"),

@@ -152,8 +152,8 @@ def test_the_larger_casting_is_larger_all_over(bench):
 @pytest.mark.parametrize("name, pour, words", [
     ("ZA-12", 450, "Look for a metal that grows"),
     ("A356", 750, "Look for a metal that grows"),
-    ("grey iron", 1400, "Pour less hot"),
-    ("grey iron", 1345, "Pour less hot"),
+    ("grey iron", 1400, "Pour colder"),
+    ("grey iron", 1345, "Pour colder"),
 ])
 def test_metals_that_ask_for_something(bench, name, pour, words):
     found = lesson.task_nothing(bench.set(alloy=name, pour_temp_c=pour)).check()
