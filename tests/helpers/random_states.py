@@ -7,14 +7,19 @@ from castlab.errors import InputError
 MOST_DRAWS = 200
 
 
-def stand_anywhere(bench, dice, names=None):
-    """Move these sliders (all of them when left out) until the bench shows something that can be cast."""
+def stand_anywhere(bench, dice, names=None, shown=True):
+    """Move these sliders (all of them when left out) until they stand for something that can be cast, and
+    show it; without `shown` nothing is computed or drawn."""
     for _ in range(MOST_DRAWS):
+        values = drawn(bench, names or list(bench.controls), dice)
         try:
-            bench.set(**drawn(bench, names or list(bench.controls), dice))
+            bench._move(values)
+            bench.setup()
+            if shown:
+                bench.settle()
         except InputError:
             continue
-        if bench.error is None:
+        if bench.error is None or not shown:
             return bench
     raise AssertionError("nothing was found that can be cast")
 
