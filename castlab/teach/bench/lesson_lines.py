@@ -112,7 +112,10 @@ class Welcome(Shown):
     # ---- what stands there when the lesson is opened again and does not run yet
 
     def show_last_time(self):
-        """Leave words in the notebook that are read when it is opened again, until it runs."""
+        """Leave words in the notebook that are read when it is opened again, until it runs; none where
+        nothing is kept."""
+        if self._memory.course.folder is None:
+            return
         self._left = self._last_time()
         display(HTML(self._left), display_id=self._display_id)
 
