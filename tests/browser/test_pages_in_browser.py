@@ -26,6 +26,8 @@ def test_it_opens_runs_shows_and_moves(path, opened, capsys):
     notebook = opened(path)
     started = time.monotonic()
     notebook.run_all()
+    if path in LESSONS:
+        notebook.wait_for(benches(notebook).count, bool)  # widgets come after the cells have ended
     found = [Bench(notebook, benches(notebook).nth(number)) for number in range(benches(notebook).count())]
     for bench in found:
         bench.at_rest(0.2)
