@@ -17,7 +17,7 @@ HIGH, LOW = 1.5, 0.6  # height of a feeder over its width: usual, and squat; com
 LARGEST_FEEDER_M, LARGEST_CHILL_M = 80e-3, 40e-3
 GATE_IN_THIN, GATE_IN_HEAVY = "thicker gate into the thin end", "gate into the heavy end"
 # What each costs besides metal; common practice.
-SAWN_OFF = "to be sawn off, and its foot dressed"
+SAWN_OFF = "to be sawn off, and its stub ground flush"
 REMARKS = {
     "feeder on top": SAWN_OFF,
     "squat feeder on top": f"{SAWN_OFF}: a wide one",

@@ -23,7 +23,7 @@ CAUSES = {
     "no feeder": "nothing beside or above it is still liquid to feed it",
     "freezes first": "the feeder is frozen or stiff before it, and then has nothing to give",
     "runs empty": "the feeder holds too little metal and runs empty",
-    "way closes": "the way from the feeder to it freezes too early",
+    "way closes": "the feed path from the feeder to it freezes too early",
     "uphill": "it lies higher than the metal in the feeder, and metal does not run uphill",
     "even": "the temperature there is so even that liquid cannot travel between the crystals",
 }

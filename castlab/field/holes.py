@@ -7,7 +7,7 @@ from scipy import ndimage
 
 DEFECTS = ("sink", "cavity", "sponge", "pipe_into_casting")
 LEAST_PIECE = 0.02  # of all holes; smaller pieces are left out
-# A closed cavity, which nobody sees from outside, is no longer sound from this volume or this share of its
+# A shrinkage cavity, which nobody sees from outside, is no longer sound from this volume or this share of its
 # section on; judgement
 CAVITY_SOUND_M3, CAVITY_SOUND_SHARE = 0.05e-6, 0.02
 SEEN_FROM = 1e-3  # share of its volume from which on a cell counts as holed
@@ -31,7 +31,7 @@ class Place:
 
     @property
     def harm(self):
-        """Of a closed cavity, its volume or its share of the section over what is still sound; else 0."""
+        """Of a shrinkage cavity, its volume or its share of the section over what is still sound; else 0."""
         if self.kind != "cavity":
             return 0.0
         return max(self.volume_m3 / CAVITY_SOUND_M3, self.section_share / CAVITY_SOUND_SHARE)
@@ -58,7 +58,7 @@ class Hole:
 
     @property
     def harm(self):
-        """Of the worst of its pieces: from 1 on, a closed cavity is not sound."""
+        """Of the worst of its pieces: from 1 on, a shrinkage cavity is not sound."""
         return max((piece.harm for piece in self.pieces), default=0.0)
 
 
@@ -160,11 +160,11 @@ def name_of(kind):
     """What a caster calls a hole of that `kind`.
 
     >>> name_of("cavity")
-    'closed cavity'
+    'shrinkage cavity'
     """
     return {
         "sink": "sink",
-        "cavity": "closed cavity",
+        "cavity": "shrinkage cavity",
         "sponge": "sponge",
         "pipe_into_casting": "pipe into the casting",
     }[kind]

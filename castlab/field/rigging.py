@@ -98,7 +98,7 @@ class Rigging:
             ("chill", self.chill, CHILLS),
             ("chill place", self.chill_place, (UNDER, AT_THE_SIDE)),
             ("gate place", self.gate_place, (THIN, HEAVY)),
-            ("way up", self.turn, tuple(TURNS)),
+            ("orientation in the mould", self.turn, tuple(TURNS)),
         ):
             require_known(parameter, value, known)
         for name, least, most in (
@@ -175,7 +175,8 @@ def rig(part, rigging):
 
 def _turned(part, turn):
     if turn not in part.turns:
-        raise InputError("way up", turn, f"the {part.title} is cast {' or '.join(part.turns)}")
+        allowed = f"the {part.title} is cast {' or '.join(part.turns)}"
+        raise InputError("orientation in the mould", turn, allowed)
     if turn == "as drawn":
         return part
     a, b, c, d = TURNS[turn]

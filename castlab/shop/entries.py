@@ -89,7 +89,7 @@ class Kind:
 KINDS = {
     "furnaces": Kind("Furnace", "What stands on its plate. Write down how it heats up under the next two.", (
         Field("name", "name of the furnace"),
-        _number("plate_power", "power on its plate", "W", 50.0, 50e3),
+        _number("plate_power", "nameplate power", "W", 50.0, 50e3),
         _temp("top_temp_c", "highest setting", low=100.0),
     )),
     "heat_ups": Kind(

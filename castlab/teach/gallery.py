@@ -215,7 +215,7 @@ PAIRS = (
          "sinks in. A feeder that stays liquid longer pays instead; the pipe in it is harmless, for the "
          "feeder is cut off.",
          {"feeder_width": 0.0}, FED),
-    Pair("cavity", DEFECT, "A closed cavity, shut in by a chill",
+    Pair("cavity", DEFECT, "A shrinkage cavity, shut in by a chill",
          "Thick steel under the heavy end freezes it so soon that the plate behind it is cut off while it is "
          "still liquid. No air comes in there, so the hole is inside, where nobody sees it without a saw.",
          {"chill_thickness": 0.020, "chill": "steel chill"}, {"chill_thickness": 0.0},
@@ -285,7 +285,7 @@ PAIRS = (
          {"chill_thickness": 0.040, "chill": "copper chill"},
          {"chill_thickness": 0.012, "chill": "steel chill"},
          {"thickness": 0.016, "feeder_width": 0.030, "feeder_height": 0.060}),
-    Pair("way_up", CURE, "Another way up moves the hole",
+    Pair("way_up", CURE, "Another orientation moves the hole",
          "Liquid runs down, so the hole opens at the highest place that is still liquid. As drawn, rib and "
          "wall each have one. Upside down the base lies on top and has them. Turned, not cured: choose the "
          "place where a feeder can stand, or where a hole does no harm.",

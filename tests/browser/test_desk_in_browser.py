@@ -65,7 +65,7 @@ def class_folder(server):
 def test_an_instructor_marks_a_class(opened, class_folder, server):
     desk = opened(DESK)
     desk.run_all()
-    returns = desk.page.get_by_label("folder of returns")
+    returns = desk.page.get_by_label("folder of returned work")
     returns.fill(f"{FOLDER.name}/returned")
     returns.blur()
     desk.press("Mark")

@@ -67,7 +67,7 @@ def test_a_lesson_from_yesterday_says_what_was_done_and_comes_back(server, brows
     lesson.screenshot("comes_back_welcome", lesson.page.get_by_role("button", name="Continue where I was"))
     pressed = time.monotonic()
     lesson.press("continue where I was")
-    lesson.wait_for(lesson.words, lambda words: "All stands as you left it." in words)
+    lesson.wait_for(lesson.words, lambda words: "Everything stands as you left it." in words)
     assert bench.when_changed(hidden)
     with capsys.disabled():
         print(f"\npressed Continue to bench, picture and verdict: {time.monotonic() - pressed:.1f} s")

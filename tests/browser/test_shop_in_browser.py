@@ -34,11 +34,11 @@ def test_a_founder_writes_down_a_furnace_and_a_pour(opened, server):
     notebook.wait_for(lambda: box(notebook, "date").input_value(), bool)
     page.wait_for_timeout(1000)  # the form is made anew for the other book
     box(notebook, "name of the furnace").fill("grey")
-    box(notebook, "power on its plate").fill("1440")
+    box(notebook, "nameplate power").fill("1440")
     box(notebook, "highest setting").fill("1100")
     notebook.screenshot("shop_form", box(notebook, "highest setting"))
     notebook.press("Write it down")
-    wait_for("1440 W on its plate; no heat-up yet")
+    wait_for("1440 W by its nameplate; no heat-up yet")
     notebook.screenshot("shop_written", page.locator("td:has-text('no heat-up yet'):visible").first)
     notebook.press("Write down this plan as a pour")
     wait_for("choose it here")

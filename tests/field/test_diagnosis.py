@@ -40,7 +40,7 @@ BEGINS = {
     "no feeder": ("to feed it",),
     "freezes first": ("the feeder freezes first", "the feeder is stiff"),
     "runs empty": ("the feeder runs empty",),
-    "way closes": ("the way from the feeder to it freezes", "the neck freezes first"),
+    "way closes": ("the feed path from the feeder to it freezes", "the neck freezes first"),
     "uphill": ("metal does not run uphill",),
     "even": ("the temperature there is so even",),
 }

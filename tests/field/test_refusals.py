@@ -153,10 +153,11 @@ BAD = {
     "unknown size": (lambda: layout_of("cleat", feeder_with=0.03), "did you mean 'feeder_width'?"),
     "unknown size, by function": (lambda: parts.cleat(chil="graphite"), "name of a size", "'chill'"),
     "unknown part": (lambda: layout_of("cleet"), "did you mean 'cleat'?"),
-    "unknown turn": (lambda: parts.eye_plate(turn="sideways"), "way up is 'sideways'", "'heavy end up'"),
+    "unknown turn": (lambda: parts.eye_plate(turn="sideways"), "orientation in the mould is 'sideways'",
+                     "'heavy end up'"),
     "wrong turn": (
         lambda: parts.sheave(turn="heavy end up"),
-        "way up is heavy end up",
+        "orientation in the mould is heavy end up",
         "the sheave is cast as drawn",
     ),
     "turn of another part": (

@@ -3,6 +3,7 @@
 import re
 
 import pytest
+from hint_reader import WALKS, walk
 from lesson_tests import at_first, prose_of
 
 from castlab.field.rigging import CHILLS
@@ -112,12 +113,12 @@ def test_the_right_chill_is_accepted(fed):
 
 
 @pytest.mark.parametrize("values, words", [
-    ({}, "There is no chill yet"),
-    ({"chill_thickness": 0.004}, "A thicker one leaves less"),
+    ({}, "Make the chill thicker"),
+    ({"chill_thickness": 0.004}, "Make the chill thicker: that leaves less"),
     ({"chill_thickness": 0.008}, "too late"),
     ({"chill_thickness": 0.016}, "in the boss and in the plate. The boss freezes so early"),
     ({"chill_thickness": 0.020}, "in the plate"),
-    ({"chill_thickness": 0.040}, "A thinner one leaves less"),
+    ({"chill_thickness": 0.040}, "Make the chill thinner: that leaves less"),
     ({"chill_thickness": 0.012, "gate_thickness": 0.022}, "You also moved: gate thickness"),
 ])
 def test_a_chill_that_is_not_the_best_is_refused_with_its_reason(fed, values, words):
@@ -161,7 +162,7 @@ def test_the_gate_alone_that_the_third_task_compares_with_is_the_thinnest_that_i
 @pytest.mark.parametrize("values, words", [
     ({}, "Help the gate"),
     (GATE_ALONE, "Sound, but with"),
-    ({"gate_thickness": 0.023, "chill_thickness": 0.020}, "Take a thinner chill"),
+    ({"gate_thickness": 0.023, "chill_thickness": 0.020}, "Make the chill thinner"),
     ({"gate_thickness": 0.004, "core": 0.024}, "Make the gate thicker"),
     ({"gate_thickness": 0.020, "chill_thickness": 0.008}, "too late for this gate"),
     (PAIR | {"alloy": "A356"}, "You also moved: alloy"),
@@ -201,6 +202,15 @@ def test_the_cautions_stand_in_the_lesson():
 
 def test_every_trade_word_is_explained():
     text = prose_of(lesson, "lessons")
-    words = "chill", "core", "gate into the heavy end", "Taper", "padding", "Another way up", "cooler pour"
+    words = ("chill", "core", "gate into the heavy end", "Taper", "padding", "Another orientation",
+             "cooler pour")
     for word in words:
         assert re.search(rf"\*\*{word}\*\*", text), word
+
+
+@pytest.mark.parametrize("seed, look", WALKS)
+@pytest.mark.parametrize("task, free", [
+    (lesson.task_chill, ("chill_thickness",)), (lesson.task_gate, ("gate_thickness",)),
+    (lesson.task_pair, lesson.MAY_MOVE)])
+def test_hints_lead_to_a_cure(fed, task, free, seed, look):
+    walk(task(fed), seed, look, free)

@@ -4,6 +4,7 @@ import re
 from dataclasses import replace
 
 import pytest
+from hint_reader import WALKS, walk
 from lesson_tests import at_first, prose_of
 
 from castlab.rules.contraction import volume_to_feed
@@ -160,8 +161,8 @@ def test_the_margin_is_there_because_the_metal_conducts_well(bench):
     ({"feeder_place": lesson.BESIDE, "neck_width": 0.002}, "full of crystals"),
     ({"neck_width": 0.002, "alloy": "pure aluminium"}, "the neck freezes first"),
     ({"neck_width": 0.032}, "by hand the neck is 30.3 mm"),
-    ({"neck_width": 0.020, "feeder_width": 0.022}, "clearly longer"),
-    ({"neck_width": 0.026, "feeder_place": lesson.PLATE}, "where it is heavy"),
+    ({"neck_width": 0.020, "feeder_width": 0.022}, "larger modulus"),
+    ({"neck_width": 0.026, "feeder_place": lesson.PLATE}, "feeder place to on the boss"),
     ({"neck_width": 0.026, "feeder_width": 0.0}, "no feeder yet"),
 ])
 def test_a_neck_that_does_not_do_is_refused_with_its_reason(bench, sizes, words):
@@ -180,10 +181,10 @@ def test_a_narrower_neck_that_stays_open_is_accepted(bench, place):
 @pytest.mark.parametrize("width, height, sleeve, words", [
     (0.0, 0.06, 0.0, "no feeder"),
     (0.040, 0.06, 0.0, "but only"),
-    (0.024, 0.02, 0.0, "what else keeps"),
-    (0.022, 0.03, 0.0, "clearly longer"),
-    (0.016, 0.02, 0.008, "more width or height"),
-    (0.020, 0.02, 0.0, "more width or height"),
+    (0.024, 0.02, 0.0, "What keeps its heat"),
+    (0.022, 0.03, 0.0, "larger modulus"),
+    (0.016, 0.02, 0.008, "is empty"),
+    (0.020, 0.02, 0.0, "is empty"),
 ])
 def test_a_feeder_of_too_much_or_too_little_metal_is_refused(bench, width, height, sleeve, words):
     bench.set(feeder_place=lesson.BOSS, feeder_width=width, feeder_height=height, sleeve_thickness=sleeve)
@@ -192,7 +193,7 @@ def test_a_feeder_of_too_much_or_too_little_metal_is_refused(bench, width, heigh
 
 
 def test_a_feeder_where_there_is_room_is_refused(bench):
-    assert "where it is heavy" in lesson.task_metal(bench).check().why
+    assert "feeder place to on the boss" in lesson.task_metal(bench).check().why
 
 
 def test_in_a_sleeve_little_metal_is_enough_and_without_it_is_not(bench):
@@ -257,3 +258,29 @@ def test_numbers_in_the_prose_are_true(bench):
     values = bench.values
     assert "40 mm wide, and its top 60 mm above the boss" in words
     assert (values["feeder_width"], values["feeder_height"]) == (0.040, 0.060)
+
+
+def by_rule(bench):
+    """The width that the rule gives, as a student types it."""
+    return bench.units.lengths.shown(max(lesson.rule_widths(bench.solve())))
+
+
+def as_the_rule_says(bench):
+    bench.set(feeder_place=lesson.BOSS, neck_width=0.0, sleeve_thickness=0.0,
+              feeder_width=bench.controls["feeder_width"]._on_step(by_rule(bench) / 1e3))
+
+
+@pytest.mark.parametrize("seed, look", WALKS)
+def test_hints_lead_to_the_narrowest_feeder(bench, seed, look):
+    first = {"set the feeder on the boss": as_the_rule_says}
+    walk(lesson.task_rule(bench), seed, look, lesson.FEEDING, first, by_rule)
+
+
+@pytest.mark.parametrize("seed, look", WALKS)
+def test_hints_lead_to_a_narrow_neck(bench, seed, look):
+    walk(lesson.task_neck(bench), seed, look, lesson.FEEDING)
+
+
+@pytest.mark.parametrize("seed, look", WALKS)
+def test_hints_lead_to_little_metal(bench, seed, look):
+    walk(lesson.task_metal(bench), seed, look, lesson.FEEDING)

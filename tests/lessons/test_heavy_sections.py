@@ -3,6 +3,7 @@
 import re
 
 import pytest
+from hint_reader import WALKS, walk
 from lesson_tests import at_first, prose_of
 
 from castlab.teach.lessons import heavy_sections as lesson
@@ -101,11 +102,11 @@ def test_the_circle_is_measured_in_the_unit_that_the_bench_shows(bracket):
 
 
 @pytest.mark.parametrize("sizes, words", [
-    ({"fillet": 0.003}, "make it thinner"),
+    ({"fillet": 0.003}, "make the rib thinner"),
     ({"rib": 0.006, "fillet": 0.0}, "can tear"),
-    ({"rib": 0.006, "fillet": 0.008}, "make it smaller"),
-    ({"fillet": 0.003, "thickness": 0.016}, "Set them back"),
-    ({"fillet": 0.003, "wall": 0.014}, "Set them back"),
+    ({"rib": 0.006, "fillet": 0.008}, "make the fillet smaller"),
+    ({"fillet": 0.003, "thickness": 0.016}, "back, and change the rib"),
+    ({"fillet": 0.003, "wall": 0.014}, "back, and change the rib"),
 ])
 def test_a_rib_that_does_not_do_is_refused_with_its_reason(bracket, sizes, words):
     found = lesson.task_rib(bracket.set(**sizes)).check()
@@ -178,3 +179,13 @@ def test_numbers_in_the_prose_are_true(bracket, eye_plate):
                          (lesson.LEAST_PLATE_M, lesson.TASK_LIGHTER)):
         assert METRIC.length(length) in text and INCH_POUND.length(length, 2 if length < 0.02 else 3) in text
     assert lesson.foot_ratio(bracket.solve(rib=0.004)) < 1.0 and "even helps" in words
+
+
+@pytest.mark.parametrize("seed, look", WALKS)
+def test_hints_lead_to_a_rib_without_a_hot_spot(bracket, seed, look):
+    walk(lesson.task_rib(bracket), seed, look, ("thickness", "rib", "wall", "fillet"))
+
+
+@pytest.mark.parametrize("seed, look", WALKS)
+def test_hints_lead_to_half_the_hole(eye_plate, seed, look):
+    walk(lesson.task_lighter(eye_plate), seed, look, ("boss", "taper", "core", "turn", "chill_thickness"))

@@ -8,7 +8,9 @@ from pathlib import Path
 import nbformat
 import numpy as np
 import pytest
+from hint_reader import walk
 from PIL import Image
+from shares import every
 
 from castlab.errors import InputError
 from castlab.field import parts
@@ -148,7 +150,7 @@ class TestRun:
 
 PROBLEMS = [
     ("pot", {"pot": "rated 3 kg"}, "One mould cannot be filled from two melts"),
-    ("circuit", {"power": 1800.0}, "a breaker of 15 A at 120 V carries 1440 W for long"),
+    ("circuit", {"power": 1800.0}, "a breaker of 15 A at 120 V can supply 1440 W for hours"),
     ("fumes", {"set_point_c": 560.0}, "ZA-12 is never made hotter than 540"),
     ("top", {"metal": "tin bronze", "pot": "rated 10 kg", "set_point_c": 1150.0, "aged": 20.0},
      "It does not get there"),
@@ -453,3 +455,30 @@ def test_the_bench_of_the_sheave_can_be_planned_as_well():
 def test_the_eye_plate_bench_knows_its_setup():
     bench = eye_plate_bench()
     assert bench.setup() == design_of("eye plate", bench.values).setup()
+
+
+@pytest.mark.parametrize("seed", every(10, range(20)))
+def test_hints_lead_to_a_plan_that_can_be_poured(seed):
+    _, bench, _ = melt_plan.begin()
+    task = melt_plan.task_old(bench)
+    answers = {
+        "First make it old": lambda bench: bench.set(aged=10.0, sensor_error=30.0),
+        "Choose a circuit": lambda bench: bench.set(circuit="230 V, 16 A"),
+        "Set ": lambda bench: bench.set(set_point_c=float(re.search(r"Set (\d+) °C", task.feedback)[1])),
+        "shorten the way": lambda bench: bench.set(carry=5.0),
+    }
+    walk(task, seed, COARSE, list(bench.controls), answers)
+
+
+def test_what_a_lining_costs_is_worked_out_by_hand():
+    """By hand: 2.27 kg times 1.14 MJ over 4.4 kW times 7200 s."""
+    part, bench, _ = melt_plan.begin()
+    task = melt_plan.task_lining(bench)
+    right = 100.0 * 2.27 * 1.14e6 / (4400.0 * 7200.0)
+    assert task.check(right).right and task.check(8.0).right
+    for wrong, words in ((100.0 - right, "lining and the room"), (right / 2.27, "one kilogram"),
+                         (60.0 * right, "7200"), (right / 100.0, "times 100"), (30.0, "Electricity first")):
+        found = task.check(wrong)
+        assert not found.right and words in found.why, wrong
+    shown = melt_plan.under_the_builders(task)
+    assert "firebrick" in markup.plain(shown.children[0].value) and shown.children[1] is task.widget

@@ -4,6 +4,7 @@ import math
 import re
 
 import pytest
+from hint_reader import WALKS, walk
 from lesson_tests import prose_of
 from shares import every
 
@@ -153,10 +154,10 @@ def test_who_follows_the_hints_gets_there(bench, web, rim, hub):
         times = [bench.solve().middle_time(name) for name in ("rim", "web")]
         assert all(METRIC.time(time) in found.why for time in times)
         ratios.append(abs(math.log(times[0] / times[1])))
-        if "Press Start again" in found.why:
+        if "Press “Start again”" in found.why:
             ratios, found = [], bench.start_again() or task.check()
             continue
-        name, way, size = re.search(r"Make the (\w+) (\w+): with one of (\d+) mm", found.why).groups()
+        name, way, size = re.search(r"Make the (\w+) (\w+): at (\d+) mm", found.why).groups()
         before, after = bench.values[sliders[name]], int(size) / 1000
         assert (after > before) == (way in ("thicker", "larger"))
         found = task.check() if bench.set(**{sliders[name]: after}) else None
@@ -258,3 +259,8 @@ def test_hotter_metal_takes_longer_by_rule_and_in_the_field(bench):
         assert hot.middle_time(name) > cold.middle_time(name)
         by_hand = [lesson.times_by_hand(each.setup)[name] for each in (cold, hot)]
         assert by_hand[1] > by_hand[0]
+
+
+@pytest.mark.parametrize("seed, look", WALKS)
+def test_hints_lead_to_even_sections(bench, seed, look):
+    walk(lesson.task_even(bench), seed, look, ("thickness", "rim", "hub"))

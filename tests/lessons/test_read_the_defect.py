@@ -6,6 +6,7 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
+from hint_reader import WALKS, walk
 from lesson_tests import prose_of
 from shares import mostly_slow
 
@@ -360,3 +361,21 @@ def test_numbers_in_the_prose_are_true():
                                    "common practice", "kills and maims", "qualified practice"])
 def test_the_cautions_of_the_shop_stand_in_the_lesson(words):
     assert words in prose_of(lesson, "lessons")
+
+
+@pytest.fixture(scope="module")
+def said():
+    """The first casting, its cause said, so that it can be cured."""
+    table, _, question = lesson.begin()
+    question.answer(table.cause)
+    return table
+
+
+FEEDING = ("feeder_width", "feeder_height", "neck_width", "sleeve_thickness", "chill_thickness",
+           "pour_temp_c")
+
+
+@pytest.mark.parametrize("seed, look", WALKS)
+@pytest.mark.parametrize("task", [lesson.task_cure, lesson.task_lean])
+def test_hints_lead_to_a_cure(said, task, seed, look):
+    walk(task(said), seed, look, FEEDING)

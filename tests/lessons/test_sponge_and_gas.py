@@ -7,6 +7,7 @@ import re
 import numpy as np
 import pytest
 from cases import share_solid
+from hint_reader import WALKS, walk
 from lesson_tests import prose_of
 
 from castlab.field.sponge import last_fed_fraction, resistance_of_mush
@@ -233,12 +234,12 @@ def test_both_signs_count(bench):
 
 
 @pytest.mark.parametrize("change, words", [
-    ({}, "a larger feeder does not"),
+    ({}, "a larger feeder changes neither"),
     ({"alloy": "ZA-12"}, "Another metal"),
     ({"length": 0.060}, "A shorter plate"),
     ({"feeder_width": 0.0}, "another fault than sponge"),
     ({"feeder_width": 0.020}, "larger modulus"),
-    ({"feeder_width": 0.056, "feeder_height": 0.080}, "a larger feeder does not"),
+    ({"feeder_width": 0.056, "feeder_height": 0.080}, "a larger feeder changes neither"),
 ])
 def test_what_does_not_do_is_refused_with_its_reason(bench, change, words):
     found = lesson.task_sound(bench.set(**change)).check()
@@ -273,3 +274,17 @@ def test_numbers_in_the_prose_are_true():
 
 def test_the_sign_words_are_those_of_the_rule():
     assert set(lesson.SEEN) <= set(gas.SIGNS)
+
+
+@pytest.mark.parametrize("seed, look", WALKS)
+def test_hints_lead_to_a_sound_plate(bench, seed, look):
+    walk(lesson.task_sound(bench), seed, look, ("thickness", "length", "feeder_width", "feeder_height"))
+
+
+@pytest.mark.parametrize("seed, look", WALKS)
+def test_hints_lead_to_pores_that_can_be_worked_out(bench, seed, look):
+    def on_paper(bench):
+        setup = bench.setup()
+        return 100.0 * lesson.gas_share(setup) if setup.alloy.family == "aluminium" else 0.0
+
+    walk(lesson.task_pores(bench), seed, look, ("alloy", "damp"), answer=on_paper)

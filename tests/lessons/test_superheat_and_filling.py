@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from cases import share_solid
+from hint_reader import WALKS, walk, walk_choices
 from lesson_tests import prose_of
 
 from castlab import freeze, shrinkage
@@ -323,3 +324,16 @@ def test_which_mould_keeps_a_thin_plate_open_longer_hangs_on_the_contact():
     loose, tight = (filling.running_time(3e-3, metal, replace(sand, interface_coefficient=each), 450.0)
                     for each in (band.low, band.high))
     assert tight < in_die < loose
+
+
+@pytest.mark.parametrize("seed, look", WALKS)
+def test_hints_lead_to_a_plate_that_is_full_and_sound(bench, seed, look):
+    walk(lesson.task_window(bench), seed, look,
+         ("thickness", "pour_temp_c", "gate_width", "sprue_height", "feeder_width"))
+
+
+@pytest.mark.parametrize("seed, look", WALKS)
+@pytest.mark.parametrize("task, right", [(lesson.task_why, "heat"), (lesson.task_price, "late")])
+def test_hints_lead_to_a_bench_on_which_the_answer_is_right(bench, task, right, seed, look):
+    walk_choices(task(bench), seed, look)
+    assert task(bench).check(right).right

@@ -3,6 +3,7 @@
 from types import SimpleNamespace
 
 import pytest
+from hint_reader import WALKS, walk
 from lesson_tests import prose_of
 
 from castlab.materials import alloy, alloy_names, values
@@ -168,8 +169,8 @@ def test_the_larger_casting_is_larger_all_over(bench):
 @pytest.mark.parametrize("name, pour, words", [
     ("ZA-12", 450, "Look for a metal that grows"),
     ("A356", 750, "Look for a metal that grows"),
-    ("grey iron", 1400, "Pour less hot"),
-    ("grey iron", 1345, "Pour less hot"),
+    ("grey iron", 1400, "Pour colder"),
+    ("grey iron", 1345, "Pour colder"),
 ])
 def test_metals_that_ask_for_something(bench, name, pour, words):
     found = lesson.task_nothing(bench.set(alloy=name, pour_temp_c=pour)).check()
@@ -218,3 +219,10 @@ def test_numbers_in_the_prose_are_true(bench):
     longest = max(lesson.TABLE, key=lambda name: contraction.pattern_scale(alloy(name)))
     assert longest == "fine silver" and "silver needs the largest pattern of these" in words
     assert f"is {pattern_of_the_plate():.1f} mm" in answers and "$1.05^3 = 1.16$" in answers
+
+
+@pytest.mark.parametrize("seed, look", WALKS)
+def test_hints_lead_to_a_metal_that_asks_for_nothing(bench, seed, look):
+    """The table above the task has one alloy with a minus sign."""
+    grows = {"a metal that grows": lambda bench: bench.set(alloy="grey iron")}
+    walk(lesson.task_nothing(bench), seed, look, ("alloy", "pour_temp_c"), grows)

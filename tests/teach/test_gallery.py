@@ -79,7 +79,7 @@ def test_pictures_are_small_and_have_words():
 
 def test_every_kind_of_defect_is_shown():
     shown = " ".join(sentences_on_the_page(pair)[0] for pair in PAIRS)
-    for words in ("A sink of", "A closed cavity of", "ponge in the", "that reaches down into", "a misrun",
+    for words in ("A sink of", "A shrinkage cavity of", "ponge in the", "that reaches down into", "a misrun",
                   "Marginal"):
         assert words in shown
 

@@ -25,12 +25,12 @@ from castlab.teach.work.shown import Shown, button, guarded, menu
 from castlab.units import METRIC, celsius, joined, phrase, said
 
 OFTEN = ("thickness", "thin", "boss", "hub", "post", "heavy", "rib", "feeder_width", "feeder_height",
-         "gate_thickness", "pour_temp_c")  # what the search may turn when nothing else is said
+         "gate_thickness", "pour_temp_c")  # what the search may change when nothing else is said
 GIVEN = (
     Slider("size", "hole at least", "volume", "the hole", 3.0e-6, 0.1e-6, 30.0e-6, 0.1e-6),
     Slider("share", "and a share of the casting [%]", "number", "the hole", 0.0, 0.0, 10.0, 0.1),
     Slider("metal", "the pot holds", "mass", "limits", 2.0, 0.1, 10.0, 0.1),
-    Slider("furnace", "furnace gives at the pour", "temperature", "limits", 1150.0, 400.0, 1750.0, 10.0),
+    Slider("furnace", "hottest possible pour", "temperature", "limits", 1150.0, 400.0, 1750.0, 10.0),
     Slider("section", "least section", "length", "limits", 5e-3, 3e-3, 20e-3, 1e-3),
 )
 INTRO = "Say what the casting shall show, and press Search. Nothing is computed before that."
@@ -69,7 +69,7 @@ class BadBench(Shown):
         given = {name: control.value for name, control in self._given.items()}
         turn = tuple(name for name, (box, _) in self._turned.items() if box.value)
         if not turn:
-            raise InputError("sliders that the search may turn", "none", "tick at least one")
+            raise InputError("sliders that the search may change", "none", "tick at least one")
         ranges = tuple((name, *span.value) for name, (box, span) in self._turned.items()
                        if box.value and span is not None)
         return WantedDefect(
@@ -85,7 +85,7 @@ class BadBench(Shown):
 
     def choose(self, **chosen):
         """Set menus by name: part, alloy, mould, kind, block; sliders by name: size [m3], share [%], metal
-        [kg], furnace [deg C], section [m]; `turn`: names of the sliders that the search may turn."""
+        [kg], furnace [deg C], section [m]; `turn`: names of the sliders that the search may change."""
         menus = {"part": self._part, "alloy": self._alloy, "mould": self._mould, "kind": self._kind,
                  "block": self._block}
         for name, control in (menus | self._given).items():
@@ -186,7 +186,7 @@ class BadBench(Shown):
         section = units.length(wish.least_section_m)
         print(f"wish: {hole} of the {wish.part}, {wish.alloy}, {wish.mould}")
         print(f"limits: {metal} of metal, {top} at the pour, no section below {section}")
-        print(f"the search may turn: {', '.join(slider.label for slider in wish.sliders)}")
+        print(f"the search may change: {', '.join(slider.label for slider in wish.sliders)}")
 
     # ---- answers
 
@@ -226,13 +226,13 @@ class BadBench(Shown):
         self._block = menu("where", blocks_of(part), blocks_of(part)[-1])
         self._given = {slider.name: control_of(slider) for slider in GIVEN}
         self._switch = units_switch(lambda units: self._guarded(lambda: self.speak(units))())
-        self._number = widgets.BoundedIntText(1, 1, 999, description="number of the search", style=LABELS,
+        self._number = widgets.BoundedIntText(1, 1, 999, description="seed", style=LABELS,
                                               layout={"width": "230px"})
         self._words, self._slot, self._rows = widgets.HTML(), widgets.VBox(), widgets.VBox()
         self._say(INTRO)
         self._build_writing()
         turning = widgets.Accordion([self._rows], selected_index=None)
-        turning.set_title(0, "Sliders that the search may turn, and how far")
+        turning.set_title(0, "Sliders that the search may change, and how far")
         buttons = widgets.HBox([self._button("Search", self.search), self._number,
                                 self._button("Still robust?", self.check)], layout=ROW)
         self.widget = widgets.VBox([
@@ -253,7 +253,7 @@ class BadBench(Shown):
     def _build_writing(self):
         self._title = widgets.Text("A casting that shrinks", description="title", layout=WIDE)
         self._folder = widgets.Text("exercise", description="folder", layout=WIDE)
-        self._allowed = widgets.SelectMultiple(description="students may turn", rows=8, style=LABELS,
+        self._allowed = widgets.SelectMultiple(description="students may change", rows=8, style=LABELS,
                                                layout=WIDE)
         self._overwrite = widgets.Checkbox(False, description="replace files that are there", indent=False)
         self._unsure = widgets.Checkbox(False, description="also where it is not robust", indent=False)

@@ -17,7 +17,7 @@ from castlab.teach.text.reader_units import BOTH
 LOSS = ("weigh in", "more than that: the cup, the rest of the sprue, what stays in the pot and what is lost "
         "as dross come on top, together often a fifth (common practice)")
 WORKING = ("cure", "setting", "all it sets, with its margin", "for students", "result", "how sure",
-           "metal poured", "of it casting", "metal more", "solid after", "and besides")
+           "metal poured", "yield", "extra metal", "solid after", "drawbacks")
 FAILING = ("what does not work", "best setting", "for students", "what is left", "why")
 OF_BAD_ONE = "A casting that is bad on purpose is for cutting open: mark it, and let nobody use it."
 
@@ -52,7 +52,7 @@ def _setting(exercise):
     return (f"{exercise.part}, {exercise.alloy}, {exercise.mould}",
             *(setting_words(exercise, name, BOTH) for name in exercise.values),
             f"the pot holds {BOTH.mass(exercise.most_metal_kg)}",
-            f"students may turn: {', '.join(slider.label for slider in exercise.sliders())}")
+            f"students may change: {', '.join(slider.label for slider in exercise.sliders())}")
 
 
 def _cures(exercise, found):

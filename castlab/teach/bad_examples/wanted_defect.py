@@ -75,7 +75,7 @@ class WantedDefect:
 
     @cached_property
     def sliders(self):
-        """The sliders that the search may turn, each with its range, standing where it begins."""
+        """The sliders that the search may change, each with its range, standing where it begins."""
         known = {slider.name: slider for slider in self.all_sliders}
         chosen = self.turn or tuple(known)
         for name in self.turn:

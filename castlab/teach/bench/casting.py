@@ -26,7 +26,8 @@ from castlab.teach.text.sentence import sentence, worth_a_label
 
 DRAWN_AS = {"feeder": raster.HARMLESS, "gate": raster.HARMLESS, "sink": raster.SINK, "cavity": raster.CAVITY,
             "sponge": raster.SPONGE, "pipe_into_casting": raster.PIPE}
-NAMES = {"sink": "sink", "cavity": "cavity", "sponge": "sponge", "pipe_into_casting": "pipe into the casting"}
+NAMES = {"sink": "sink", "cavity": "shrinkage cavity", "sponge": "sponge",
+         "pipe_into_casting": "pipe into the casting"}
 OWN = "unfed: holes"
 PAYERS = {"supplied by the pour": (255, 255, 255), "gate and sprue": (190, 205, 220),
           "feeder": (110, 140, 170), OWN: (200, 60, 0)}  # rising in grey, and the last one hatched
@@ -235,10 +236,10 @@ class Casting:
             ("last metal solid", self._last_words(units)),
             *((f"middle of the {name} frozen", self.time_words(self.middle_time(name), units))
               for name in shown),
-            ("volume asked for", units.volume(self.account.asked_m3)),
-            ("paid by pour and gate", self.volume_words(paid["pour"] + paid["gate"], units)),
-            ("paid by the feeder", self.volume_words(paid["feeder"], units)),
-            ("paid by the casting", self.volume_words(self.casting_paid_m3, units)),
+            ("feed demand", units.volume(self.account.asked_m3)),
+            ("supplied by pour and gate", self.volume_words(paid["pour"] + paid["gate"], units)),
+            ("supplied by the feeder", self.volume_words(paid["feeder"], units)),
+            ("unfed: holes", self.volume_words(self.casting_paid_m3, units)),
             *self._faces_that_go_down(units),
             ("metal in the mould", units.mass(self.poured_kg)),
             ("mould before the pour", units.temperature(self.setup.mould_temp_c)),
@@ -259,7 +260,7 @@ class Casting:
     def _faces_that_go_down(self, units):
         """What is paid without a hole, so that who paid adds up to what was asked for."""
         words = self.volume_words(self.account.paid_m3["dimensional"], units)
-        return () if words == "nothing" else (("paid by faces that go down a little", words),)
+        return () if words == "nothing" else (("lost as surface draw", words),)
 
     def volume_words(self, volume, units):
         """Words for a volume; what is lost in the scatter of the data is nothing."""
@@ -267,7 +268,7 @@ class Casting:
 
     def labels(self, units):
         """Words in the picture: the last place, every defect with its size, and the harmless pipe."""
-        last = Label(f"last: {units.time(self.run.last_time_s)}", self.last_metal)
+        last = Label(f"last to freeze: {units.time(self.run.last_time_s)}", self.last_metal)
         worth = () if self.sound else worth_a_label(self.account)
         defects = [Label(f"{NAMES[piece.kind]} {units.volume(piece.volume_m3)}", self._in_hole(piece), True)
                    for piece in worth]

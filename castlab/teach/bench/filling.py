@@ -37,5 +37,5 @@ def running_s(setup):
 def misrun_words(setup):
     """Why the rule expects a misrun."""
     runs, takes = METRIC.time(running_s(setup)), METRIC.time(setup.pour_time_s)
-    return (f"by a rule of hand, metal stops running in the thinnest section after {runs}, "
+    return (f"by a rule of thumb, metal stops running in the thinnest section after {runs}, "
             f"and the pour takes {takes}")

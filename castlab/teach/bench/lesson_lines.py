@@ -5,6 +5,7 @@ from datetime import datetime
 import ipywidgets as widgets
 from IPython.display import HTML, display, update_display
 
+from castlab.teach.bench.safe_keys import safe_keys
 from castlab.teach.course.my_page import FILE, write_my_page
 from castlab.teach.course.so_far import last_time
 from castlab.teach.text import markup, pages
@@ -14,8 +15,8 @@ LINE = f"font-size:16px; line-height:1.4; {markup.WIDTH}"
 FRAME = f"{LINE}; border:1px solid #757575; border-radius:4px; padding:6px 10px; margin:0 0 8px 0"
 CONTINUE, ANEW = "Continue where I was", "Start this lesson anew"
 SURE = ("Start lesson {} anew? What you said and tried in it is forgotten, and its benches go back to where "
-        "they stood at first. What there is to beat stays.")
-BACK = "All stands as you left it."
+        "they stood at first. Your best castings stay.")
+BACK = "Everything stands as you left it."
 ME, NOT_ME = "That is me", "I am somebody else"
 PAGE = "Write my page"
 # While the lesson runs, what a closed one shows is hidden.
@@ -76,7 +77,7 @@ class Welcome(Shown):
         self._buttons = (self._go_on, self._anew, self._yes, self._no, self._me, self._not_me, self._page)
         row = widgets.HBox(self._buttons, layout={"flex_flow": "row wrap"})
         style = widgets.HTML(HIDE_LAST_TIME, layout={"display": "none"})
-        self.widget = widgets.VBox([style, self._alert, self._words, row])
+        self.widget = widgets.VBox([style, safe_keys(), self._alert, self._words, row])
         self.follow()
 
     @property

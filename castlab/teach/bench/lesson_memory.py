@@ -241,7 +241,8 @@ class LessonMemory:
 
     def _compare_with_best(self, key, bench, result):
         best = self.record.best.get(key)
-        if isinstance(result, Casting) and result.sound and as_ordered(bench):
+        whole = getattr(self._module, "comes_out_whole", lambda result: True)  # where filling is a question
+        if isinstance(result, Casting) and result.sound and as_ordered(bench) and whole(result):
             now = Best(float(result.poured_kg), bench.values, moved_words(bench), self.course.now())
             if lighter(now, best) is now:
                 self._keep(lambda lesson: replace(lesson, best=lesson.best | {

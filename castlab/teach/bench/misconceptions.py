@@ -42,6 +42,6 @@ def volume_asked(result, units):
 
 
 def share_asked(result):
-    """The volume asked for as a share of all metal, in words: thick parts and thin ones ask for the same."""
+    """The feed demand as a share of all metal, in words: thick parts and thin ones ask for the same."""
     share = result.account.asked_m3 / result.metal_m3
     return f"{100 * share:.1f} % of the volume" if asks(result) else "nothing"

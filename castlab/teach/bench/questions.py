@@ -12,6 +12,7 @@ import ipywidgets as widgets
 from castlab.errors import InputError, require_known, require_number
 from castlab.teach.bench.checked import Checked, Prediction
 from castlab.teach.bench.lesson_memory import memory_of
+from castlab.teach.bench.touch import drawing_of, touch
 from castlab.teach.course.the_lessons import asks_for_a_task
 from castlab.teach.text import markup
 from castlab.teach.text.reader_units import sentence_of
@@ -79,16 +80,20 @@ class Question(Shown):
     slips     function: (result, units) -> {choice: words}: which thought leads to that choice when it is
               wrong, and what it forgets. The sliders may stand anywhere, so what is not always so is read off
               the result; "" where there is nothing true to say
+    places    function: Setup -> {choice: (name, points (x, y) [m])} of those choices that are places: the
+              part is drawn above the choices, and they can be touched there
     """
 
-    def __init__(self, bench, text, choices, judge, slips):
+    def __init__(self, bench, text, choices, judge, slips, places=None):
         self.bench, self.text, self._choices = bench, text, dict(choices)
-        self._judge, self._slips = judge, slips
+        self._judge, self._slips, self._places = judge, slips, places
         self.record = []  # every Prediction made, in order
         self._listeners = []
         self._build(text)
         bench.when_revealed(self._refresh)
         bench.when_moved(self._follow_units)
+        if places:
+            bench.when_moved(self._draw_part)
         bench.hide()
 
     @property
@@ -169,6 +174,18 @@ class Question(Shown):
         self._verdict.value = markup.status(words, FEEDBACK)
         self._said.value = markup.status(self._thanks(), FEEDBACK)
         self._radio.disabled = self._button.disabled = not self.bench.hidden
+        if self._places:
+            self.part.asking = self.bench.hidden
+
+    def _draw_part(self):
+        """The part as it stands on the bench, until it has been predicted."""
+        if self.bench.hidden and self.bench.error is None:
+            setup = self.bench.setup()
+            self.part.drawing = drawing_of(setup, self._places(setup), self._choices)
+
+    def _touched(self):
+        if self.part.chosen in self._choices:
+            self._radio.value = self.part.chosen
 
     def _thanks(self):
         if self.bench.hidden:
@@ -191,7 +208,12 @@ class Question(Shown):
         again = self.bench.button("Predict again", self.again)
         self._said, self._verdict = widgets.HTML(), widgets.HTML(markup.status(NOT_YET, FEEDBACK))
         words, buttons = widgets.HTML(markup.paragraph(text)), widgets.HBox([self._button, again])
-        self.widget = widgets.VBox([words, self._radio, buttons, self._said])
+        self.part = touch() if self._places else None
+        if self.part:
+            self.part.observe(self.bench.guarded(self._touched), "chosen")
+            self._radio.observe(lambda change: self.part.set_trait("chosen", change["new"] or ""), "value")
+        parts = [words, self.part, self._radio, buttons, self._said]
+        self.widget = widgets.VBox([each for each in parts if each])
 
     def _pressed(self):
         if self._radio.value is None:

@@ -51,7 +51,7 @@ LESSONS = (
                "Modulus and volume each ask for a size; the larger counts.",
                "The pipe in a feeder is no defect, as long as it does not reach the casting.")),
     Lesson(6, "cures_without_a_feeder", "Cures without a feeder",
-           "chill, core, gate, taper, another way up: what each can do, and what not", (
+           "chill, core, gate, taper, another orientation: what each can do, and what not", (
                "A chill brings no metal: it shows the way to metal that somebody else brings.",
                "In the wrong place a cure only moves the hole, or makes it larger.",
                "Every cure has its price: compare metal, how sure it is, and what else it changes.")),

@@ -36,7 +36,7 @@ class Exercise:
     """A deliberately bad casting and what students may do about it.
 
     part, alloy, mould, values     as on the bench that shows it; `values` in metres, words and degrees C
-    allowed                        names of the sliders that a student may turn
+    allowed                        names of the sliders that a student may change
     most_metal_kg                  metal that the pot holds [kg]; a cure that needs more is no cure
     marks                          marks for place, reason, sound, metal and, given by hand, words
 
@@ -99,7 +99,7 @@ class Exercise:
         return design_of(self.part, self.bench_values() | changes)
 
     def sliders(self):
-        """The sliders that a student may turn, standing as the exercise has them."""
+        """The sliders that a student may change, standing as the exercise has them."""
         names = [name for name in self.values if name != "pour_temp_c"]
         every = sliders_for(self.part, *names, metal=self.alloy, sand=self.mould, **self.values)
         return [slider for slider in every if slider.name in self.allowed]

@@ -23,7 +23,7 @@ from castlab.teach.work.shown import button
 PLACE = "Where will the largest hole be?"
 REASON = "Why will it be there? Choose the reason that you would give."
 HIDDEN = "The result is hidden. First say above where the largest hole will be, and why."
-MAY_TURN = "You may turn:"
+MAY_TURN = "You may change:"
 WHY_IT_WORKS = "Why does your cure work? Two sentences are enough."
 SAID = f"font-size:16px; line-height:1.4; min-height:24px; {markup.WIDTH}"
 WIDE = {"width": "max-content"}  # of its words, and no wider
@@ -146,7 +146,7 @@ class HandIn:
 
 
 def bench_for_exercise(exercise):
-    """The bad casting with the sliders that a student may turn, and no others."""
+    """The bad casting with the sliders that a student may change, and no others."""
     given = exercise.bench_values()
     follows = {"alloy": lambda values: pouring_follows_alloy(given | values),
                "mould": lambda values: mould_follows(given | values)}

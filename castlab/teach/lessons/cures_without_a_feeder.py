@@ -6,6 +6,7 @@ No answer is written here: each is read off the computed casting.
 from bisect import bisect_left
 from functools import partial
 
+from castlab.teach.bench.hints import AGAIN, moved_besides
 from castlab.teach.bench.misconceptions import volume_asked
 from castlab.teach.bench.questions import Checked, Question, task
 from castlab.teach.bench.ready_made import bench_of
@@ -29,13 +30,14 @@ TOO_LATE = "The boss freezes too late for this gate."
 TOO_EARLY = "The boss freezes so early that metal from the gate no longer gets past it into the plate."
 WHY_IT_TURNS = ("A thin chill lets the boss freeze in time, while the gate still gives. One that is too "
                 "thick freezes the boss so early that it shuts the way from the gate to the plate.")
-SMALLER = "Take a thinner chill, or a smaller core."
+NO_TAPER = "A taper leads to the payer only if what lies between stays open: here the boss is in the way."
+NO_TURN = "Another orientation moves the hole, but brings no metal."
 TASK_CHILL = """Press “Start again” on the second bench. Leave the gate as it is and change only the chill:
 find the thickness that leaves the smallest hole."""
 TASK_GATE = """Press “Start again” on the second bench. No chill, no core, no feeder: make the casting
 sound with the gate alone."""
 TASK_PAIR = """Make it sound once more, without a feeder, and with less metal in the mould than the gate alone
-needs. You may use gate, chill, core, taper and the way up."""
+needs. You may use gate, chill, core, taper and the orientation."""
 
 # ---- benches and their questions
 
@@ -159,20 +161,20 @@ def slips_growing(bench, _, units):
 def task_chill(fed, _):
     """The chill that leaves least: no other step of the slider beside it, nor the small one, leaves less."""
     if moved := moved_besides(fed, "chill_thickness"):
-        return Checked(False, f"Change only the chill. You also moved: {moved}.")
+        return Checked(False, f"Change only the chill. You also moved: {moved}. {AGAIN}.")
     units, size, control = fed.units, fed.values["chill_thickness"], fed.controls["chill_thickness"]
     result = fed.solve()
     hole = units.volume(result.casting_paid_m3)
     if size == 0.0:
-        return Checked(False, f"There is no chill yet. Without one, {hole} is missing.")
+        return Checked(False, f"Without a chill {hole} is missing. Make the chill thicker.")
     left = f"A chill of {units.length(size)} leaves {hole} of hole"
     low, _, high = control.range()
     others = [min(max(size + step, low), high) for step in (-control.slider.step, control.slider.step)]
     holes = {each: fed.solve(chill_thickness=each).casting_paid_m3 for each in (*others, SMALL_CHILL_M)}
     better = min(holes, key=holes.get)
     if holes[better] < result.casting_paid_m3:
-        why = f"{TOO_EARLY} A thinner" if better < size else f"{TOO_LATE} A thicker"
-        return Checked(False, f"{left}, {holes_in(result)}. {why} one leaves less.")
+        why = f"{TOO_EARLY} Make the chill thinner" if better < size else f"{TOO_LATE} Make the chill thicker"
+        return Checked(False, f"{left}, {holes_in(result)}. {why}: that leaves less.")
     return Checked(True, f"{left}. Thinner: {TOO_LATE.lower()} Thicker: {TOO_EARLY.lower()}")
 
 
@@ -190,7 +192,7 @@ def holes_in(result):
 def task_gate(fed, _):
     """A gate that replaces a feeder: sound by the gate alone."""
     if moved := moved_besides(fed, "gate_thickness"):
-        return Checked(False, f"By the gate alone. You also moved: {moved}.")
+        return Checked(False, f"By the gate alone. You also moved: {moved}. {AGAIN}.")
     result, units = fed.solve(), fed.units
     if not result.sound:
         why = why_not_by_gate(result, units)
@@ -214,7 +216,8 @@ def why_not_by_gate(result, units):
 def task_pair(fed, _):
     """Two cures together: sound, and with less metal than the gate alone needs."""
     if moved := moved_besides(fed, *MAY_MOVE):
-        return Checked(False, f"The metal, the mould and the pour stay as they are. You also moved: {moved}.")
+        return Checked(False, f"The metal, the mould and the pour stay as they are. You also moved: {moved}. "
+                              f"{AGAIN}.")
     result, units = fed.solve(), fed.units
     if not result.sound:
         return Checked(False, f"{result.sentence(units)} {pair_hint(fed, result)}")
@@ -242,21 +245,19 @@ def thinnest_alone(fed):
 
 def pair_hint(fed, result):
     """What to try next, from where the hole is."""
-    if fed.values["chill_thickness"] == 0.0 and fed.values["core"] == 0.0:
-        return "Help the gate: something must make the boss freeze earlier."
+    values, labels = fed.values, {name: fed.controls[name].slider.label for name in ("taper", "turn")}
+    for name, why in (("taper", NO_TAPER), ("turn", NO_TURN)):
+        if values[name] != fed.first_values[name]:
+            return f"{why} Set the {labels[name]} back."
+    if values["chill_thickness"] == 0.0 and values["core"] == 0.0:
+        return "Help the gate: something must make the boss freeze earlier. Make the chill thicker."
     gate, boss = (result.account.froze_s[name] for name in ("gate", "boss"))
     if hole_in(result) == "plate" and gate < boss:
         return "Gate and boss are both solid before the plate, the gate first. Make the gate thicker."
     if hole_in(result) == "plate":
-        return f"{TOO_EARLY} {SMALLER}"
-    return f"{TOO_LATE} Cool it a little more, or make the gate a little thicker."
-
-
-def moved_besides(bench, *names):
-    """Labels of the sliders, other than these, that have been moved from where they stood at first."""
-    moved = [control.slider.label for other, control in bench.controls.items()
-             if other not in names and control.value != control.slider.value]
-    return ", ".join(moved)
+        smaller = "chill thinner" if values["chill_thickness"] else "core smaller"
+        return f"{TOO_EARLY} Make the {smaller}."
+    return f"{TOO_LATE} Cool it a little more: make the chill thicker. Or make the gate a little thicker."
 
 
 # ---- every cure with its price

@@ -13,6 +13,7 @@ from castlab.field.rigging import AT_THE_SIDE, ON_TOP
 from castlab.rules import feeding, modulus
 from castlab.rules.contraction import volume_to_feed
 from castlab.teach.bench.drawing import height_of, width_of
+from castlab.teach.bench.hints import another_casting, better_feeder
 from castlab.teach.bench.misconceptions import last_and_yet_full
 from castlab.teach.bench.questions import Checked, Question, is_near, slip_in, task
 from castlab.teach.bench.ready_made import bench_of
@@ -21,13 +22,12 @@ from castlab.teach.lessons.first_casting import check_yield, hole_in
 from castlab.teach.panels.hole_curve import HoleCurve
 from castlab.teach.sliders.to_design import altered, design_of, sliders_for
 
+FEEDING = ("feeder_width", "feeder_height", "feeder_place", "feeder_top", "neck_width", "sleeve_thickness")
 PLATE, BOSS, BESIDE = "on the plate", "on the boss", "beside the boss"
 PLACES = {PLATE: ON_TOP, BOSS: ON_TOP, BESIDE: AT_THE_SIDE}
 PLATE_M = 8e-3  # thickness of the plate in this lesson
 HEIGHT_RATIO = 1.5  # height over width of the feeder that is worked out by hand
 CLOSE_ENOUGH = 0.02  # of a width worked out by hand; modulus and volume give answers that differ by more
-EMPTY = 0.5  # a feeder that has given so much of itself is used up
-LATER = 1.1  # times the boss; a feeder that is solid before that is stiff with crystals too early (judgement)
 PIPE = 0.1  # of what is asked; a feeder that pays so much has a pipe that can be seen
 YIELD_WANTED = 0.86  # of all metal in the mould; more than a bare feeder on the boss leaves
 RULE_GIVES = 0.14  # of a bare round feeder, says the rule; see rules.feeding
@@ -61,16 +61,21 @@ def begin():
         "plate": "in the plate, under the feeder, because it is kept hot there",
         "boss": "in the boss, because the way through the plate closes too early",
     }
-    names = ("feeder_width", "feeder_height", "feeder_place", "feeder_top", "neck_width", "sleeve_thickness")
-    sliders = altered(sliders_for("eye plate", *names, feeder_width=40e-3, feeder_height=60e-3),
+    sliders = altered(sliders_for("eye plate", *FEEDING, feeder_width=40e-3, feeder_height=60e-3),
                       feeder_place={"options": tuple(PLACES), "value": PLATE})  # the places of this lesson
     curve = HoleCurve(next(each for each in sliders if each.name == "feeder_width"))
     bench = bench_of(sliders, eye_plate_setup, numbers_of=partial(numbers, plate_by_hand),
                      drawing_of=curve.drawing)
     curve.stand_under(bench)
     text = ("There is most room on the plate, so a large feeder stands there. It stays liquid longer than "
-            "all of the casting. Where will the casting have a hole?")
-    return bench, Question(bench, text, choices, judge_eye_plate, slips_eye_plate)
+            "all of the casting. Where will the casting have a hole? Touch the place, or choose below.")
+    return bench, Question(bench, text, choices, judge_eye_plate, slips_eye_plate, eye_plate_places)
+
+
+def eye_plate_places(setup):
+    """The choices that are places, each with its name and where it lies [m]."""
+    plate, boss = (setup.layout.block(name) for name in ("plate", "boss"))
+    return {"plate": ("plate", [plate.middle[:2]]), "boss": ("boss", [boss.middle[:2]])}
 
 
 def eye_plate_setup(values):
@@ -255,13 +260,13 @@ def narrowest(bench):
     """What is still to do until the bench stands at its narrowest sound bare feeder on the boss; or ""."""
     values = bench.values
     if values["feeder_place"] != BOSS or values["neck_width"] or values["sleeve_thickness"]:
-        return f"set the feeder {BOSS}, without neck and sleeve."
+        return f"set the feeder {BOSS}, about as wide as your rule says, without neck and sleeve."
     result = bench.solve()
     if not result.sound:
-        return f"it is not sound. {result.sentence(bench.units)}"
+        return f"it is not sound. {result.sentence(bench.units)} {what_to_change(bench, result)}"
     step = bench.controls["feeder_width"].slider.step
     if bench.solve(feeder_width=round(values["feeder_width"] - step, 9)).sound:
-        return "it is sound, but one step narrower would be sound too."
+        return "it is sound, but one step narrower would be sound too. Make the feeder narrower."
     return ""
 
 
@@ -269,13 +274,13 @@ def narrowest(bench):
 def task_neck(bench, _):
     """A neck that can be cut off: sound, and narrower than by hand."""
     result, units, neck = bench.solve(), bench.units, bench.values["neck_width"]
-    if not result.has_feeder or not neck:
-        return Checked(False, "There is no feeder yet." if neck else "There is no neck yet: give it a width.")
-    if not result.sound:
+    if result.has_feeder and not neck:
+        return Checked(False, "There is no neck yet: make the neck wider.")
+    if not result.sound or not result.has_feeder:
         return Checked(False, f"{result.sentence(units)} {what_to_change(bench, result)}")
     rule = feeding.neck_width(boss_modulus(result.setup.layout))
     if neck >= rule:
-        return Checked(False, f"Sound, but by hand the neck is {units.length(rule)}; try a narrower one.")
+        return Checked(False, f"Sound, but by hand the neck is {units.length(rule)}. Make the neck narrower.")
     why = (f"{result.sentence(units)} By hand the neck is {units.length(rule)}: a bar of 1.1 times "
            f"the modulus of the boss. Yours is {units.length(neck)}; its ends keep so short a neck hot.")
     return Checked(True, why)
@@ -285,30 +290,22 @@ def task_neck(bench, _):
 def task_metal(bench, _):
     """The smallest metal that does it: sound, and enough of all metal in the casting."""
     result, units = bench.solve(), bench.units
-    if not result.has_feeder:
-        return Checked(False, f"There is no feeder: give it a width. {result.sentence(units)}")
-    if not result.sound:
+    if not result.sound or not result.has_feeder:
         return Checked(False, f"{result.sentence(units)} {what_to_change(bench, result)}")
-    hint = "Take metal off the feeder, height first."
-    if not bench.values["sleeve_thickness"]:
-        hint = f"{hint} A bare one will not do it alone: what else keeps metal liquid?"
-    return check_yield(result, units, YIELD_WANTED, hint)
+    if round(result.yield_share, 2) < YIELD_WANTED and not bench.values["sleeve_thickness"]:
+        return Checked(False, f"Sound, but only {100 * result.yield_share:.0f} % of the metal in the mould "
+                              "is casting. A bare feeder will not do it alone. What keeps its heat? Make "
+                              "the sleeve thicker.")
+    return check_yield(bench, result, YIELD_WANTED, another_casting(bench, *FEEDING))
 
 
 def what_to_change(bench, result):
-    """A hint: place, contents, time, neck or foot."""
-    froze = result.account.froze_s
-    if bench.values["feeder_place"] == PLATE:
-        return "The way through the plate closes too early. Put the feeder where it is heavy."
-    if result.account.feeder_emptied > EMPTY:
-        return "Give it more width or height."
-    if froze["feeder"] < LATER * froze["boss"]:
-        return ("It must stay liquid clearly longer than the boss: a wider feeder has a larger modulus, "
-                "and a sleeve keeps its heat.")
-    if "neck" in froze:
-        return ("The feeder is liquid long enough. A neck that is solid or full of crystals lets nothing "
-                "pass: make it wider.")
-    return "The feeder is liquid long enough, but its foot is too narrow: the way closes."
+    """A hint: the place of the feeder, else what it lacks."""
+    if other := another_casting(bench, *FEEDING):
+        return other
+    if result.has_feeder and bench.values["feeder_place"] == PLATE:
+        return f"The way through the plate closes too early. Set the feeder place to {BOSS}."
+    return better_feeder(bench, result)
 
 
 # ---- a round feeder on the cap

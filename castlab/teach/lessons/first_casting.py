@@ -6,6 +6,7 @@ which slip of thought leads to a wrong number.
 
 from castlab.rules import modulus
 from castlab.teach.bench.drawing import height_of
+from castlab.teach.bench.hints import another_casting, better_feeder, lighter_feeder
 from castlab.teach.bench.misconceptions import full_when_poured, heavy_end_is_spared, share_asked
 from castlab.teach.bench.questions import Checked, Question, is_near, slip_in, task
 from castlab.teach.bench.ready_made import bench_of, sheave_bench
@@ -24,9 +25,6 @@ TASK_TIMES = """How many times as long as the middle of the plate does the middl
 Work it out on paper with the equation, then read both times off the bench and type their ratio."""
 READ_BOTH = ("Read “middle of the boss frozen” and “middle of the plate frozen” off the bench, and divide "
              "the first by the second.")
-LOWER = "Make the feeder lower first, then narrower, as long as the casting stays sound."
-FOOT = ("The feeder stays liquid longest, but metal must also get through its foot, where it stands on the "
-        "boss: make it wider. If it runs empty, make it higher.")
 TURNED_ROUND = "Turned round: the boss takes longer than the plate."
 TASK_FEEDER = """Make the eye plate sound with a feeder, and keep at least three quarters of all metal in the
 mould as casting: the last number under the picture. The check looks at the bench as it stands now."""
@@ -46,13 +44,21 @@ def begin():
     }
     sliders = sliders_for("eye plate", "thickness", "boss", *FEEDER)
     bench = bench_of(sliders, lambda values: design_of("eye plate", values).setup(), numbers_of=numbers)
-    words = "Where will the eye plate have a hole?"
-    return bench, Question(bench, words, choices, judge_eye_plate, slips_eye_plate)
+    words = "Where will the eye plate have a hole? Touch the place, or choose below."
+    return bench, Question(bench, words, choices, judge_eye_plate, slips_eye_plate, eye_plate_places)
+
+
+def eye_plate_places(setup):
+    """The choices that are places, each with its name and where it lies [m]."""
+    plate, boss = (setup.layout.block(name) for name in ("plate", "boss"))
+    beside = plate.low[0] + 0.5 * NEAR_GATE * (plate.high[0] - plate.low[0])
+    return {"plate": ("plate", [plate.middle[:2]]), "gate": ("gate", [(beside, plate.middle[1])]),
+            "boss": ("boss", [boss.middle[:2]])}
 
 
 def numbers(result, units):
     """As for every casting, then its share of all metal."""
-    return (*result.numbers(units), ("casting, of all metal", f"{100 * result.yield_share:.0f} %"))
+    return (*result.numbers(units), ("yield, casting of all metal", f"{100 * result.yield_share:.0f} %"))
 
 
 def judge_eye_plate(result, units):
@@ -87,8 +93,16 @@ def begin_sheave():
         "none": "nowhere: the casting is kept full to the end",
     }
     bench = sheave_bench()
-    words = "Where will the sheave have a hole?"
-    return bench, Question(bench, words, choices, judge_sheave, slips_sheave)
+    words = "Where will the sheave have a hole? Touch the place, or choose below."
+    return bench, Question(bench, words, choices, judge_sheave, slips_sheave, sheave_places)
+
+
+def sheave_places(setup):
+    """The choices that are places; web and rim are cut on both sides of the hub."""
+    hub, web, rim = (setup.layout.block(name) for name in ("hub", "web", "rim"))
+    left = {"web": 0.5 * (web.form.flat.radius + hub.form.flat.radius), "rim": -rim.middle[0]}
+    both = {name: (name, [(-away, 0.0), (away, 0.0)]) for name, away in left.items()}
+    return both | {"hub": ("hub", [hub.middle[:2]])}
 
 
 def judge_sheave(result, units):
@@ -188,25 +202,18 @@ def modulus_ratio(layout, whole_face=False):
 def task_feeder(bench, _):
     """A feeder that works and is not too large: sound, and enough of the metal in the casting."""
     result, units = bench.solve(), bench.units
-    if not result.has_feeder:
-        return Checked(False, f"There is no feeder yet: give it a width. {result.sentence(units)}")
-    if not result.sound:
-        return Checked(False, f"{result.sentence(units)} {what_to_change(result, units)}")
-    return check_yield(result, units, YIELD_WANTED, LOWER)
+    other = another_casting(bench, *FEEDER, "pour_temp_c")
+    if not result.sound or not result.has_feeder:
+        return Checked(False, f"{result.sentence(units)} {other or better_feeder(bench, result)}")
+    return check_yield(bench, result, YIELD_WANTED, other)
 
 
-def check_yield(result, units, wanted, hint):
-    """Whether enough of all metal in a sound casting's mould, the share `wanted`, is casting."""
+def check_yield(bench, result, wanted, other=""):
+    """Whether enough of all metal in a sound casting's mould, the share `wanted`, is casting.
+
+    `other`: what `another_casting` says of the bench.
+    """
     share = f"{100 * result.yield_share:.0f} % of the metal in the mould is casting"
     if round(result.yield_share, 2) < wanted:
-        return Checked(False, f"Sound, but only {share}. {hint}")
-    return Checked(True, f"{result.sentence(units)} {share}.")
-
-
-def what_to_change(result, units):
-    """A hint: does the feeder freeze too early, or hold too little?"""
-    feeder, boss = (result.account.froze_s[name] for name in ("feeder", "boss"))
-    if feeder < boss:
-        return (f"The feeder is solid after {result.plain_time(feeder, units)}, no later than the boss: give "
-                "it a larger modulus, make it wider.")
-    return FOOT
+        return Checked(False, f"Sound, but only {share}. {other or lighter_feeder(bench)}")
+    return Checked(True, f"{result.sentence(bench.units)} {share}.")

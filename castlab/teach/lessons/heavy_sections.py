@@ -10,6 +10,7 @@ from functools import partial
 import numpy as np
 
 from castlab.rules.junction import junction_circle
+from castlab.teach.bench.hints import AGAIN, another_casting, can_grow
 from castlab.teach.bench.misconceptions import asks, volume_asked
 from castlab.teach.bench.questions import Checked, Question, is_near, slip_in, task
 from castlab.teach.bench.ready_made import bench_of
@@ -25,17 +26,17 @@ LEAST_BOSS_M, LEAST_PLATE_M = 32e-3, 12e-3  # what the rope and the deck need
 CHILLED_TURNS = ("as drawn", "heavy end down")  # the other way up, the plate is under the boss
 UNEVEN = (
     "Base or wall has another thickness now. A thicker base only hides the hot spot in more metal: all of "
-    "it freezes later. Set them back and change the rib."
+    "it freezes later. Set the section thickness and the wall thickness back, and change the rib."
 )
 HIGHER_UP = "A place that freezes late draws liquid from what stands above it, so a hole opens higher up."
-TASK_CIRCLE = """Press Start again. Draw the foot of the rib at full size: base and rib are as thick as the
+TASK_CIRCLE = """Press “Start again”. Draw the foot of the rib at full size: base and rib are as thick as the
 sliders say, the corners are sharp. How wide is the largest circle that fits in? Type its diameter, in the
 length unit that the bench shows."""
 TASK_RIB = """Take the hot spot out of the foot of the rib: it may take at most 1.2 times as long as the plain
 base. Leave base and wall as thick as they were, and keep a fillet of 3 mm (0.12 in) or more. The check looks
 at the bench as it stands now."""
-TASK_LIGHTER = """No feeder. Press Start again, set chill thickness to 0 and note what is “paid by the
-casting”. Then bring it below half of that, with or without a chill. The rope needs a heavy end of 32 mm
+TASK_LIGHTER = """No feeder. Press “Start again”, set chill thickness to 0 and note the number “unfed:
+holes”. Then bring it below half of that, with or without a chill. The rope needs a heavy end of 32 mm
 (1.26 in) or more, the deck a plate of 12 mm (0.47 in) or more. The check looks at the bench as it stands
 now."""
 
@@ -57,9 +58,19 @@ def begin():
     sliders = sliders_for("bracket", *names, thickness=10e-3, rib=10e-3, wall=10e-3)
     bench = bench_of(sliders, lambda values: design_of("bracket", values).setup(), numbers_of=numbers)
     text = (
-        "Base, rib and wall of the bracket are all 10 mm (0.39 in) thick. Where does it stay liquid longest?"
+        "Base, rib and wall of the bracket are all 10 mm (0.39 in) thick. Where does it stay liquid longest? "
+        "Touch the place, or choose below."
     )
-    return bench, Question(bench, text, choices, judge_bracket, slips_bracket)
+    return bench, Question(bench, text, choices, judge_bracket, slips_bracket, bracket_places)
+
+
+def bracket_places(setup):
+    """The choices that are places, each with its name and where it lies [m]."""
+    names = {"free": "free end", "middle": "middle", "corner": "corner", "foot": "foot of the rib"}
+    bodies = [setup.layout.block(name) for name in ("base", "rib", "wall")]
+    low, high = min(body.low[1] for body in bodies), max(body.high[1] for body in bodies)
+    return {key: (names[key], [(x, min(max(y, low), high)) for x, y in spots])
+            for key, spots in spots_of(setup.layout).items()}
 
 
 def spots(result):
@@ -122,7 +133,7 @@ def slips_bracket(result, units):
                   f"{words['plain base']}, the last metal of all after {last}.",
         "corner": "Two walls do meet there, but its outer side gives heat away at two faces. It was solid "
                   f"after {words['corner']}; the last metal of all took {last}.",
-        "foot": "Three arms do meet there, but it counts how thick they are. It was solid after "
+        "foot": "Three arms do meet there, but what counts is how thick they are. It was solid after "
                 f"{words['foot of the rib']}; the last metal of all took {last}.",
     }
 
@@ -132,17 +143,20 @@ def last_spot(result):
     times = spots(result).values()
     if max(times) <= (1.0 + TOGETHER) * min(times):
         return "same"
-    base, rib, wall, corner = (result.setup.layout.block(name).middle[:2]
-                               for name in ("base", "rib", "wall", "corner"))
+    places, last = spots_of(result.setup.layout), result.run.last_place[:2]
+    return min(places, key=lambda key: min(math.dist(last, spot) for spot in places[key]))
+
+
+def spots_of(layout):
+    """Where each answer lies on the bracket: {choice: points (x, y) [m]}."""
+    base, rib, wall, corner = (layout.block(name).middle[:2] for name in ("base", "rib", "wall", "corner"))
     far = rib[1] + (rib[1] - base[1])  # about as high as the free ends
-    places = {
+    return {
         "foot": [(rib[0], base[1])],
         "corner": [corner],
         "middle": [rib, wall, (0.5 * base[0], base[1])],
         "free": [(rib[0], far), (wall[0], far), (0.0, base[1])],
     }
-    last = result.run.last_place[:2]
-    return min(places, key=lambda key: min(math.dist(last, spot) for spot in places[key]))
 
 
 # ---- tasks on the bracket
@@ -180,14 +194,15 @@ def task_rib(bench, _):
         return Checked(False, UNEVEN)
     if values["fillet"] < LEAST_FILLET_M:
         return Checked(False, f"The fillet is {units.length(values['fillet'])}. A sharp inner corner can "
-                              "tear while the metal is weak; give it "
+                              "tear while the metal is weak. Make the fillet larger: "
                               f"{units.length(LEAST_FILLET_M)} or more.")
     result = bench.solve()
     foot, plain = (result.plain_time(spots(result)[name], units)
                    for name in ("foot of the rib", "plain base"))
     said = f"The foot is solid after {foot}, the plain base after {plain}: {foot_ratio(result):.2f} times."
     if round(foot_ratio(result), 2) > HOT_SPOT:
-        return Checked(False, f"{said} {too_much_at_the_foot(bench)}")
+        other = another_casting(bench, "thickness", "rib", "wall", "fillet")
+        return Checked(False, f"{said} {other or too_much_at_the_foot(bench)}")
     share = 100 * values["rib"] / values["thickness"]
     return Checked(True, f"{said} The rib is {share:.0f} % as thick as the base. {what_is_left(result)}")
 
@@ -195,8 +210,11 @@ def task_rib(bench, _):
 def too_much_at_the_foot(bench):
     """Whether the rib or the fillet is to blame."""
     if foot_ratio(bench.solve(fillet=LEAST_FILLET_M)) <= HOT_SPOT:
-        return "The rib is thin enough, but a fillet is metal too, and this one is large: make it smaller."
-    return "The rib still brings too much metal to its foot: make it thinner."
+        return ("The rib is thin enough, but a fillet is metal too, and this one is large: make the fillet "
+                "smaller.")
+    if bench.values["rib"] > bench.controls["rib"].range()[0]:
+        return "The rib still brings too much metal to its foot: make the rib thinner."
+    return f"In this metal and mould no rib is thin enough. {AGAIN}."
 
 
 def what_is_left(result):
@@ -274,32 +292,49 @@ def task_lighter(bench, _):
     values, units = bench.values, bench.units
     for name, least in (("boss", LEAST_BOSS_M), ("thickness", LEAST_PLATE_M)):
         if values[name] < least - 1e-6:
+            larger = "heavy end larger" if name == "boss" else "plate thicker"
             return Checked(False, f"The {bench.controls[name].slider.label} is {units.length(values[name])}; "
-                                  f"it must be {units.length(least)} or more.")
+                                  f"make the {larger}: {units.length(least)} or more.")
     poured = {name: values[name] for name in ("alloy", "mould", "pour_temp_c")}
     first = bench.solve(**bench.first_values | poured | {"chill_thickness": 0.0})
     if first.sound:
-        return Checked(False, f"This metal leaves no hole to lessen; choose another. {first.sentence(units)}")
+        return Checked(False, f"This metal leaves no hole to lessen. {first.sentence(units)} {AGAIN}.")
     result = bench.solve()
     share = result.casting_paid_m3 / first.casting_paid_m3
     said = (f"The casting pays {units.volume(result.casting_paid_m3)}, {100 * share:.0f} % of the "
             f"{units.volume(first.casting_paid_m3)} at first.")
     if share >= HALF:
-        return Checked(False, f"{said} {what_does_little(values, result, first)}")
+        other = another_casting(bench, "thickness", "boss", "taper", "core", "turn", "chill_thickness")
+        return Checked(False, f"{said} {other or what_does_little(bench)}")
     return Checked(True, f"{said} Metal that is not there asks for nothing. What is left: "
                          f"{result.sentence(units)}")
 
 
-def what_does_little(values, result, first):
-    """Which of the moves made does not lessen the hole; a hint when none was wrong."""
-    if values["taper"] or result.block_volume("casting") > first.block_volume("casting"):
-        return (
-            "You have added metal, and all metal asks for volume. A taper helps only where a feeder stands."
-        )
-    if values["core"]:
-        return "There is still much metal round the core: make the core larger, or the heavy end smaller."
-    if values["chill_thickness"]:
-        return "The chill takes heat, but brings no metal, and nothing outside pays."
-    if values["turn"] != "as drawn":
-        return "Another way up moves the hole to another place, but the metal asks for as much as before."
-    return "Take metal out of the heavy end, from outside and from inside: it is what freezes last."
+def what_does_little(bench):
+    """Which of the moves made does not lessen the hole, and what does."""
+    values = bench.values
+    if values["taper"]:
+        why = "You have added metal, and all metal asks for volume. A taper helps only where a feeder stands."
+    elif values["core"]:
+        why = "There is still much metal round the core."
+    elif values["chill_thickness"]:
+        why = "The chill takes heat, but brings no metal, and nothing outside pays."
+    elif values["turn"] != "as drawn":
+        why = "Another orientation moves the hole to another place, but the metal asks for as much as before."
+    else:
+        why = "Take metal out of the heavy end, from outside and from inside: it is what freezes last."
+    return f"{why} {what_takes_metal_away(bench)}"
+
+
+def what_takes_metal_away(bench):
+    """The next move towards less metal that asks."""
+    values, label = bench.values, bench.controls["taper"].slider.label
+    if values["taper"]:
+        return f"Set the {label} back."
+    if values["thickness"] > LEAST_PLATE_M + 1e-6:
+        return "Make the plate thinner."
+    if values["boss"] > LEAST_BOSS_M + 1e-6:
+        return "Make the heavy end smaller."
+    if can_grow(bench, "core"):
+        return "Make the core larger."
+    return "Set the chill thickness to 0 mm." if values["chill_thickness"] else f"{AGAIN}."

@@ -16,10 +16,12 @@ from castlab.materials import alloy
 from castlab.rules import charge, furnace, melting
 from castlab.rules.cooling_curve import find_arrests
 from castlab.rules.cooling_log import read_log
+from castlab.rules.lining import TWO_BUILDERS
 from castlab.rules.sensor import Reading, fit_sensor, tolerance
 from castlab.teach.bench.questions import Checked, Question, is_near, slip_in, task
 from castlab.teach.bench.ready_made import eye_plate_bench
 from castlab.teach.bench.same_bench import same_in_a_kernel
+from castlab.teach.melt.lining import two_builders
 from castlab.teach.melt.melt_bench import melt_bench
 from castlab.teach.melt.pour_sheet_page import PourSheet
 from castlab.teach.text import markup
@@ -47,6 +49,11 @@ SENSOR_CLOSE_K = 4.0
 SUSPECTS = ("Zn-4Al", "pure zinc", "ZA-12", "ZA-27")
 TASK_CURVE = """A bar has lost its label; the papers of the delivery say that it is one of these four. It was
 melted in a small cup, and its temperature logged while it cooled; the sensor had been checked. Which one?"""
+_, HEAVY = TWO_BUILDERS
+LINING_CLOSE = 0.08  # rounding of the heat by hand
+TASK_LINING = """A builder's furnace has 4.4 kW and a lining of firebrick. From cold it took 2 hours to melt
+2.27 kg (5 lb) of aluminium and bring it to 720 °C (1328 °F), for which a kilogram takes 1.14 MJ. How many per
+cent of the electricity were in the metal at the end? (1 W is 1 J/s.)"""
 LOG_ALLOY, LOG_NUMBER, LOG_NOISE_K, LOG_STEP_S = "ZA-12", 8, 1.0, 5.0
 LOG_LOSS = 0.105  # W/kg/K from the cup to the room: a little less than 0.1 K/s above the liquidus
 
@@ -194,6 +201,29 @@ def task_curve(bench, answer):
     seen = (f"Freezing begins at {begins} and ends in a standstill at {ends}; {answer} "
             f"{range_of(answer, units)}.")
     return Checked(answer == nearest, seen)
+
+
+@task(TASK_LINING, number="per cent")
+def task_lining(bench, answer):
+    """Where the heat of a melt from cold goes, by a balance."""
+    right = 100.0 * HEAVY.share_in_metal
+    if is_near(answer, right, LINING_CLOSE):
+        return Checked(True, f"{HEAVY.metal_heat / 1e6:.1f} of {HEAVY.power * HEAVY.time / 1e6:.1f} MJ. The "
+                             "rest is in the lining, and lost through it. Light blocks took a tenth of that; "
+                             "heavy brick pays only for whoever melts all day.")
+    slips = (
+        (100.0 - right, "That is what the lining and the room got."),
+        (100.0 / HEAVY.mass * HEAVY.share_in_metal, "That is one kilogram; there were 2.27."),
+        (60.0 * right, "The 2 hours are 7200 seconds, not 120."),
+        (right / 100.0, "That is the share; times 100."),
+    )
+    return Checked(False, slip_in(answer, slips, LINING_CLOSE) or
+                   "Electricity first: power times time, in joules. Then what 2.27 kg took, over that.")
+
+
+def under_the_builders(task):
+    """Two builders' melts side by side, and the task about them."""
+    return widgets.VBox([two_builders(), task.widget])
 
 
 # ---- the example curve

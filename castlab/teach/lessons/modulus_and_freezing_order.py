@@ -14,6 +14,7 @@ from castlab.field import parts
 from castlab.materials import flags
 from castlab.rules import junction, modulus
 from castlab.teach.bench.casting import casting_scene
+from castlab.teach.bench.hints import AGAIN
 from castlab.teach.bench.questions import Checked, Question, is_near, slip_in, task
 from castlab.teach.bench.ready_made import bench_of
 from castlab.teach.bench.same_bench import same_in_a_kernel
@@ -412,13 +413,13 @@ def which_way(bench):
     """A hint that is tried before it is given: the slider that brings rim and web nearer, and how far."""
     found = nearer(bench, ("thickness", "rim", "hub"), 1) or nearer(bench, ("hub",), FAR_STEPS)
     if not found:
-        return "No one slider brings them nearer from here. Press Start again, and go on from there."
+        return f"No one slider brings them nearer from here. {AGAIN}, and go on from there."
     name, value, times = found
     units, larger, now = bench.units, value > bench.values[name], bench.solve()
     if name == "hub":
-        how = f"{'larger' if larger else 'smaller'}: with one of {units.length(value)} across"
+        how = f"{'larger' if larger else 'smaller'}: at {units.length(value)} across"
     else:
-        how = f"{'thicker' if larger else 'thinner'}: with one of {units.length(value)}"
+        how = f"{'thicker' if larger else 'thinner'}: at {units.length(value)}"
     return (f"Make the {'web' if name == 'thickness' else name} {how} the rim is solid after "
             f"{now.plain_time(times['rim'], units)}, the web after {now.plain_time(times['web'], units)}.")
 

@@ -8,6 +8,7 @@ import itertools
 from castlab.errors import InputError
 from castlab.field.diagnosis import CAUSES
 from castlab.field.holes import the
+from castlab.teach.bench.hints import AGAIN, another_casting, lighter_feeder
 from castlab.teach.bench.questions import Checked, is_near, task
 from castlab.teach.bench.same_bench import same_in_a_kernel
 from castlab.teach.read_defect.sawn_casting import SawnCasting
@@ -19,6 +20,8 @@ METAL_OVER = 1.10  # of the metal that the known cure pours
 IN_A_ROW, MOST_PIECES = 3, 3
 AS_DRAWN = ("thickness", "heavy")
 MUCH_LESS = 0.5  # what is left of the holes when a change that is no cure yet goes the right way
+LARGER = {"feeder_width": "feeder wider", "feeder_height": "feeder higher",
+          "sleeve_thickness": "sleeve thicker"}
 NO_NECK = "A neck of width 0 is none: the feeder then stands on its whole foot."
 TASK_TIMES = """Ask when each part was solid. Divide the time of the part with the largest hole by the time of
 the feeder (of the gate, if there was no feeder): was the hole's part liquid longer than what could feed it?
@@ -96,13 +99,14 @@ def check_cure(table):
         return Checked(False, "First say the cause, above.")
     changed = [name for name in AS_DRAWN if bench.values[name] != hidden.values[name]]
     if changed:
-        labels = " and ".join(bench.controls[name].slider.label for name in changed)
-        return Checked(False, f"You changed the {labels}. Set it back: the part was ordered so.")
+        labels = " and the ".join(bench.controls[name].slider.label for name in changed)
+        return Checked(False, f"The part was not ordered so. Set the {labels} back.")
     result = bench.solve()
     if result.sound:
         return Checked(True, f"{result.sentence(units)} It takes {units.mass(result.poured_kg)} of metal.")
     if bench.values == hidden.values:
-        return Checked(False, f"Nothing is changed yet. It fails because {CAUSES[hidden.cause]}.")
+        return Checked(False, f"Nothing is changed yet. It fails because {CAUSES[hidden.cause]}. "
+                              f"{what_does(table)}")
     before, left = (each.account.defect_m3 for each in (table.casting, result))
     return Checked(False, f"{result.sentence(units)} At first there were holes of {units.volume(before)}, "
                           f"now of {units.volume(left)}. {what_next(table, left / before)}")
@@ -112,9 +116,25 @@ def what_next(table, left):
     """Further in the same direction where a small share of the holes is left, else back to the cause."""
     if left >= MUCH_LESS:
         return (f"At first it failed because {CAUSES[table.hidden.cause]}: does your change do anything "
-                "about that?")
+                f"about that? {what_does(table)}")
     narrow = table.hidden.cause == "way closes" and table.bench.values["neck_width"] > 0.0
-    return f"That is the right direction; go further. {NO_NECK if narrow else ''}".strip()
+    return " ".join(filter(None, ("That is the right direction; go further.", NO_NECK if narrow else "",
+                                  what_does(table))))
+
+
+def what_does(table):
+    """What the cure for this cause still lacks: it was computed when the casting was drawn."""
+    bench, cure = table.bench, table.hidden.cure
+    if other := another_casting(bench, *cure, *LARGER, "neck_width", "pour_temp_c"):
+        return other
+    for name, value in cure.items():
+        now, label = bench.values[name], bench.controls[name].slider.label
+        if name in LARGER and now < value:
+            return f"For one thing, make the {LARGER[name]}."
+        if name not in LARGER and now != value and name != "pour_temp_c":
+            value = bench.units.length(value) if name == "neck_width" else value
+            return f"For one thing, set the {label} to {value}."
+    return f"Something else that you moved is in the way. {AGAIN}, and change one thing."
 
 
 @task(TASK_LEAN)
@@ -128,8 +148,8 @@ def task_lean(table, _):
     used, known = (table.bench.solve(**values).poured_kg for values in ({}, known_cure))
     words = f"The casting is sound with {units.mass(used)} of metal; the known cure pours {units.mass(known)}"
     if used > METAL_OVER * known:
-        return Checked(False, f"{words}. Yours is more than ten per cent over it: what is the least that "
-                              "the cause asks for?")
+        return Checked(False, f"{words}. Yours is more than ten per cent over it. "
+                              f"{lighter_feeder(table.bench)}")
     return Checked(True, f"{words}.")
 
 

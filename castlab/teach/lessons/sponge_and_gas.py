@@ -14,11 +14,11 @@ from castlab.field.ledger import KINDS
 from castlab.field.shrinkage import SOUND_BELOW
 from castlab.field.sponge import gradient_and_rate, last_fed_fraction
 from castlab.rules import gas
+from castlab.teach.bench.hints import AGAIN, another_casting, better_feeder, can_grow
 from castlab.teach.bench.misconceptions import full_when_poured, heavy_end_is_spared
 from castlab.teach.bench.questions import Checked, Question, chosen, is_near, slip_in, task
 from castlab.teach.bench.ready_made import bench_of
 from castlab.teach.bench.same_bench import same_in_a_kernel
-from castlab.teach.lessons.first_casting import what_to_change
 from castlab.teach.panels import lens
 from castlab.teach.picture.dots import LEAST_SPONGE
 from castlab.teach.sliders.part_sliders import FEEDING, METAL, PART, metal_sliders
@@ -37,10 +37,10 @@ CHANGED = 0.05  # a volume of sponge that changes by a smaller share has not cha
 CLOSE_ENOUGH = 0.08  # a number worked out on paper may differ by so much
 SEEN = ("smooth round walls", "in the heavy section that freezes last")
 SIDE_BY_SIDE = "display:flex; flex-flow:row wrap; gap:8px 26px"
-TASK_FEEDER = """Press Start again. Note the sponge in the plate, then make the feeder 56 mm wide and 60 mm
+TASK_FEEDER = """Press “Start again”. Note the sponge in the plate, then make the feeder 56 mm wide and 60 mm
 high. What happens to the sponge?"""
-TASK_DIE = """Start again, then choose the cast-iron die instead of the green sand. The plate is solid many
-times as fast. What happens to Niyama's value and to the sponge?"""
+TASK_DIE = """Press “Start again”, then choose the cast-iron die instead of the green sand. The plate is solid
+many times as fast. What happens to Niyama's value and to the sponge?"""
 TASK_PORES = """Choose the alloy A356, and a melt that is as damp as you like. Read off what the melt holds
 and what the solid keeps. How many per cent of the casting can the rest become, as pores?"""
 TASK_SIGNS = """A casting is sawn through. It has holes with smooth, round walls, and nearly all of them lie
@@ -421,10 +421,10 @@ def task_pores(bench, answer):
     result = bench.solve()
     alloy, holds = result.setup.alloy, hydrogen(result.setup)
     if holds is None:
-        return Checked(False, f"{alloy.name} is no aluminium alloy: choose one first. The rule has figures "
-                              "for aluminium only.")
+        return Checked(False, f"{alloy.name} is no aluminium alloy, and the rule has figures for aluminium "
+                              "only. Set the alloy to A356.")
     if gas_share(result.setup) <= 0.0:
-        return Checked(False, "The solid keeps all that this melt holds. Take a damper melt.")
+        return Checked(False, "The solid keeps all that this melt holds. Make the melt damper.")
     right = 100.0 * gas_share(result.setup)
     heat = (alloy.solidus_c + gas.ICE_POINT) / gas.ICE_POINT  # gas is so many times as large as at 0 degrees
     too_much = 100.0 * alloy.density_solid * holds * heat
@@ -475,21 +475,29 @@ def task_sound(bench, _):
     alloy = result.setup.alloy
     if alloy.freezing_range < LONG_RANGE_K:
         span = units.temperature_difference(alloy.freezing_range)
-        return Checked(False, f"Another metal is a cure, but not here: {alloy.name} freezes over {span}.")
+        return Checked(False, f"Another metal is a cure, but not here: {alloy.name} freezes over {span}. "
+                              f"{AGAIN}.")
     if values["length"] < LONG_PLATE - 1e-9:
         return Checked(False, f"A shorter plate is easier to feed, but {units.length(values['length'])} is "
-                              f"shorter than the {units.length(LONG_PLATE)} that were asked for.")
+                              f"shorter than the {units.length(LONG_PLATE)} that were asked for. Make "
+                              "the plate longer.")
     if result.sound:
         return Checked(True, f"{sentence(result, units)} Liquid arrives in the middle of the plate until it "
                              f"is {100 * mush_of(result).fed:.0f} % solid.")
-    return Checked(False, f"{result.sentence(units)} {hint(result, units)}")
+    other = another_casting(bench, *(name for name in bench.controls if name not in ("alloy", "mould")))
+    return Checked(False, f"{result.sentence(units)} {other or hint(bench, result)}")
 
 
-def hint(result, units):
+def hint(bench, result):
     """What to change: the feeder for a hole, the way for sponge."""
-    if result.diagnosis.hole.kind == "sponge":
-        return (f"In the middle of the plate liquid arrives until {100 * mush_of(result).fed:.0f} % solid. "
-                "Make the way shorter, or wider: a larger feeder does not.")
     if not result.has_feeder:
-        return "There is no feeder: that is another fault than sponge. Give it a width."
-    return what_to_change(result, units)
+        return "There is no feeder: that is another fault than sponge. Make the feeder wider."
+    if result.diagnosis.hole is None or result.diagnosis.hole.kind != "sponge":
+        return better_feeder(bench, result)
+    arrives = (f"In the middle of the plate liquid arrives until {100 * mush_of(result).fed:.0f} % solid. "
+               "The way must be wider, or shorter; a larger feeder changes neither.")
+    if can_grow(bench, "thickness"):
+        return f"{arrives} Make the plate thicker."
+    if bench.values["length"] > LONG_PLATE + 1e-9:
+        return f"{arrives} Make the plate shorter."
+    return f"{arrives} {AGAIN}."

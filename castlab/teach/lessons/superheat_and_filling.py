@@ -15,11 +15,11 @@ from castlab.materials import alloy
 from castlab.rules import filling, gating
 from castlab.teach.bench.casting import casting_scene
 from castlab.teach.bench.drawing import height_of, width_of
+from castlab.teach.bench.hints import AGAIN, another_casting, better_feeder
 from castlab.teach.bench.misconceptions import last_and_yet_full
 from castlab.teach.bench.questions import Checked, Question, chosen, is_near, slip_in, task
 from castlab.teach.bench.ready_made import bench_of
 from castlab.teach.bench.same_bench import same_in_a_kernel
-from castlab.teach.lessons.first_casting import what_to_change
 from castlab.teach.panels.filling_window import FillingWindow
 from castlab.teach.picture.raster import Section
 from castlab.teach.picture.scene import Label
@@ -40,14 +40,15 @@ FILLS, MARGINAL, MISRUN = "fills", "marginal", "misrun"
 CLOSE_ENOUGH = 0.08  # a time worked out on paper may differ by so much
 FRONT = 0.4  # of half the boss's width: so far the edges of metal that stopped are rounded; judgement
 THIN = 4e-3  # [m] the plate of the last task is no thicker
+FREE = ("thickness", "boss", "pour_temp_c", "gate_width", "sprue_height", "feeder_width")
 CHANGES = {("alloy", "pour_temp_c"): "another metal", ("mould",): "another mould",
            ("pour_temp_c",): "hotter metal", ("thickness",): "a thicker plate", ("boss",): "a smaller boss",
            ("gate_width",): "a wider gate", ("sprue_height",): "a higher sprue"}  # what can make it fill
 MIXED = (10.0, math.sqrt(1000.0), 100.0, 1000.0)  # how far off a time is in which mm, cm and m are mixed
 TASK_PRICE = """Pour the plate at both ends of the pouring temperature. Apart from filling: what does hotter
 metal do?"""
-TASK_FILL = """Press Start again. The plate is 3 x 40 x 120 mm and the boss a cube of 32 mm; the gate is 3 mm
-thick and 9 mm wide, and the metal in the sprue stands 60 mm above it. Take 0.8 for friction. How many
+TASK_FILL = """Press “Start again”. The plate is 3 x 40 x 120 mm and the boss a cube of 32 mm; the gate is
+3 mm thick and 9 mm wide, and the metal in the sprue stands 60 mm above it. Take 0.8 for friction. How many
 seconds does the metal take to fill plate and boss?"""
 TASK_WHY = """The rule and the computation do not agree on how long the plate stays open. What makes most of
 the difference, with the sliders as they stand?"""
@@ -136,6 +137,11 @@ def fill_rule(setup):
         reach=filling.fluidity_length(height_of(plate), *conditions),
         thinnest=filling.thinnest_section(in_plate * time, *conditions),
     )
+
+
+def comes_out_whole(result):
+    """Whether it fills by the rule: only then it can be the lightest sound casting."""
+    return fill_rule(result.setup).verdict == FILLS
 
 
 # ---- the rule beside the computed casting
@@ -325,7 +331,7 @@ def task_price(bench, answer):
     sinks = [units.volume(each.account.paid_m3["sink"], 3) for each in (cold, hot)]  # they differ by little
     gates = [units.volume(each.account.paid_m3["gate"]) for each in (cold, hot)]
     times = [hot.plain_time(each.middle_time("boss"), units) for each in (cold, hot)]
-    why = (f"From {temps[0]} to {temps[1]} the volume asked for goes from {asks[0]} to {asks[1]}, the "
+    why = (f"From {temps[0]} to {temps[1]} the feed demand goes from {asks[0]} to {asks[1]}, the "
            f"sink from {sinks[0]} to {sinks[1]}, what the gate pays from {gates[0]} to {gates[1]}, and the "
            f"middle of the boss is solid after {times[1]} instead of {times[0]}.")
     return chosen(answer, right, slips, why)
@@ -374,7 +380,7 @@ def task_why(bench, answer):
     says = f"The rule says {units.time(rule)}, the computation {units.time(computed)}. "
     if by_heat < 0.5 * abs(computed - rule) or by_heat <= by_boss:
         return Checked(False, f"{says}With these sliders none of the answers makes most of the difference. "
-                              "Press Start again and look once more.")
+                              f"{AGAIN}, and look once more.")
     with_heat = ("While crystals grow the metal cools on, and that heat must leave too: with it the "
                  f"rule says {units.time(rule + by_heat)}. ")
     slips = {
@@ -411,7 +417,7 @@ def task_coldest(bench, answer):
     filled = [each for each in steps if rule_at(bench, each).verdict == FILLS]
     between = f"The slider goes from {units.temperature(low)} to {units.temperature(high)}."
     if not filled:
-        return Checked(False, f"At no temperature of the slider it fills. {between} Press Start again.")
+        return Checked(False, f"At no temperature of the slider does it fill. {between} {AGAIN}.")
     if not low - step <= temp <= high + step:
         return Checked(False, f"Nobody pours this alloy at {units.temperature(temp)}. {between}")
     if temp < filled[0] - 0.6 * step:
@@ -443,24 +449,39 @@ def task_window(bench, _):
     """Thin, not hot, full and sound: the first condition that is not met is named."""
     result, units, values = bench.solve(), bench.units, bench.values
     rule, (_, usual, _) = fill_rule(result.setup), bench.controls["pour_temp_c"].range()
+    if not (result.sound and comes_out_whole(result)) and (other := another_casting(bench, *FREE)):
+        return Checked(False, f"{sentence(result, units)} {other}")
     if values["thickness"] > THIN + 1e-9:
         return Checked(False, f"A plate of {units.length(values['thickness'])} is not the thin plate that "
-                              f"was asked for: {units.length(THIN)} at most.")
+                              f"was asked for, {units.length(THIN)} at most: make the plate thinner.")
     if values["pour_temp_c"] > usual:
-        return Checked(False, f"Too hot: {units.temperature(usual)} at most. The plate also fills when "
-                              "more metal comes in a second: look at the gate and the sprue.")
+        return Checked(False, f"Too hot: {units.temperature(usual)} at most. Pour colder. The plate also "
+                              "fills when more metal comes in a second: look at the gate and the sprue.")
     if rule.verdict != FILLS:
         open_for, full_after = units.time(rule.running_time), units.time(rule.fill_time)
         return Checked(False, f"By the rule: {rule.verdict}. The plate is open for {open_for} and filling "
-                              f"takes {full_after}; it should be twice that. What passes more metal in a "
-                              "second?")
+                              f"takes {full_after}; it should be twice that. {what_fills(bench)}")
     if not result.sound:
-        hint = "There is no feeder yet: give it a width."
-        hint = what_to_change(result, units) if result.has_feeder else hint
-        return Checked(False, f"It fills. {result.sentence(units)} {hint}")
+        return Checked(False, f"It fills. {result.sentence(units)} {better_feeder(bench, result)}")
     torn = "metal tears its skin and carries oxide and air in (common practice)"
     flag = f" Speed in the gate {speed_words(rule, units)} {torn}." if rule.speed > CALM else ""
     return Checked(True, f"{sentence(result, units)} {what_did_it(bench)}{flag}")
+
+
+def what_fills(bench):
+    """What makes it fill, moved as far as the task allows; tried before it is said."""
+    far = {"gate_width": "make the gate wider", "sprue_height": "make the sprue higher",
+           "thickness": "make the plate thicker", "pour_temp_c": "pour hotter"}
+    most = {name: bench.controls[name].range()[2] for name in far}
+    most |= {"thickness": THIN, "pour_temp_c": bench.controls["pour_temp_c"].range()[1]}
+    moved = {}
+    for name, words in far.items():
+        if bench.values[name] < most[name] - 1e-9:
+            moved[name] = most[name]
+            if fill_rule(bench.setup(**moved)).verdict == FILLS:
+                first = far[next(iter(moved))]
+                return f"What passes more metal in a second, or keeps it liquid longer? {first.capitalize()}."
+    return f"In this metal and mould no plate so thin fills. {AGAIN}."
 
 
 def what_did_it(bench):

@@ -24,7 +24,7 @@ LENGTH_M, STOCK_M = 0.120, 0.002  # of the finished plate, and what is cut off e
 PATTERN_CLOSE_M = 0.15e-3  # a pattern is not made better than this
 LEAST_M3 = 0.02e-6  # a hole smaller than this is none
 SAME = 0.02  # shares that differ by less are the same: cells have a size
-SAID_ELSEWHERE = ("middle of", "volume asked for", "paid by the casting")
+SAID_ELSEWHERE = ("middle of", "feed demand", "unfed: holes")
 TABLE = ("A356", "ZA-12", "tin bronze", "fine silver", "grey iron")
 TASK_THIN = """Move section thickness to both ends and look at the shares of the metal, 1 and 2 together.
 Which plate asks for the larger share of its metal: the thin or the thick one?"""
@@ -300,7 +300,7 @@ def task_nothing(bench, _):
                        "a hole may come all the same: the walls of this model are stiff.")
     if found.freezing < 0.0:
         return Checked(False, "This metal grows as it freezes, but the liquid first loses "
-                       f"{units.volume(found.liquid)}, so {units.volume(asked)} are missing. Pour less hot.")
+                       f"{units.volume(found.liquid)}, so {units.volume(asked)} are missing. Pour colder.")
     return Checked(False, f"{result.setup.alloy.name} asks for {units.volume(asked)}, and for "
                    f"{units.volume(found.freezing)} of it however cold it is poured, because it shrinks as "
-                   "it freezes. Look for a metal that grows.")
+                   "it freezes. Look for a metal that grows: the table above shows which.")

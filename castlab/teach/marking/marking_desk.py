@@ -188,7 +188,7 @@ class MarkingDesk(Shown):
         """The folder of marks, which must not be read as a student's."""
         place, returns = (Path(each.value.strip() or ".").resolve() for each in (self._marks, self._folder))
         if not self._marks.value.strip() or place == returns or returns in place.parents:
-            allowed = "it must have a name, and lie outside the folder of returns"
+            allowed = "it must have a name, and lie outside the folder of returned work"
             raise InputError("folder of marks", self._marks.value.strip() or "empty", allowed)
         return Path(self._marks.value.strip())
 
@@ -197,7 +197,7 @@ class MarkingDesk(Shown):
     def _build(self, exercise, folder, marks):
         found = sorted(map(str, Path().glob("*/*_exercise.json")))
         self._exercise = self._field("exercise file", exercise, found)
-        self._folder = self._field("folder of returns", folder, ())
+        self._folder = self._field("folder of returned work", folder, ())
         self._marks = self._field("folder of marks", marks, ())
         self._replace = widgets.Checkbox(description="may replace files that are there", indent=False)
         self._said, self._table, self._wrong = widgets.HTML(), widgets.HTML(), widgets.HTML()

@@ -18,7 +18,7 @@ MADE_UP = "MADE UP"
 class FromShop:
     """What of a melt comes from the shop's own book; of a melt without a book, nothing.
 
-    furnace                 as measured (None: the example), its name and the power on its plate [W]
+    furnace                 as measured (None: the example), its name and the nameplate power [W]
     pot_volume [m3]         to the brim, by water (None: inferred), and the pot's name
     late                    by what ratio the shop's pours became liquid later than planned; None: unknown
     remarks                 pairs of a number's name and what is said beside it, a Phrase
@@ -104,7 +104,7 @@ def _take_sensor(shop, option, values, remarks):
         return
     own = shop.sensor(name)
     error, band = own.fit.error(values["set_point_c"]), own.fit.band(values["set_point_c"])
-    remarks.append(("set for that", phrase(
+    remarks.append(("recommended set point", phrase(
         "{} reads {} too {} there, give or take {}, my shop{}{}", name, kelvins(abs(error)),
         "high" if error >= 0.0 else "low", kelvins(band), _made_up(own.entries), _doubt(own))))
 

@@ -21,9 +21,9 @@ def melt_sliders(pot=ANY_POT, set_point_c=470.0, sensor_error=0.0, shop=None):
     own = {} if shop is None else own_options(shop)
     sliders = [
         Slider("pot", "crucible, as sold", "choice", POT, pot, options=own.get("pot", tuple(POTS))),
-        Slider("heel", "left in the pot, % of what is poured", "number", POT, 5.0, 0.0, 30.0, 1.0),
+        Slider("heel", "heel, % of metal poured", "number", POT, 5.0, 0.0, 30.0, 1.0),
         Slider("carry", "furnace to end of pour", "time", POT, 15.0, 5.0, 60.0, 1.0),
-        Slider("power", "power on its plate [W]", "number", FURNACE, 1400.0, *POWER),
+        Slider("power", "nameplate power [W]", "number", FURNACE, 1400.0, *POWER),
         Slider("aged", "elements: resistance, % above new", "number", FURNACE, 0.0, 0.0, 30.0, 1.0),
         Slider("circuit", "circuit", "choice", FURNACE, "120 V, 15 A", options=tuple(CIRCUITS)),
         Slider("set_point_c", "set on the display", "temperature", SETTING, set_point_c, 300.0, 1250.0, 5.0),
@@ -78,7 +78,7 @@ def melt_bench(part, book=None, **first):
 
 
 def _power_of(shop, values):
-    """A furnace brings the power on its plate along, and is as old as when it was measured."""
+    """A furnace brings the nameplate power along, and is as old as when it was measured."""
     name, (low, high, step) = own_name(values["furnace"]), POWER
     if name not in shop.furnace_names:
         return {"power": (low, high, 1400.0)}

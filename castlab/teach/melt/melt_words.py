@@ -26,7 +26,8 @@ def _fumes(melt, units):
 def _pot(melt, units):
     charge_mass, takes = (mass(each, units) for each in (melt.charge.weigh_in, melt.holds))
     return (f"This pot is too small: {charge_mass} must be weighed in, and {pot_words(melt)} takes {takes} "
-            f"of {melt.alloy.name} with room below the brim. One mould cannot be filled from two melts.")
+            f"of {melt.alloy.name} with room below the brim. One mould cannot be filled from two melts. "
+            "Make the crucible larger.")
 
 
 def pot_words(melt):
@@ -39,23 +40,25 @@ def _circuit(melt, units):
     supply = melt.setup.circuit
     carries = melting.circuit_power(supply.volts, supply.amps)
     return (f"Do not plug it in there: the furnace takes {melt.setup.power:.0f} W, and a breaker of "
-            f"{supply.amps:g} A at {supply.volts:g} V carries {carries:.0f} W for long.")
+            f"{supply.amps:g} A at {supply.volts:g} V can supply {carries:.0f} W for hours. "
+            "Choose a circuit that can supply it.")
 
 
 def _top(melt, units):
     top = melt.top_shown_c
     return (f"It does not get there: with this power, and elements of this age, the display reaches "
-            f"{units.temperature(top)} at most, and {units.temperature(melt.setup.set_point_c)} is set.")
+            f"{units.temperature(top)} at most, and {units.temperature(melt.setup.set_point_c)} is set. "
+            f"{_advice(melt, units)}")
 
 
 def _solid(melt, units):
     end = melt.run.time[-1]
     state = "all of it solid" if melt.melted_share(end) == 0.0 else "part of it solid"
     too_low = melt.run.set_point_c <= melt.alloy.liquidus_c
-    why = "Set higher" if too_low else "It needs longer: the last kelvins come slowly"
+    why = "Set higher" if too_low else "It needs longer: the last degrees come slowly"
     return (f"The metal does not become liquid: {units.time(end)} after switching on it is at "
             f"{units.temperature(melt.metal_c(end))} and {state}. {why}; {melt.alloy.name} is all liquid "
-            f"from {units.temperature(melt.alloy.liquidus_c)}.")
+            f"from {units.temperature(melt.alloy.liquidus_c)}. {_advice(melt, units)}")
 
 
 def _frozen(melt, units):
@@ -183,7 +186,7 @@ def _temperatures(melt, units):
     enters = () if melt.enters_c is None else (("metal into the mould", units.temperature(melt.enters_c)),)
     return (*enters, ("wanted in the mould", units.temperature(melt.setup.wanted_c)),
             ("lost on the way", units.temperature_difference(way.held + way.stream)),
-            ("set for that", advised))
+            ("recommended set point", advised))
 
 
 def mass(kilograms, units):

@@ -16,7 +16,7 @@ from castlab.teach.work.shown import Shown
 from castlab.units import said
 
 HEADINGS = ("cure", "setting", "with its margin, as it is tried", "result", "how sure", "metal poured",
-            "of it casting", "metal more", "solid after", "and besides")
+            "yield", "extra metal", "solid after", "drawbacks")
 FAILING = ("what does not work", "best setting", "what is left", "why")
 CELLS = cures.COARSE.cell, cures.FULL.cell
 LEAST_KG = 0.5e-3  # less metal more is none

@@ -1,7 +1,7 @@
 """What becomes of a setup on a map, in one word.
 
 Sound, marginal and the kinds of defect are read off the computed casting. A misrun is not: nothing here
-computes flow, so it is a rule of hand that says so.
+computes flow, so it is a rule of thumb that says so.
 """
 
 from castlab.errors import InputError

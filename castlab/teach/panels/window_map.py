@@ -34,7 +34,7 @@ WORDS_STYLE = "font-size:16px; line-height:1.35; min-height:24px; max-width:960p
 LIMITS = (
     "Computed on cells of {coarse}, finer where a section is thin. A dot: beside a border between two kinds, "
     "so computed again on cells of {fine}. Misrun (the metal stops before the mould is full) is not "
-    "computed: a rule of hand compares how long metal runs in the thinnest section with how long the pour "
+    "computed: a rule of thumb compares how long metal runs in the thinnest section with how long the pour "
     "takes; it is good to a factor of two.")
 
 

@@ -41,7 +41,7 @@ CHOICES = {
     "no feeder": "it has no feeder, and nothing beside or above it is liquid long enough",
     "freezes first": "the feeder is solid before it, and then has nothing to give",
     "runs empty": "the feeder stays liquid, but holds too little metal and runs empty",
-    "way closes": "the feeder is liquid and full enough, but the way from it freezes too early",
+    "way closes": "the feeder is liquid and full enough, but the feed path from it freezes too early",
     "uphill": "it lies higher than the metal in the feeder, and metal does not run uphill",
     "even": "the temperature is so even that liquid cannot travel between the crystals",
     "none": "there is nothing wrong with it: it is sound",

@@ -94,7 +94,8 @@ def _furnaces(shop, units):
     for name in _sound(shop, "furnace", shop.furnace_names):
         own = shop.furnace(name)
         if own.fit is None:
-            yield ("furnace", name, f"{own.plate_power:g} W on its plate; no heat-up yet{_mark(own.entries)}")
+            yield ("furnace", name, f"{own.plate_power:g} W by its nameplate; no heat-up yet"
+                                     f"{_mark(own.entries)}")
             continue
         bands = own.fit.bands
         yield ("furnace", name, (

@@ -21,7 +21,7 @@ def _choice(name, label, group, options):
 
 
 def _turns(*turns):
-    return _choice("turn", "way up", PART, turns)
+    return _choice("turn", "orientation in the mould", PART, turns)
 
 
 SIZES = {

@@ -63,8 +63,8 @@ def numbers(pairs, note=""):
     """Pairs of name and value in a small table, as many columns of it as there is room for; `note` says what
     they are worth.
 
-    >>> plain(numbers([("volume asked for", "7.4 cm3"), ("paid by the feeder", "nothing")]))
-    'volume asked for: 7.4 cm3 paid by the feeder: nothing'
+    >>> plain(numbers([("feed demand", "7.4 cm3"), ("supplied by the feeder", "nothing")]))
+    'feed demand: 7.4 cm3 supplied by the feeder: nothing'
     """
     rows = (f'<div style="{NUMBER}"><span style="text-align:left">{html.escape(name)}:</span> '
             f"<b>{safe(value)}</b></div>"

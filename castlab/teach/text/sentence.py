@@ -7,8 +7,8 @@ from castlab.units import METRIC
 WORTH_NAMING = 0.15  # share of all defects below which a second hole gets no words of its own
 WORTH_ADDING = 0.05  # ... and below which what is not named is left out, and a hole has no label
 DEEP_M = 5e-3  # an open hollow that reaches farther down has its depth said
-ONE = {"sink": "sink", "cavity": "closed cavity", "pipe_into_casting": "pipe"}
-SEVERAL = {"sink": "sinks", "cavity": "closed cavities", "pipe_into_casting": "pipes"}
+ONE = {"sink": "sink", "cavity": "shrinkage cavity", "pipe_into_casting": "pipe"}
+SEVERAL = {"sink": "sinks", "cavity": "shrinkage cavities", "pipe_into_casting": "pipes"}
 WHERE_IT_SINKS = {
     "on top": "on top of",
     "under a body": "that reaches down into",
@@ -51,7 +51,7 @@ def worth_a_label(account):
 
 
 def _named(diagnosis):
-    """The holes worth naming, largest first; a closed cavity that is not sound is one, however small."""
+    """The holes worth naming, largest first; a shrinkage cavity that is not sound is one, however small."""
     largest = [diagnosis.hole, *diagnosis.others]
     total = sum(hole.volume_m3 for hole in largest)
     named = [hole for hole in largest if hole.volume_m3 >= WORTH_NAMING * total][:2] or largest[:1]
@@ -140,7 +140,7 @@ def _no_feeder(diagnosis, units):
     if max(froze, key=froze.get) == block:
         when = f"freezes last, {own} after the pour"
     if diagnosis.finding == "way from the gate closes":
-        return f"{it} {when}, and the way from gate and sprue to it closes sooner"
+        return f"{it} {when}, and the feed path from gate and sprue to it closes sooner"
     if diagnosis.finding == "together with the gate":
         return f"{it} {when}, together with the {gate}, which must stay liquid longer"
     if diagnosis.finding == "gate lets nothing through":
@@ -155,19 +155,20 @@ def _feeder_did_not_help(diagnosis, units):
     block, own = the(diagnosis.hole.block), _time(diagnosis, diagnosis.hole_froze_s, units)
     solid = f"{block} is solid {own} after the pour"
     if diagnosis.finding == "no air in the feeder":
-        closed = "the feeder is stiff above what is still liquid in it and lets no air in"
-        return f"{closed}, so {block} gives its own metal instead; {solid}"
+        closed = ("the feeder is stiff above what is still liquid in it: no air presses on that, so it stays "
+                  "there")
+        return f"{closed}, and {block} gives its own metal instead; {solid}"
     if diagnosis.finding == "both go down":
         return f"the metal in the feeder stands no higher than {block} by then, so both go down; {solid}"
     if diagnosis.finding == "stiff":
         stiff = f"the feeder is stiff with crystals sooner than {block}"
         return f"{stiff}, which then gives up its own liquid; {solid}"
-    way = f"the way from the feeder to it freezes before {block} is solid, {own} after the pour"
+    way = f"the feed path from the feeder to it freezes before {block} is solid, {own} after the pour"
     shut = diagnosis.way_shut_by_chill
     if shut is None:
         return way
     late = _time(diagnosis, shut[1], units)
-    return f"{way}; beside the chill the way from {the(shut[0])} to it is solid after {late}"
+    return f"{way}; beside the chill the feed path from {the(shut[0])} to it is solid after {late}"
 
 
 def _chilled(diagnosis, units):
@@ -217,7 +218,7 @@ def _sound(diagnosis, units):
     if account.asked_m3 <= 0.0:
         grown = size(-account.asked_m3)
         return f"Sound: this metal grows as it freezes, by {grown} in all, and asks for no feed."
-    asked = f"the {size(account.asked_m3)} that cooling and freezing ask for"
+    asked = f"the {size(account.asked_m3)} of feed metal needed"
     flat = ""
     if paid["dimensional"] > 0.02 * account.asked_m3:
         flat = " The upper face goes down a little, which is a matter of size and not of soundness."
@@ -226,14 +227,14 @@ def _sound(diagnosis, units):
         given, back = size(paid["feeder"]), paid["feeder"] - account.asked_m3
         if back > 0.0:
             grows = f"later it grows as it freezes, and gives {size(back)} back"
-            return f"Sound: the feeder pays {given} while the metal cools; {grows}.{flat}"
+            return f"Sound: the feeder supplies {given} while the metal cools; {grows}.{flat}"
         if gate > paid["feeder"]:
-            return f"Sound: of {asked}, gate and sprue pay {size(gate)} and the feeder {given}.{flat}"
-        return f"Sound: of {asked}, the feeder pays {given}{_in_time(diagnosis, units)}.{flat}"
+            return f"Sound: of {asked}, gate and sprue supply {size(gate)} and the feeder {given}.{flat}"
+        return f"Sound: of {asked}, the feeder supplies {given}{_in_time(diagnosis, units)}.{flat}"
     given = gate + paid["feeder"]
     if given > 0.9 * account.asked_m3:
-        return f"Sound: gate and sprue pay for {asked}, before they are solid.{flat}"
-    return f"Sound: of {asked}, gate and sprue pay {size(given)}, before they are solid.{flat}"
+        return f"Sound: gate and sprue supply {asked}, before they are solid.{flat}"
+    return f"Sound: of {asked}, gate and sprue supply {size(given)}, before they are solid.{flat}"
 
 
 def _in_time(diagnosis, units):

@@ -38,8 +38,8 @@ def test_each_number_from_the_book_says_so(part, book):
     assert "the grey furnace as measured: 1319 W" in said["all liquid"]
     assert "one entry left out" in said["all liquid"]
     assert "on the shelf 3.40 kg" in said["metal to weigh in"]
-    assert "too high there" in said["set for that"]
-    assert all("MADE UP" in said[name] for name in ("the pot takes", "all liquid", "set for that"))
+    assert "too high there" in said["recommended set point"]
+    assert all("MADE UP" in said[name] for name in ("the pot takes", "all liquid", "recommended set point"))
 
 
 def test_the_plan_is_that_of_the_shops_own_furnace_and_pot(part, book):

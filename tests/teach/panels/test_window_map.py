@@ -61,7 +61,7 @@ def test_an_outcome_is_small_on_its_way():
 
 def test_a_thin_section_poured_cool_is_a_misrun_and_says_by_which_rule():
     found = outcome_on_map(poured(thickness=0.004, pour_temp_c=450.0), FULL)
-    assert kind_of(found) == "misrun" and "rule of hand" in found.refused and found.look is None
+    assert kind_of(found) == "misrun" and "rule of thumb" in found.refused and found.look is None
     assert fills(poured(thickness=0.012, pour_temp_c=450.0))
 
 

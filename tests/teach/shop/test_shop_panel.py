@@ -37,7 +37,7 @@ def test_an_empty_book_says_how_to_begin(panel):
 
 def test_a_furnace_is_written_down_and_read(panel):
     assert "Written down: the furnace grey, 1440 W" in write(panel, "furnaces", **FURNACE)
-    assert "1440 W on its plate; no heat-up yet" in panel.words
+    assert "1440 W by its nameplate; no heat-up yet" in panel.words
     for charge in ({"alloy": "empty"}, {"alloy": "ZA-12", "mass": "1000"}):
         write(panel, "heat_ups", furnace="grey", readings=SLOW, **charge)
     assert "give or take" in panel.words and "22 readings" in panel.words
@@ -45,7 +45,7 @@ def test_a_furnace_is_written_down_and_read(panel):
 
 
 @pytest.mark.parametrize("kind, texts, words", [
-    ("furnaces", FURNACE | {"plate_power": "0"}, "Power on its plate is 0 W"),
+    ("furnaces", FURNACE | {"plate_power": "0"}, "Nameplate power is 0 W"),
     ("crucibles", {"name": "A4", "water": "0"}, "Water to the brim is 0 g"),
     ("heat_ups", {"furnace": "grey", "readings": "-2  68"}, "time after switching on is -120"),
     ("stock", {"mass": "-3"}, "On the shelf is -3 g")])

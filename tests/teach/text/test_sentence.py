@@ -112,13 +112,13 @@ def test_every_hole_that_is_named_has_that_size_and_lies_there(name, units):
     """A hole that reaches into a second block is named by the block where most of it lies."""
     account = account_of(name)
     found = re.findall(
-        r"(sink|closed cavit|pipe)(?:y|ies|s)? of ([\d.]+) (?:cm3|in3) (?:in all )?"
+        r"(sink|shrinkage cavit|pipe)(?:y|ies|s)? of ([\d.]+) (?:cm3|in3) (?:in all )?"
         r"(?:on top of|at the foot of|inside|that reach(?:es)? down into) (?:the )?(step \d|\w+)",
         said(account, units),
     )
     if account.verdict != "sound" and "ponge" not in said(account):
         assert found
-    kinds = {"sink": "sink", "closed cavit": "cavity", "pipe": "pipe_into_casting"}
+    kinds = {"sink": "sink", "shrinkage cavit": "cavity", "pipe": "pipe_into_casting"}
     grid = account.run.grid
     for what, number, block in found:
         place = [body.name for body in grid.layout.blocks].index(block)
@@ -130,7 +130,7 @@ def test_every_hole_that_is_named_has_that_size_and_lies_there(name, units):
 
 @pytest.mark.parametrize("name", CASES)
 def test_one_hole_is_said_where_the_picture_has_one(name):
-    """A hole of a twentieth of all or more gets a label of its own, and so does a closed cavity that is not
+    """A hole of a twentieth of all or more gets a label of its own, and so does a cavity that is not
     sound: the sentence must not make one of two."""
     account = account_of(name)
     least = 0.05 * sum(place.volume_m3 for place in account.places)
@@ -138,9 +138,9 @@ def test_one_hole_is_said_where_the_picture_has_one(name):
              if place.volume_m3 > least or place.harm >= 1.0]
     where = r"(?:on top of|at the foot of|inside|that reaches down into) (?:the )?(step \d|\w+)"
     said_once = re.findall(
-        rf"\ba (sink|closed cavity|pipe) of [\d.]+ cm3 {where}", said(account), re.IGNORECASE
+        rf"\ba (sink|shrinkage cavity|pipe) of [\d.]+ cm3 {where}", said(account), re.IGNORECASE
     )
-    kinds = {"sink": "sink", "closed cavity": "cavity", "pipe": "pipe_into_casting"}
+    kinds = {"sink": "sink", "shrinkage cavity": "cavity", "pipe": "pipe_into_casting"}
     for what, block in said_once:
         assert large.count((kinds[what.lower()], block)) == 1, (what, block)
 
@@ -195,7 +195,7 @@ def test_what_is_said_of_a_chill_is_so(name):
         return
     chill = layout.block("chill")
     assert ("no metal" in text) == ("feeder" not in account.froze_s)
-    match = re.search(r"beside the chill the way from the (\w+) to it is solid after ([\d.]+) s", text)
+    match = re.search(r"beside the chill the feed path from the (\w+) to it is solid after ([\d.]+) s", text)
     if match:
         assert float(match[2]) < 1.03 * account.holes[0].frozen_s
         assert float(match[2]) < 1.03 * account.froze_s[match[1]]
@@ -263,7 +263,7 @@ def test_a_feeder_that_stiffens_sooner_is_told_from_a_way_that_freezes():
     assert "stiff with crystals sooner than the boss" in said(stiff)
     frozen = _account(parts.bracket(feeder_width=28e-3, feeder_height=50e-3), "pure aluminium")
     assert frozen.beside_feeder_m3 < 0.1 * frozen.defect_m3
-    assert "the way from the feeder to it freezes before the rib is solid" in said(frozen)
+    assert "the feed path from the feeder to it freezes before the rib is solid" in said(frozen)
 
 
 @pytest.mark.parametrize(
@@ -275,9 +275,9 @@ def test_a_feeder_that_stiffens_sooner_is_told_from_a_way_that_freezes():
         ("heavy end, bronze", "the sprue is solid"),
         ("hub", "of the hub"),
         ("flat plate, bronze", "on top of the plate"),
-        ("fed, bronze", "the feeder pays"),
+        ("fed, bronze", "the feeder supplies"),
         ("fed long plate, bronze", SPONGE),
-        ("fed", "the feeder pays"),
+        ("fed", "the feeder supplies"),
         ("thin feeder", "the feeder freezes first"),
         ("thin feeder, steel", "the feeder freezes first"),
         ("low feeder", "the feeder runs empty"),
@@ -286,19 +286,19 @@ def test_a_feeder_that_stiffens_sooner_is_told_from_a_way_that_freezes():
         ("step wedge", "on top of step 4"),
         ("feeder below the plate", "metal does not run uphill"),
         ("feeder below the plate, zinc", "metal does not run uphill"),
-        ("blind feeder", "the feeder pays"),
-        ("narrow neck", "the feeder pays"),
+        ("blind feeder", "the feeder supplies"),
+        ("narrow neck", "the feeder supplies"),
         ("narrow neck at the side", "the neck freezes first"),
-        ("chill too large", "beside the chill the way from the boss to it is solid after"),
+        ("chill too large", "beside the chill the feed path from the boss to it is solid after"),
         ("chill alone", "a chill brings no metal"),
         ("chill alone, too large", "the chill lets the boss freeze before it"),
         ("chill on one of two hot spots", "the chill lets the corner freeze before it"),
-        ("thick gate", "Sound: gate and sprue pay for"),
+        ("thick gate", "Sound: gate and sprue supply"),
         ("gate that closes too early", "the sprue is solid after"),
         ("gate and feeder", "and the feeder"),
-        ("two hot spots", "the way from the feeder to it freezes before the rib is solid"),
+        ("two hot spots", "the feed path from the feeder to it freezes before the rib is solid"),
         ("cored boss", "of the boss"),
-        ("sleeved", "the feeder pays"),
+        ("sleeved", "the feeder supplies"),
     ],
 )
 def test_the_sentence_names_what_matters(name, phrase):
@@ -346,7 +346,7 @@ def test_the_way_beside_a_chill_is_shut_when_its_last_cell_is_solid():
     steps = [step for axis in range(3) for step in np.eye(3, dtype=int)[axis] * [[1], [-1]]]
     times = [run.freeze_time_s[cell] for cell in zip(*here.nonzero(), strict=True)
              if any(beside[tuple(np.add(cell, 1) + step)] for step in steps)]
-    said_s = re.search(r"the way from the boss to it is solid after ([\d.]+) s", said(account))
+    said_s = re.search(r"the feed path from the boss to it is solid after ([\d.]+) s", said(account))
     assert times and float(said_s[1]) == pytest.approx(max(times), rel=0.05)
 
 
@@ -369,17 +369,17 @@ def test_a_casting_fed_by_a_thick_gate_alone_says_who_paid():
     account = account_of("fed")
     paid = dict.fromkeys(account.paid_m3, 0.0)
     alone = dataclasses.replace(account, paid_m3=paid | {"gate": account.asked_m3})
-    assert said(alone).startswith("Sound: gate and sprue pay for the")
+    assert said(alone).startswith("Sound: gate and sprue supply the")
     half = paid | {"gate": 0.5 * account.asked_m3, "dimensional": 0.5 * account.asked_m3}
     text = said(dataclasses.replace(account, paid_m3=half))
-    assert f"gate and sprue pay {METRIC.volume(0.5 * account.asked_m3)}" in text
+    assert f"gate and sprue supply {METRIC.volume(0.5 * account.asked_m3)}" in text
     assert "a matter of size" in text
 
 
 def test_every_kind_of_defect_has_a_name_of_the_trade():
     assert [name_of(kind) for kind in DEFECTS] == [
         "sink",
-        "closed cavity",
+        "shrinkage cavity",
         "sponge",
         "pipe into the casting",
     ]

@@ -53,7 +53,8 @@ IN_PLATE = hole(block="plate", centre=(0.02, 0.015, 0.0))
         ((), {}, "it freezes last, 100 s after the pour, and nothing above it is still liquid to feed it; "
                  "the gate is solid after 10 s."),
         ((), dict(froze={"gate": 120.0}),
-         "it stays liquid until 100 s after the pour, and the way from gate and sprue to it closes sooner."),
+         "it stays liquid until 100 s after the pour, and the feed path from gate and sprue to it closes "
+         "sooner."),
         ((), dict(froze={"gate": 99.6}),  # reads 100 s
          "it freezes last, 100 s after the pour, together with the gate, which must stay liquid longer."),
         ((SPRUE,), dict(froze={"sprue": 150.0}),
@@ -116,8 +117,8 @@ def fed_beside_chills(*chills, times=(10.0, 20.0, 90.0, 90.0, 30.0, 12.0), metal
 
 
 def test_the_way_beside_a_chill_is_shut_when_the_last_cell_against_the_block_is_solid():
-    way = "the way from the feeder to it freezes before the boss is solid, 100 s after the pour"
-    said = f"{way}; beside the chill the way from the {{}} to it is solid after {{}} s."
+    way = "the feed path from the feeder to it freezes before the boss is solid, 100 s after the pour"
+    said = f"{way}; beside the chill the feed path from the {{}} to it is solid after {{}} s."
     assert said.format("plate", 20) in fed_beside_chills(BESIDE)
     assert said.format("rib", 30) in fed_beside_chills(FAR)
     assert said.format("rib", 30) in fed_beside_chills(BESIDE, FAR)  # the last way that was open
@@ -157,18 +158,19 @@ def test_times_that_read_differently_may_still_be_hardly_different():
     assert "at nearly the same time" in text
 
 
-ASKED = "the 1.0 cm3 that cooling and freezing ask for"
+ASKED = "the 1.0 cm3 of feed metal needed"
 
 
 @pytest.mark.parametrize(
     "paid, said",
     [
-        ({"feeder": 0.6, "gate": 0.3, "pour": 0.1}, f"Sound: of {ASKED}, the feeder pays 0.60 cm3; it is"),
+        ({"feeder": 0.6, "gate": 0.3, "pour": 0.1},
+         f"Sound: of {ASKED}, the feeder supplies 0.60 cm3; it is"),
         ({"feeder": 0.45, "gate": 0.3, "pour": 0.25},
-         f"Sound: of {ASKED}, gate and sprue pay 0.55 cm3 and the feeder 0.45 cm3."),
-        ({"feeder": 0.09, "gate": 0.5, "pour": 0.32}, f"Sound: gate and sprue pay for {ASKED}, before"),
-        ({"gate": 0.3, "pour": 0.25}, f"Sound: of {ASKED}, gate and sprue pay 0.55 cm3, before they are"),
-        ({"feeder": 1.2}, "Sound: the feeder pays 1.2 cm3 while the metal cools; later it grows as it "
+         f"Sound: of {ASKED}, gate and sprue supply 0.55 cm3 and the feeder 0.45 cm3."),
+        ({"feeder": 0.09, "gate": 0.5, "pour": 0.32}, f"Sound: gate and sprue supply {ASKED}, before"),
+        ({"gate": 0.3, "pour": 0.25}, f"Sound: of {ASKED}, gate and sprue supply 0.55 cm3, before they are"),
+        ({"feeder": 1.2}, "Sound: the feeder supplies 1.2 cm3 while the metal cools; later it grows as it "
                           "freezes, and gives 0.20 cm3 back."),
     ],
 )
@@ -256,16 +258,18 @@ def test_top_and_foot_change_places_with_gravity():
         (dict(froze={"neck": 98.5}, beside=0.6), "the neck freezes together with the boss, 100 s after the"),
         (dict(froze={"boss": 104.9, "neck": 101.0}, beside=0.6),  # 3.7 % apart, but both read 100 s
          "the neck freezes together with the boss, 100 s after the pour; it must stay liquid longer."),
-        (dict(froze={"neck": 98.5}, beside=0.4), "the way from the feeder to it freezes before the boss"),
+        (dict(froze={"neck": 98.5}, beside=0.4),
+         "the feed path from the feeder to it freezes before the boss"),
         (dict(froze={"neck": 100.0}, beside=0.6), "the feeder is stiff with crystals sooner than the boss"),
-        (dict(beside=0.6, defect_m3=1.3 * CUBIC_CM), "the way from the feeder to it freezes"),
+        (dict(beside=0.6, defect_m3=1.3 * CUBIC_CM), "the feed path from the feeder to it freezes"),
         (dict(beside=0.6, defect_m3=1.3 * CUBIC_CM, paid={"sponge": 0.3}), "the feeder is stiff with"),
-        (dict(past=0.6), "the feeder is stiff above what is still liquid in it and lets no air in, so the "
-                         "boss gives its own metal instead; the boss is solid 100 s after the pour."),
-        (dict(emptied=0.51), "the way from the feeder to it freezes"),
+        (dict(past=0.6), "the feeder is stiff above what is still liquid in it: no air presses on that, so "
+                         "it stays there, and the boss gives its own metal instead; the boss is solid 100 s "
+                         "after the pour."),
+        (dict(emptied=0.51), "the feed path from the feeder to it freezes"),
         (dict(emptied=0.49, beside=0.6), "the feeder is stiff with crystals"),
         (dict(emptied=0.51, beside=0.6), "the feeder runs empty and holds too little metal: it gives 51 %"),
-        (dict(emptied=0.79), "the way from the feeder to it freezes"),
+        (dict(emptied=0.79), "the feed path from the feeder to it freezes"),
         (dict(emptied=0.81), "it gives 81 %, the rest freezes on its walls."),
         (dict(emptied=0.98), "it gives 98 %."),
         (dict(emptied=0.97), "it gives 97 %, the rest freezes on its walls."),
@@ -283,7 +287,7 @@ def test_a_pipe_means_a_feeder_that_ran_empty_unless_it_was_shut():
     pipe = hole("pipe_into_casting")
     piped = "pipe of 1.0 cm3 that reaches down into the boss"
     assert f"{piped}: the feeder runs empty" in sentence(account(pipe, emptied=0.6))
-    assert f"{piped}: the way from the feeder to it freezes" in sentence(account(pipe, emptied=0.1))
+    assert f"{piped}: the feed path from the feeder to it freezes" in sentence(account(pipe, emptied=0.1))
     assert "boss: the neck freezes first" in sentence(account(pipe, froze={"neck": 50.0}))
 
 
@@ -309,7 +313,7 @@ def test_a_feeder_has_sunk_by_the_share_that_it_gave_of_its_highest_body():
 def test_a_feeder_that_has_sunk_to_a_block_goes_down_with_it():
     """It stands 10 mm higher than the boss and gives half of its 20 mm: then it is no higher."""
     beside = box("feeder", "feeder", (0.10, 0.13), (0.03, 0.05), (-0.01, 0.01))
-    for emptied, said in ((0.5, "stands no higher than the boss by then"), (0.45, "lets no air in")):
+    for emptied, said in ((0.5, "stands no higher than the boss by then"), (0.45, "no air presses on that")):
         made = account(hole(centre=TOP_OF_BOSS), layout=row(beside), froze={"rib": 60.0}, emptied=emptied,
                        past=0.6)
         assert said in sentence(made)
