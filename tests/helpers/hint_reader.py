@@ -31,7 +31,7 @@ SLIDERS = {  # what a hint speaks of: which sliders it may be, one of them on ea
     ("hold", "length"): ("hold",), ("way to the mould", "length"): ("carry",), ("crucible", "size"): ("pot",),
 }
 NOUNS = "|".join(sorted({noun for noun, _ in SLIDERS}, key=len, reverse=True))
-MAKE = rf"[Mm]ake the ({NOUNS}) (much |a little )?({'|'.join(WAYS)})(?:: at ([\d.]+) mm)?"
+MAKE = rf"[Mm]ake the ({NOUNS}) (much |a little |one step )?({'|'.join(WAYS)})(?:: at ([\d.]+) mm)?"
 POUR = r"[Pp]our (much )?(colder|hotter)"
 SET = r"[Ss]et the (.+?) (back|to ([^,.;]+))[,.;]"
 AGAIN = "Press “Start again”"
@@ -75,7 +75,7 @@ class HintReader:
             options = list(control.slider.options)
             self.bench.set(**{name: options[options.index(control.value) + sign]})
             return
-        self._step(name, control, sign, {"much ": 0.75, "a little ": 0.2}.get(much, 0.5))
+        self._step(name, control, sign, {"much ": 0.75, "a little ": 0.2, "one step ": 0.0}.get(much, 0.5))
 
     def _step(self, name, control, sign, share):
         (low, _, high), now, step = control.range(), control.value, control.slider.step

@@ -15,7 +15,7 @@ def bars_of(result, units):
 def who_pays(result):
     """The bar of who supplied what was asked for; nothing where the result has none."""
     parts = result.who_pays() if hasattr(result, "who_pays") else ()
-    return markup.bar("Of the volume asked for", [
+    return markup.bar("Of the feed demand", [
         (f"{name} {100 * share:.0f} %", share, colour, hatched) for name, share, colour, hatched in parts])
 
 

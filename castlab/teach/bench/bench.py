@@ -156,6 +156,10 @@ class Bench(Shown):
         """The full result for the present values with some changed; the screen stays as it is."""
         return self._answer(self.setup(**changes), full=True)[0]
 
+    def glance(self, **changes):
+        """As `solve`, with a quick look: to try out many values."""
+        return self._seen(self.setup(**changes), self._looks[0])
+
     def keep(self, setup, result):
         """Keep a full result that was computed elsewhere: a bench that comes to this setup shows it."""
         self._cache.get((setup, self._looks[-1]), lambda: result)
@@ -308,8 +312,10 @@ class Bench(Shown):
         """A result, and whether it is a rough one. A full one that is kept is as quick as a rough one."""
         first, rest = self._looks[0], self._looks[-1]
         look = rest if full or (setup, rest) in self._cache else first
-        result = self._cache.get((setup, look), lambda: to_the_end(self._solving(setup, look)))
-        return result, look != rest
+        return self._seen(setup, look), look != rest
+
+    def _seen(self, setup, look):
+        return self._cache.get((setup, look), lambda: to_the_end(self._solving(setup, look)))
 
     def _solving(self, setup, look):
         """A result, giving way while it is computed: a generator."""

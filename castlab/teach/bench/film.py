@@ -14,7 +14,7 @@ STATES = (("liquid", "liquid"), ("mush: crystals in liquid", "mush"), ("solid", 
 NAMES = dict(zip(SUPPLIERS, PAYERS, strict=True))
 TITLE = ("The section while it freezes: liquid, mush, solid metal and holes, at the time that is set below. "
          "The words under it say what happens.")
-CHART_TITLE = "Volume asked for so far, and who has supplied it: {}. Lines mark when each way is solid: {}."
+CHART_TITLE = "Feed demand so far, and who has supplied it: {}. Lines mark when each way is solid: {}."
 
 
 def film_of(account, section, units):

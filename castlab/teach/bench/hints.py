@@ -3,14 +3,19 @@
 `tests/helpers/hint_reader.py` follows them to the letter.
 """
 
+import math
+from bisect import bisect_left
+from functools import partial
+
 from castlab.errors import InputError
+from castlab.field.rigging import BLIND, OPEN
 
 AGAIN = "Press “Start again”"
 SPONGE = f"No feeder takes sponge out. {AGAIN}, and take the metal that this task begins with."
 FOOT = ("The feeder stays liquid longest, but metal must also get through its foot, where it stands on the "
         "casting")
 NECK = "A neck that is solid or full of crystals lets nothing pass: make the neck wider."
-HOW_FAR = (("much ", 0.75), ("", 0.5), ("a little ", 0.2))  # of the way to the lowest that a slider can be
+HOW_FAR = (("much ", 0.75), ("", 0.5), ("a little ", 0.2), ("one step ", 0.0))  # of the way to the lowest
 WIDER, HIGHER = ("feeder_width", "make the feeder wider"), ("feeder_height", "make the feeder higher")
 SLEEVE = "sleeve_thickness", "make the sleeve thicker"
 
@@ -40,14 +45,111 @@ def better_feeder(bench, result):
 
 def lighter_feeder(bench):
     """Which way to make the feeder of a sound casting smaller: tried, and the casting is still sound."""
-    ways = [_smaller(bench, name, word) for name, word in (("feeder_height", "lower"),
-                                                           ("feeder_width", "narrower"))]
-    _, words = min(filter(None, ways), default=(0.0, ""))
-    if words:
-        return f"It can do with less: make the feeder {words}."
+    width, height = bench.values["feeder_width"], bench.values["feeder_height"]
+    wide, high = lightest_feeder(bench)
+    at, still = bench.units.length, "it still feeds"
+    if wide < bench.values.get("neck_width", 0.0) + 1e-6:
+        return f"A feeder cannot be narrower than its neck. Set the neck width to {at(0.0)}."
+    if wide > width + 1e-6:
+        return f"A wider feeder can be much lower. Make the feeder wider: at {at(wide)} it can be {at(high)} high."
+    if bench.values.get("feeder_top") == BLIND and sound_at(bench.solve, "feeder_top", OPEN):
+        return f"The sand above it takes more heat than air would. Set the feeder top to {OPEN}."
+    if high < height - 1e-6:
+        return f"It can do with less. Make the feeder lower: at {at(high)} {still}."
+    if wide < width - 1e-6:
+        return f"It can do with less. Make the feeder narrower: at {at(wide)} {still}."
     if can_grow(bench, "sleeve_thickness"):
         return "With more heat kept in, a smaller feeder does: make the sleeve thicker."
-    return "So narrow, it must be high. A wider one can be much lower: make the feeder wider."
+    return f"From here no smaller feeder does. {AGAIN}."
+
+
+def lightest_feeder(bench):
+    """(width, height) of the feeder with least metal among those no higher than now that still feed.
+
+    For each of a few heights quick looks find the narrowest by halves; a full one confirms the lightest.
+    """
+    widths, heights = every_step(bench.controls["feeder_width"]), lower_steps(bench.controls["feeder_height"])
+    now = bench.values["feeder_height"]
+    found = []
+    for high in (*heights[::max(len(heights) // 3, 1)], now):
+        first = bisect_left(widths, True, key=partial(sound_at, bench.glance, "feeder_width",
+                                                      feeder_height=high))
+        found += [(bench.glance(feeder_width=wide, feeder_height=high).poured_kg, wide, high)
+                  for wide in widths[first:first + 2]]
+    confirmed = ((wide, high) for _, wide, high in sorted(found)
+                 if sound_at(bench.solve, "feeder_width", wide, feeder_height=high))
+    return next(confirmed, (bench.values["feeder_width"], now))
+
+
+def smallest_sound(bench, name):
+    """The lowest value of a slider with which the casting is still sound; None where not even one step is.
+
+    Quick looks find it by halves, full ones confirm it.
+    """
+    if name not in bench.controls:
+        return None
+    steps = lower_steps(bench.controls[name])
+    first = bisect_left(steps, True, key=lambda value: sound_at(bench.glance, name, value))
+    return next((value for value in steps[first:] if sound_at(bench.solve, name, value)), None)
+
+
+def every_step(control):
+    """Where a slider can stand, the lowest first."""
+    low, _, high = control.range()
+    step = control.slider.step
+    return [round(low + step * number, 9) for number in range(math.floor((high - low) / step + 0.01) + 1)]
+
+
+def lower_steps(control):
+    """Where it can stand below where it stands now, the lowest first."""
+    return [value for value in every_step(control) if value < control.value - 1e-6]
+
+
+def sound_at(pour, name, value, **others):
+    """Whether the casting that `pour` gives is sound with this value; what cannot be cast is not."""
+    try:
+        return pour(**{name: value}, **others).sound
+    except InputError:
+        return False
+
+
+def how_far(control, value):
+    """How far down a slider goes to reach `value` or stay above it, in a word to stand before "narrower"."""
+    low, _, _ = control.range()
+    return next(word for word, share in HOW_FAR
+                if control.value - max(share * (control.value - low), control.slider.step) >= value - 1e-6)
+
+
+def one_move(bench, ways, missing, least=()):
+    """The move of one slider that comes nearest to what is asked, tried with quick looks.
+
+    ways      {name of a slider: (what it moves, word for more, word for less)}
+    missing   function: result -> number, the smaller the nearer
+    least     {name of a slider: lowest value that may be proposed}
+    Returns (words "make the ...: at 12 mm", result there), or None where no move comes nearer.
+    """
+    now, found = missing(bench.glance()), []
+    for name, (noun, more, less) in ways.items():
+        control = bench.controls[name]
+        for value in stops(control, dict(least).get(name, -math.inf)):
+            try:
+                result = bench.glance(**{name: value})
+            except InputError:
+                continue
+            word = more if value > control.value else less
+            found.append((missing(result), f"make the {noun} {word}: at {bench.units.length(value)}", result))
+    nearest, words, result = min(found, key=lambda each: each[0], default=(now, "", None))
+    return (words, result) if nearest < now else None
+
+
+def stops(control, least=-math.inf):
+    """Places to try a slider at: one step from where it stands, two, four and so on, and both ends."""
+    low, _, high = control.range()
+    low = max(low, least)
+    step, now, found = control.slider.step, control.value, {low, high}
+    for power in range(8):
+        found |= {round(now + way * step * 2**power, 9) for way in (-1, 1)}
+    return sorted(value for value in found if low <= value <= high and value != now)
 
 
 def moved_besides(bench, *names):
@@ -55,6 +157,13 @@ def moved_besides(bench, *names):
     moved = [control.slider.label for other, control in bench.controls.items()
              if other not in names and control.value != bench.first_values[other]]
     return ", ".join(moved)
+
+
+def put_back(bench, *names):
+    """To set those of these sliders back that have been moved; "" where none has."""
+    moved = [bench.controls[name].slider.label for name in names
+             if bench.values[name] != bench.first_values[name]]
+    return f"Set the {' and the '.join(moved)} back." if moved else ""
 
 
 def another_casting(bench, *names):
@@ -67,25 +176,6 @@ def can_grow(bench, name):
     """Whether there is such a slider, and room above where it stands."""
     control = bench.controls.get(name)
     return control is not None and control.value < control.range()[2] - 0.5 * control.slider.step
-
-
-def _smaller(bench, name, word):
-    """(metal [kg], words): how far a slider can go down with the casting still sound; None where nowhere."""
-    for much, share in HOW_FAR if name in bench.controls else ():
-        value = _towards_lowest(bench.controls[name], share)
-        try:
-            result = bench.solve(**{name: value})
-        except InputError:
-            continue
-        if value < bench.values[name] and result.sound:
-            return result.poured_kg, f"{much}{word}"
-    return None
-
-
-def _towards_lowest(control, share):
-    """So much of the way to the lowest value, and one step at least."""
-    low, step = control.range()[0], control.slider.step
-    return max(round(control.value - step * max(round(share * (control.value - low) / step), 1), 9), low)
 
 
 def _larger(bench, *ways):

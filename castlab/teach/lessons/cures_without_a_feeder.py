@@ -6,7 +6,7 @@ No answer is written here: each is read off the computed casting.
 from bisect import bisect_left
 from functools import partial
 
-from castlab.teach.bench.hints import AGAIN, moved_besides
+from castlab.teach.bench.hints import AGAIN, moved_besides, one_move, put_back
 from castlab.teach.bench.misconceptions import volume_asked
 from castlab.teach.bench.questions import Checked, Question, task
 from castlab.teach.bench.ready_made import bench_of
@@ -26,6 +26,8 @@ LITTLE = 0.02  # a hole that changes by less than this share of itself is as lar
 SHOWN = 0.1  # a section with less than this share of the hole is not named
 SMALL_CHILL_M = 12e-3  # what the second question compares with none and with the thickest
 MAY_MOVE = ("taper", "core", "turn", "gate_thickness", "chill_thickness")
+HELP = {"chill_thickness": ("chill", "thicker", "thinner"), "core": ("core", "larger", "smaller"),
+        "gate_thickness": ("gate", "thicker", "thinner")}
 TOO_LATE = "The boss freezes too late for this gate."
 TOO_EARLY = "The boss freezes so early that metal from the gate no longer gets past it into the plate."
 WHY_IT_TURNS = ("A thin chill lets the boss freeze in time, while the gate still gives. One that is too "
@@ -225,8 +227,8 @@ def task_pair(fed, _):
     words = (f"{units.mass(result.poured_kg)} of metal in the mould; a gate alone must be "
              f"{units.length(size)} and needs {units.mass(needed)}")
     if result.poured_kg > needed - 1e-6:
-        return Checked(False, f"Sound, but with {words}. Make the gate thinner, and help it with a chill or "
-                              "a core.")
+        return Checked(False, f"Sound, but with {words}. A chill or a core can help a thinner gate. "
+                              f"{next_step(fed)}")
     return Checked(True, f"{result.sentence(units)} It takes {words}.")
 
 
@@ -245,19 +247,33 @@ def thinnest_alone(fed):
 
 def pair_hint(fed, result):
     """What to try next, from where the hole is."""
-    values, labels = fed.values, {name: fed.controls[name].slider.label for name in ("taper", "turn")}
-    for name, why in (("taper", NO_TAPER), ("turn", NO_TURN)):
-        if values[name] != fed.first_values[name]:
-            return f"{why} Set the {labels[name]} back."
+    values = fed.values
+    if back := put_back(fed, "taper", "turn"):
+        return f"{NO_TAPER if values['taper'] else NO_TURN} {back}"
     if values["chill_thickness"] == 0.0 and values["core"] == 0.0:
-        return "Help the gate: something must make the boss freeze earlier. Make the chill thicker."
-    gate, boss = (result.account.froze_s[name] for name in ("gate", "boss"))
-    if hole_in(result) == "plate" and gate < boss:
-        return "Gate and boss are both solid before the plate, the gate first. Make the gate thicker."
-    if hole_in(result) == "plate":
-        smaller = "chill thinner" if values["chill_thickness"] else "core smaller"
-        return f"{TOO_EARLY} Make the {smaller}."
-    return f"{TOO_LATE} Cool it a little more: make the chill thicker. Or make the gate a little thicker."
+        why = "Help the gate: something must make the boss freeze earlier."
+    elif hole_in(result) == "plate":
+        why = TOO_EARLY
+    else:
+        why = TOO_LATE
+    return f"{why} {next_step(fed)}"
+
+
+def next_step(fed):
+    """The move of chill, core or gate that leaves least to mend, tried before it is named."""
+    _, needed = thinnest_alone(fed)
+
+    def missing(result):
+        too_much = max(result.poured_kg / needed - 0.999, 0.0)
+        hole = 0.0 if result.sound else result.casting_paid_m3 / result.account.asked_m3
+        return 10.0 * too_much + hole  # a per cent of metal weighs as much as a tenth of the demand
+
+    found = one_move(fed, HELP, missing)
+    if not found:
+        return f"No one slider brings it nearer from here. {AGAIN}."
+    move, other = found
+    left = "it is sound" if other.sound else f"about {fed.units.volume(other.casting_paid_m3)} is missing"
+    return f"{move[0].upper()}{move[1:]} {left}."
 
 
 # ---- every cure with its price

@@ -10,7 +10,7 @@ from functools import partial
 import numpy as np
 
 from castlab.rules.junction import junction_circle
-from castlab.teach.bench.hints import AGAIN, another_casting, can_grow
+from castlab.teach.bench.hints import AGAIN, another_casting, one_move, put_back
 from castlab.teach.bench.misconceptions import asks, volume_asked
 from castlab.teach.bench.questions import Checked, Question, is_near, slip_in, task
 from castlab.teach.bench.ready_made import bench_of
@@ -23,6 +23,8 @@ HOT_SPOT = 1.20  # times the plain base; what takes longer counts as a hot spot 
 LEAST_FILLET_M = 3e-3  # common practice for small castings: a sharp inner corner can tear
 HALF = 0.5
 LEAST_BOSS_M, LEAST_PLATE_M = 32e-3, 12e-3  # what the rope and the deck need
+LIGHTER = {"thickness": ("plate", "thicker", "thinner"), "boss": ("heavy end", "larger", "smaller"),
+           "core": ("core", "larger", "smaller"), "chill_thickness": ("chill", "thicker", "thinner")}
 CHILLED_TURNS = ("as drawn", "heavy end down")  # the other way up, the plate is under the boss
 UNEVEN = (
     "Base or wall has another thickness now. A thicker base only hides the hot spot in more metal: all of "
@@ -195,7 +197,7 @@ def task_rib(bench, _):
     if values["fillet"] < LEAST_FILLET_M:
         return Checked(False, f"The fillet is {units.length(values['fillet'])}. A sharp inner corner can "
                               "tear while the metal is weak. Make the fillet larger: "
-                              f"{units.length(LEAST_FILLET_M)} or more.")
+                              f"at {units.length(LEAST_FILLET_M)} it is safe enough.")
     result = bench.solve()
     foot, plain = (result.plain_time(spots(result)[name], units)
                    for name in ("foot of the rib", "plain base"))
@@ -211,7 +213,7 @@ def too_much_at_the_foot(bench):
     """Whether the rib or the fillet is to blame."""
     if foot_ratio(bench.solve(fillet=LEAST_FILLET_M)) <= HOT_SPOT:
         return ("The rib is thin enough, but a fillet is metal too, and this one is large: make the fillet "
-                "smaller.")
+                f"smaller: at {bench.units.length(LEAST_FILLET_M)} the foot is solid in time.")
     if bench.values["rib"] > bench.controls["rib"].range()[0]:
         return "The rib still brings too much metal to its foot: make the rib thinner."
     return f"In this metal and mould no rib is thin enough. {AGAIN}."
@@ -304,7 +306,7 @@ def task_lighter(bench, _):
     said = (f"The casting pays {units.volume(result.casting_paid_m3)}, {100 * share:.0f} % of the "
             f"{units.volume(first.casting_paid_m3)} at first.")
     if share >= HALF:
-        other = another_casting(bench, "thickness", "boss", "taper", "core", "turn", "chill_thickness")
+        other = another_casting(bench, "taper", "turn", *LIGHTER)
         return Checked(False, f"{said} {other or what_does_little(bench)}")
     return Checked(True, f"{said} Metal that is not there asks for nothing. What is left: "
                          f"{result.sentence(units)}")
@@ -315,26 +317,24 @@ def what_does_little(bench):
     values = bench.values
     if values["taper"]:
         why = "You have added metal, and all metal asks for volume. A taper helps only where a feeder stands."
+    elif values["turn"] != "as drawn":
+        why = "Another orientation moves the hole to another place, but the metal asks for as much as before."
     elif values["core"]:
         why = "There is still much metal round the core."
     elif values["chill_thickness"]:
         why = "The chill takes heat, but brings no metal, and nothing outside pays."
-    elif values["turn"] != "as drawn":
-        why = "Another orientation moves the hole to another place, but the metal asks for as much as before."
     else:
         why = "Take metal out of the heavy end, from outside and from inside: it is what freezes last."
     return f"{why} {what_takes_metal_away(bench)}"
 
 
 def what_takes_metal_away(bench):
-    """The next move towards less metal that asks."""
-    values, label = bench.values, bench.controls["taper"].slider.label
-    if values["taper"]:
-        return f"Set the {label} back."
-    if values["thickness"] > LEAST_PLATE_M + 1e-6:
-        return "Make the plate thinner."
-    if values["boss"] > LEAST_BOSS_M + 1e-6:
-        return "Make the heavy end smaller."
-    if can_grow(bench, "core"):
-        return "Make the core larger."
-    return "Set the chill thickness to 0 mm." if values["chill_thickness"] else f"{AGAIN}."
+    """The next move towards a smaller hole, tried before it is named."""
+    if back := put_back(bench, "taper", "turn"):
+        return back
+    found = one_move(bench, LIGHTER, lambda result: result.casting_paid_m3,
+                     {"thickness": LEAST_PLATE_M, "boss": LEAST_BOSS_M})
+    if not found:
+        return f"{AGAIN}."
+    move, result = found
+    return f"{move[0].upper()}{move[1:]} the casting pays about {bench.units.volume(result.casting_paid_m3)}."

@@ -14,7 +14,7 @@ from castlab.field import parts
 from castlab.materials import flags
 from castlab.rules import junction, modulus
 from castlab.teach.bench.casting import casting_scene
-from castlab.teach.bench.hints import AGAIN
+from castlab.teach.bench.hints import AGAIN, another_casting, one_move
 from castlab.teach.bench.questions import Checked, Question, is_near, slip_in, task
 from castlab.teach.bench.ready_made import bench_of
 from castlab.teach.bench.same_bench import same_in_a_kernel
@@ -31,8 +31,8 @@ SECTIONS = {"rim": "bar", "web": "plate", "hub": "ball"}  # each with the shape 
 HEIGHT_M = 0.036  # of rim and hub
 LARGEST_M = 0.012  # modulus at the end of the curve's axis
 TOGETHER = 0.05  # times that differ by less count as the same
-BY_CELLS = 0.01  # of a ratio of two times: less is moved by the cells alone; judgement
-FAR_STEPS = 4  # of the hub's slider, where one step of any brings nothing
+SIZES = {"thickness": ("web", "thicker", "thinner"), "rim": ("rim", "thicker", "thinner"),
+         "hub": ("hub", "larger", "smaller")}
 CLOSE_ENOUGH = 0.03  # of a number worked out by hand, and of a slip that explains another
 TASK_HUB = """Work out the modulus of the hub from its sizes: V / A, without the ring by which it is joined to
 the web. Type the length, in the unit that the sliders show (mm or inch)."""
@@ -410,33 +410,15 @@ def task_even(bench, _):
 
 
 def which_way(bench):
-    """A hint that is tried before it is given: the slider that brings rim and web nearer, and how far."""
-    found = nearer(bench, ("thickness", "rim", "hub"), 1) or nearer(bench, ("hub",), FAR_STEPS)
+    """A hint that is tried before it is given: the slider that brings rim and web nearest, and how far."""
+    found = another_casting(bench, *SIZES) or one_move(bench, SIZES, lambda result: apart(times_of(result)))
     if not found:
         return f"No one slider brings them nearer from here. {AGAIN}, and go on from there."
-    name, value, times = found
-    units, larger, now = bench.units, value > bench.values[name], bench.solve()
-    if name == "hub":
-        how = f"{'larger' if larger else 'smaller'}: at {units.length(value)} across"
-    else:
-        how = f"{'thicker' if larger else 'thinner'}: at {units.length(value)}"
-    return (f"Make the {'web' if name == 'thickness' else name} {how} the rim is solid after "
-            f"{now.plain_time(times['rim'], units)}, the web after {now.plain_time(times['web'], units)}.")
-
-
-def nearer(bench, names, steps):
-    """Which of these sliders, moved by so many steps, brings rim and web nearest: (name, value, times).
-
-    None where none brings them nearer by more than cells may.
-    """
-    tried = []
-    for name in names:
-        low, _, high = bench.controls[name].range()
-        by = steps * bench.controls[name].slider.step
-        for value in {max(low, bench.values[name] - by), min(high, bench.values[name] + by)}:
-            tried.append((name, value, times_of(bench.solve(**{name: value}))))
-    best = min(tried, key=lambda each: apart(each[2]))
-    return best if apart(best[2]) < apart(times_of(bench.solve())) - BY_CELLS else None
+    if isinstance(found, str):
+        return found
+    move, result = found
+    rim, web = (result.plain_time(times_of(result)[name], bench.units) for name in ("rim", "web"))
+    return f"{move[0].upper()}{move[1:]} the rim is solid after about {rim}, the web after {web}."
 
 
 def apart(times):
