@@ -15,6 +15,8 @@ SPONGE = f"No feeder takes sponge out. {AGAIN}, and take the metal that this tas
 FOOT = ("The feeder stays liquid longest, but metal must also get through its foot, where it stands on the "
         "casting")
 NECK = "A neck that is solid or full of crystals lets nothing pass: make the neck wider."
+SHORT = 14  # steps of a slider that are all tried
+POWERS = (1, 2, 4, 8)  # steps away from here that are tried of a longer one
 HOW_FAR = (("much ", 0.75), ("", 0.5), ("a little ", 0.2), ("one step ", 0.0))  # of the way to the lowest
 WIDER, HIGHER = ("feeder_width", "make the feeder wider"), ("feeder_height", "make the feeder higher")
 SLEEVE = "sleeve_thickness", "make the sleeve thicker"
@@ -51,7 +53,8 @@ def lighter_feeder(bench):
     if wide < bench.values.get("neck_width", 0.0) + 1e-6:
         return f"A feeder cannot be narrower than its neck. Set the neck width to {at(0.0)}."
     if wide > width + 1e-6:
-        return f"A wider feeder can be much lower. Make the feeder wider: at {at(wide)} it can be {at(high)} high."
+        return (f"A wider feeder can be much lower. Make the feeder wider: at {at(wide)} it can be {at(high)} "
+                "high.")
     if bench.values.get("feeder_top") == BLIND and sound_at(bench.solve, "feeder_top", OPEN):
         return f"The sand above it takes more heat than air would. Set the feeder top to {OPEN}."
     if high < height - 1e-6:
@@ -143,13 +146,13 @@ def one_move(bench, ways, missing, least=()):
 
 
 def stops(control, least=-math.inf):
-    """Places to try a slider at: one step from where it stands, two, four and so on, and both ends."""
-    low, _, high = control.range()
-    low = max(low, least)
-    step, now, found = control.slider.step, control.value, {low, high}
-    for power in range(8):
-        found |= {round(now + way * step * 2**power, 9) for way in (-1, 1)}
-    return sorted(value for value in found if low <= value <= high and value != now)
+    """Places to try a slider at: every step of a short one, else one from here, two, four, and both ends."""
+    steps, now = every_step(control), control.value
+    if len(steps) > SHORT:
+        step = control.slider.step
+        steps = [value for value in steps if round(abs(value - now) / step) in POWERS
+                 or value in (steps[0], steps[-1])]
+    return [value for value in steps if value >= least - 1e-6 and abs(value - now) > 1e-6]
 
 
 def moved_besides(bench, *names):

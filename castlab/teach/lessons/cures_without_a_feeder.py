@@ -33,6 +33,7 @@ TOO_EARLY = "The boss freezes so early that metal from the gate no longer gets p
 WHY_IT_TURNS = ("A thin chill lets the boss freeze in time, while the gate still gives. One that is too "
                 "thick freezes the boss so early that it shuts the way from the gate to the plate.")
 NO_TAPER = "A taper leads to the payer only if what lies between stays open: here the boss is in the way."
+THIN_GATE = "So thin a gate is solid long before what it is to feed."
 NO_TURN = "Another orientation moves the hole, but brings no metal."
 TASK_CHILL = """Press “Start again” on the second bench. Leave the gate as it is and change only the chill:
 find the thickness that leaves the smallest hole."""
@@ -248,8 +249,9 @@ def thinnest_alone(fed):
 def pair_hint(fed, result):
     """What to try next, from where the hole is."""
     values = fed.values
-    if back := put_back(fed, "taper", "turn"):
-        return f"{NO_TAPER if values['taper'] else NO_TURN} {back}"
+    thin = ("gate_thickness",) if values["gate_thickness"] < GATE_M - 1e-6 else ()
+    if back := put_back(fed, "taper", "turn", *thin):
+        return f"{NO_TAPER if values['taper'] else THIN_GATE if thin else NO_TURN} {back}"
     if values["chill_thickness"] == 0.0 and values["core"] == 0.0:
         why = "Help the gate: something must make the boss freeze earlier."
     elif hole_in(result) == "plate":

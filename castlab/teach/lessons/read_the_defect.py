@@ -125,7 +125,7 @@ def what_next(table, left):
 def what_does(table):
     """What the cure for this cause still lacks: it was computed when the casting was drawn."""
     bench, cure = table.bench, table.hidden.cure
-    if other := another_casting(bench, *cure, *LARGER, "neck_width", "pour_temp_c"):
+    if other := moved_too_far(table):
         return other
     for name, value in cure.items():
         now, label = bench.values[name], bench.controls[name].slider.label
@@ -137,12 +137,20 @@ def what_does(table):
     return f"Something else that you moved is in the way. {AGAIN}, and change one thing."
 
 
+def moved_too_far(table):
+    """What was moved that is no part of the feeding; "" where nothing was."""
+    return another_casting(table.bench, *table.hidden.cure, *LARGER, "neck_width", "pour_temp_c")
+
+
 @task(TASK_LEAN)
 def task_lean(table, _):
     """A cure that works and wastes nothing: not much more metal than the known one."""
     found = check_cure(table)
     if not found.right:
         return found
+    if other := moved_too_far(table):
+        return Checked(False, "It is sound, but its metal can be compared only on the casting that was "
+                              f"ordered. {other}")
     units = table.bench.units
     known_cure = table.hidden.values | table.hidden.cure
     used, known = (table.bench.solve(**values).poured_kg for values in ({}, known_cure))

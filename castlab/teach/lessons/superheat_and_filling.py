@@ -317,9 +317,9 @@ def task_price(bench, answer):
     """What hotter metal costs: both ends of the pouring slider, computed."""
     low, _, high = bench.controls["pour_temp_c"].range()
     cold, hot = bench.solve(pour_temp_c=low), bench.solve(pour_temp_c=high)
-    asked = hot.account.asked_m3 / cold.account.asked_m3
+    more = (hot.account.asked_m3 - cold.account.asked_m3) / abs(cold.account.asked_m3)
     late = hot.middle_time("boss") / cold.middle_time("boss")
-    right = "less" if asked < 0.98 else "same" if asked < 1.02 else "late" if late > 1.0 else "soon"
+    right = "less" if more < -0.02 else "same" if more < 0.02 else "late" if late > 1.0 else "soon"
     slips = {
         "soon": "Hot metal loses heat faster at first, but it has more to lose, and the mould grows warm.",
         "less": "How thin a liquid is says how far it runs, not how much it shrinks.",

@@ -55,7 +55,7 @@ def _solid(melt, units):
     end = melt.run.time[-1]
     state = "all of it solid" if melt.melted_share(end) == 0.0 else "part of it solid"
     too_low = melt.run.set_point_c <= melt.alloy.liquidus_c
-    why = "Set higher" if too_low else "It needs longer: the last degrees come slowly"
+    why = "The set point is too low" if too_low else "It needs longer: the last degrees come slowly"
     return (f"The metal does not become liquid: {units.time(end)} after switching on it is at "
             f"{units.temperature(melt.metal_c(end))} and {state}. {why}; {melt.alloy.name} is all liquid "
             f"from {units.temperature(melt.alloy.liquidus_c)}. {_advice(melt, units)}")
@@ -114,7 +114,10 @@ def _warmer(melt, units):
     """What brings more heat: time, where the setting would do, else another setting."""
     if melt.setup.set_point_c >= melt.advised_c and not melt.wants_too_hot:
         advised = units.temperature(melt.advised_c)
-        return f"Set {advised}, and hold longer: the metal is still far behind the display."
+        far = "the metal is still far behind the display"
+        if advised == units.temperature(melt.setup.set_point_c):
+            return f"Make the hold longer: {far}."
+        return f"Set {advised}, and make the hold longer: {far}."
     return _advice(melt, units)
 
 
