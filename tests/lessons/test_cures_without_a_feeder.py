@@ -163,7 +163,7 @@ def test_the_gate_alone_that_the_third_task_compares_with_is_the_thinnest_that_i
     ({}, "Help the gate"),
     (GATE_ALONE, "Sound, but with"),
     ({"gate_thickness": 0.023, "chill_thickness": 0.020}, "Make the chill thinner"),
-    ({"gate_thickness": 0.004, "core": 0.024}, "Make the gate thicker"),
+    ({"gate_thickness": 0.004, "core": 0.024}, "Set the gate thickness back"),
     ({"gate_thickness": 0.020, "chill_thickness": 0.008}, "too late for this gate"),
     (PAIR | {"alloy": "A356"}, "You also moved: alloy"),
 ])
