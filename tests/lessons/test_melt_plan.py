@@ -156,7 +156,8 @@ PROBLEMS = [
      "It does not get there"),
     ("solid", {"set_point_c": 400.0}, "The set point is too low; ZA-12 is all liquid from"),
     ("frozen", {"set_point_c": 440.0, "carry": 60.0}, "begins to freeze on the way"),
-    ("frozen", {"set_point_c": 550.0, "aged": 10.0, "sensor_error": 30.0, "hold": 0.0}, "make the hold longer"),
+    ("frozen", {"set_point_c": 550.0, "aged": 10.0, "sensor_error": 30.0, "hold": 0.0},
+     "make the hold longer"),
     ("cold", {"set_point_c": 470.0}, "Set 510"),
     ("hot", {"set_point_c": 530.0}, "Hotter than wanted."),
 ]

@@ -237,10 +237,11 @@ class Casting:
             *((f"middle of the {name} frozen", self.time_words(self.middle_time(name), units))
               for name in shown),
             ("feed demand", units.volume(self.account.asked_m3)),
-            ("supplied by pour and gate", self.volume_words(paid["pour"] + paid["gate"], units)),
+            ("supplied by pour and gate", self.volume_words(max(paid["pour"], 0.0) + paid["gate"], units)),
             ("supplied by the feeder", self.volume_words(paid["feeder"], units)),
             ("unfed: holes", self.volume_words(self.casting_paid_m3, units)),
-            *self._faces_that_go_down(units),
+            *self._unless_nothing("lost as surface draw", paid["dimensional"], units),
+            *self._unless_nothing("pushed back up the sprue, as it grows", -paid["pour"], units),
             ("metal in the mould", units.mass(self.poured_kg)),
             ("mould before the pour", units.temperature(self.setup.mould_temp_c)),
             *((self.setup.alloy.name, warning) for warning in flags(self.setup.alloy.name)),
@@ -257,10 +258,10 @@ class Casting:
         return tuple((name, volume / whole, colour, name == OWN)
                      for (name, colour), volume in zip(PAYERS.items(), supplied, strict=True))
 
-    def _faces_that_go_down(self, units):
-        """What is paid without a hole, so that who paid adds up to what was asked for."""
-        words = self.volume_words(self.account.paid_m3["dimensional"], units)
-        return () if words == "nothing" else (("lost as surface draw", words),)
+    def _unless_nothing(self, name, volume, units):
+        """A row that stands only where there is something, so that who paid adds up to what was asked for."""
+        words = self.volume_words(volume, units)
+        return () if words == "nothing" else ((name, words),)
 
     def volume_words(self, volume, units):
         """Words for a volume; what is lost in the scatter of the data is nothing."""

@@ -53,8 +53,8 @@ def lighter_feeder(bench):
     if wide < bench.values.get("neck_width", 0.0) + 1e-6:
         return f"A feeder cannot be narrower than its neck. Set the neck width to {at(0.0)}."
     if wide > width + 1e-6:
-        return (f"A wider feeder can be much lower. Make the feeder wider: at {at(wide)} it can be {at(high)} "
-                "high.")
+        return ("A wider feeder can be much lower. "
+                f"Make the feeder wider: at {at(wide)} it can be {at(high)} high.")
     if bench.values.get("feeder_top") == BLIND and sound_at(bench.solve, "feeder_top", OPEN):
         return f"The sand above it takes more heat than air would. Set the feeder top to {OPEN}."
     if high < height - 1e-6:

@@ -471,16 +471,15 @@ def task_signs(_, answer):
 @task(TASK_SOUND)
 def task_sound(bench, _):
     """A sound plate of an alloy that freezes over a long range; the first thing that is amiss is named."""
-    result, units, values = bench.solve(), bench.units, bench.values
-    alloy = result.setup.alloy
+    result, units = bench.solve(), bench.units
+    alloy, length = result.setup.alloy, bench.values["length"]
     if alloy.freezing_range < LONG_RANGE_K:
         span = units.temperature_difference(alloy.freezing_range)
         return Checked(False, f"Another metal is a cure, but not here: {alloy.name} freezes over {span}. "
                               f"{AGAIN}.")
-    if values["length"] < LONG_PLATE - 1e-9:
-        return Checked(False, f"A shorter plate is easier to feed, but {units.length(values['length'])} is "
-                              f"shorter than the {units.length(LONG_PLATE)} that were asked for. Make "
-                              "the plate longer.")
+    if length < LONG_PLATE - 1e-9:
+        return Checked(False, f"A shorter plate is easier to feed, but {units.length(length)} is less than "
+                              f"the {units.length(LONG_PLATE)} that were asked for. Make the plate longer.")
     if result.sound:
         return Checked(True, f"{sentence(result, units)} Liquid arrives in the middle of the plate until it "
                              f"is {100 * mush_of(result).fed:.0f} % solid.")
@@ -496,8 +495,6 @@ def hint(bench, result):
         return better_feeder(bench, result)
     arrives = (f"In the middle of the plate liquid arrives until {100 * mush_of(result).fed:.0f} % solid. "
                "The way must be wider, or shorter; a larger feeder changes neither.")
-    if can_grow(bench, "thickness"):
-        return f"{arrives} Make the plate thicker."
-    if bench.values["length"] > LONG_PLATE + 1e-9:
-        return f"{arrives} Make the plate shorter."
-    return f"{arrives} {AGAIN}."
+    thicker, shorter = can_grow(bench, "thickness"), bench.values["length"] > LONG_PLATE + 1e-9
+    do = "Make the plate thicker" if thicker else "Make the plate shorter" if shorter else AGAIN
+    return f"{arrives} {do}."

@@ -44,6 +44,7 @@ FREE = ("thickness", "boss", "pour_temp_c", "gate_width", "sprue_height", "feede
 CHANGES = {("alloy", "pour_temp_c"): "another metal", ("mould",): "another mould",
            ("pour_temp_c",): "hotter metal", ("thickness",): "a thicker plate", ("boss",): "a smaller boss",
            ("gate_width",): "a wider gate", ("sprue_height",): "a higher sprue"}  # what can make it fill
+MIXED_WORDS = "Metres and millimetres are mixed. Take all in metres; or all in mm, and 9810 mm/s² for g."
 MIXED = (10.0, math.sqrt(1000.0), 100.0, 1000.0)  # how far off a time is in which mm, cm and m are mixed
 TASK_PRICE = """Pour the plate at both ends of the pouring temperature. Apart from filling: what does hotter
 metal do?"""
@@ -340,8 +341,8 @@ def task_price(bench, answer):
 @task(TASK_FILL, number="seconds")
 def task_fill(bench, answer):
     """The time to fill, on paper, against the rule for the drawing on the bench."""
-    setup = bench.setup()
-    rule, units = fill_rule(setup), bench.units
+    setup, units = bench.setup(), bench.units
+    rule = fill_rule(setup)
     if is_near(answer, rule.fill_time, CLOSE_ENOUGH):
         times = rule.running_time / rule.fill_time
         return Checked(True, f"The gate passes {units.volume(rule.speed * rule.area)} a second. The plate "
@@ -358,9 +359,7 @@ def task_fill(bench, answer):
         (rule.running_time, "That is how long the plate stays open, not how long filling takes."),
         (1.0 / time, "Turned round: time is volume over flow."),
     )
-    mixed = ("Metres and millimetres are mixed. Take all sizes in metres; or all in millimetres, and 9810 "
-             "mm/s² for g.")
-    slips += tuple((time * factor, mixed) for factor in MIXED)
+    slips += tuple((time * factor, MIXED_WORDS) for factor in MIXED)
     return Checked(False, slip_in(answer, slips, CLOSE_ENOUGH) or
                    "Work out the speed, then speed times area of the gate, then volume over that.")
 
@@ -493,8 +492,7 @@ def what_did_it(bench):
         changed = [each for each in changed if each[0] != ("pour_temp_c",)]
     without = {words: fill_rule(bench.setup(**{name: first[name] for name in names}))
                for names, words in changed}
-    needed = [words for words, rule in without.items() if rule.verdict != FILLS]
-    if needed:
+    if needed := [words for words, rule in without.items() if rule.verdict != FILLS]:
         verdicts = " or ".join(dict.fromkeys(without[words].verdict for words in needed))
         any_one = "any one of these" if needed[1:] else "this"
         return f"What made it fill: {listed(needed)}. Without {any_one} the rule says {verdicts}."

@@ -63,8 +63,8 @@ def _solid(melt, units):
 
 def _frozen(melt, units):
     above = units.temperature_difference(melt.metal_c(melt.ready) - melt.alloy.liquidus_c)
-    return (f"{_ready(melt, units)} But it begins to freeze on the way to the mould: it leaves the furnace "
-            f"only {above} above where {melt.alloy.name} begins to freeze. {_warmer(melt, units)}")
+    return (f"Too cold: it begins to freeze on the way to the mould, for it leaves the furnace only {above} "
+            f"above where {melt.alloy.name} begins to freeze. {_ready(melt, units)} {_warmer(melt, units)}")
 
 
 def _cold(melt, units):

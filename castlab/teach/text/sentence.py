@@ -222,12 +222,13 @@ def _sound(diagnosis, units):
     flat = ""
     if paid["dimensional"] > 0.02 * account.asked_m3:
         flat = " The upper face goes down a little, which is a matter of size and not of soundness."
-    gate = paid["gate"] + paid["pour"]
+    gate, given = paid["gate"] + paid["pour"], size(paid["feeder"])
+    if -paid["pour"] > 0.1 * account.asked_m3:
+        grows = f"later it grows as it freezes, and pushes {size(-paid['pour'])} back up the sprue"
+        giver = (f"the feeder supplies {given}" if paid["feeder"] > paid["gate"] else
+                 f"gate and sprue supply {size(paid['gate'])}")
+        return f"Sound: {giver} while the metal cools; {grows}.{flat}"
     if paid["feeder"] > 0.1 * account.asked_m3:
-        given, back = size(paid["feeder"]), paid["feeder"] - account.asked_m3
-        if back > 0.0:
-            grows = f"later it grows as it freezes, and gives {size(back)} back"
-            return f"Sound: the feeder supplies {given} while the metal cools; {grows}.{flat}"
         if gate > paid["feeder"]:
             return f"Sound: of {asked}, gate and sprue supply {size(gate)} and the feeder {given}.{flat}"
         return f"Sound: of {asked}, the feeder supplies {given}{_in_time(diagnosis, units)}.{flat}"

@@ -333,7 +333,8 @@ def test_a_feeder_never_pays_more_than_was_asked_for():
     account = shrinkage(freeze(setup, cell=4e-3))
     drawn, asked = account.paid_m3["feeder"], account.asked_m3
     assert drawn > asked > 0.0
-    assert f"gives {METRIC.volume(drawn - asked)} back." in said(account)
+    back = METRIC.volume(-account.paid_m3["pour"])
+    assert f"and pushes {back} back up the sprue." in said(account)
 
 
 def test_the_way_beside_a_chill_is_shut_when_its_last_cell_is_solid():

@@ -170,8 +170,9 @@ ASKED = "the 1.0 cm3 of feed metal needed"
          f"Sound: of {ASKED}, gate and sprue supply 0.55 cm3 and the feeder 0.45 cm3."),
         ({"feeder": 0.09, "gate": 0.5, "pour": 0.32}, f"Sound: gate and sprue supply {ASKED}, before"),
         ({"gate": 0.3, "pour": 0.25}, f"Sound: of {ASKED}, gate and sprue supply 0.55 cm3, before they are"),
-        ({"feeder": 1.2}, "Sound: the feeder supplies 1.2 cm3 while the metal cools; later it grows as it "
-                          "freezes, and gives 0.20 cm3 back."),
+        ({"feeder": 1.2, "pour": -0.2}, "Sound: the feeder supplies 1.2 cm3 while the metal cools; later it "
+                                        "grows as it freezes, and pushes 0.20 cm3 back up the sprue."),
+        ({"gate": 1.2, "pour": -0.2}, "Sound: gate and sprue supply 1.2 cm3 while the metal cools; later"),
     ],
 )
 def test_who_paid_for_a_sound_casting(paid, said):
