@@ -4,7 +4,7 @@ A cell has a metal part, another part (mould, chill, sleeve or core), or both; f
 blocks. All heat moves from one part to another, so that none is lost but by round-off.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from scipy import sparse
@@ -21,6 +21,7 @@ from castlab.field.heat import heat_table
 SLIVERS_FOLLOW = 4.0
 # Share of a growing grid's first-order error that is made good. Fitted to plate and ball in one dimension.
 STEEPER = 0.35
+CALM = 2.5
 LEAST_FACE = 1e-9  # of a cell's side; less is round-off
 STEFAN_BOLTZMANN = 5.670374419e-8  # W/m2/K4, CODATA 2018
 FREE_CONVECTION = 10.0  # W/m2/K from an open, hot, level surface to still air; common practice
@@ -88,7 +89,7 @@ class SolidCase:
         self.freeze_time = np.full(self.count, np.nan)
         self.start_energy, self.heat_to_lose = self.energy(), self.heat_left()
         self._find_open_tops()
-        self._make_operator()
+        self._make_operators()
 
     @property
     def metal_heat(self):
@@ -145,29 +146,57 @@ class SolidCase:
         self.top_cells = np.flatnonzero(top_area)
         self.top_area = top_area[self.top_cells]
 
-    def _make_operator(self):
-        """The matrix that turns temperatures into rates of the state, heat that leaves the grid left out.
+    def _make_operators(self):
+        """The matrices that turn temperatures into rates of the state: of the lively flows, and of the calm.
 
-        Its columns: temperatures of all parts, then driving temperatures of the metal; these move heat from
+        Lively is what touches metal or a part about as stiff as metal, calm is what flows between all others.
+        Parts are numbered anew, stiff ones first, then those that touch them, so that either has parts whose
+        numbers follow each other.
+        """
+        (first, second, conductance), skins = self._touching()
+        stiff = self._stiffness(first, second, conductance)
+        mould = self.setup.mould
+        whole = 6.0 * mould.conductivity / (mould.density * mould.heat_capacity * self.grid.cell**2)
+        stiff = stiff > CALM * whole
+        stiff[: self.count] = True
+        lively = stiff[first] | stiff[second]
+        reached = stiff.copy()
+        for ends in (first[lively], second[lively], skins.other):
+            reached[ends] = True
+        self.lively, self.calm = int(reached.sum()), int(stiff.sum())
+        order = np.argsort(2 - stiff - reached.astype(int), kind="stable")
+        number = np.empty(self.cells, dtype=np.int32)
+        number[order] = np.arange(self.cells)
+        self.capacity[:-1] = self.capacity[order]
+        self.skins = replace(skins, other=number[skins.other])
+        first, second = number[first], number[second]
+        self._make_lively(first[lively], second[lively], conductance[lively])
+        self._make_calm(first[~lively], second[~lively], conductance[~lively])
+        self.last_rates, self.last_step = np.zeros(self.lively - self.calm), 1.0
+
+    def _make_calm(self, first, second, conductance):
+        self.calm_stable_step = 1.0 / max(self._stiffness(first, second, conductance).max(), 1e-300)
+        capacity = self.capacity[self.calm : -1]
+        rows, columns, flows = _both_ways(first - self.calm, second - self.calm, conductance)
+        self.calm_operator = sparse.csr_array((flows / capacity[rows], (rows, columns)), (len(capacity),) * 2)
+
+    def _make_lively(self, first, second, conductance):
+        """Its columns: temperatures of the parts, then driving temperatures of the metal; these move heat from
         metal to metal. What metal passes on to other parts changes with time, and is put in by `begin_step`.
         """
-        steady, self.skins = self._touching()
-        first, second, conductance = steady
-        shift = np.where((first < self.count) & (not self.table.one_conductivity), np.int32(self.cells), 0)
-        metal, other, parts = self.skins.metal, self.skins.other, np.arange(self.cells, dtype=np.int32)
-        rows = np.concatenate([first, second, first, second])
-        flows = np.concatenate([conductance, conductance, -conductance, -conductance]) / self.capacity[rows]
-        own = np.concatenate([second, first, first, second]) + np.tile(shift, 4)
+        count = self.lively
+        rows, columns, flows = _both_ways(first, second, conductance)
+        shift = np.where((first < self.count) & (not self.table.one_conductivity), np.int32(count), 0)
+        metal, other, parts = self.skins.metal, self.skins.other, np.arange(count, dtype=np.int32)
         later = np.concatenate([metal, other, parts]), np.concatenate([other, metal, parts])  # as yet 0
-        rows, columns = np.concatenate([rows, later[0]]), np.concatenate([own, later[1]])
-        flows = np.concatenate([flows, np.zeros(len(later[0]))])
-        self.driven = np.zeros(self.cells + self.count)
-        shape = len(self.state), len(self.driven)
-        self.operator = sparse.csr_array((flows, (rows, columns)), shape=shape)
+        flows = np.concatenate([flows / self.capacity[rows], np.zeros(len(later[0]))])
+        rows, columns = np.concatenate([rows, later[0]]), np.concatenate([columns + np.tile(shift, 4), later[1]])
+        self.driven = np.zeros(count + self.count)
+        self.operator = sparse.csr_array((flows, (rows, columns)), shape=(count + 1, len(self.driven)))
         self.steady_flows = self.operator.data.copy()
         self._find_later(*later)
-        ends = np.concatenate([first, second])
-        self._find_stiffness(np.bincount(ends, np.concatenate([conductance, conductance]), self.cells))
+        self.least_capacity = self._least_capacity()[:count]
+        self.stiffness = self._stiffness(first, second, conductance)[:count]
 
     def _find_later(self, rows, columns):
         """Where in the matrix the numbers stand that `begin_step` puts in: of the skins, and the diagonal."""
@@ -176,8 +205,8 @@ class SolidCase:
         places = np.searchsorted(
             long_rows * width + self.operator.indices, rows.astype(np.int64) * width + columns
         )
-        self.skin_places, self.diagonal = places[: -self.cells], places[-self.cells :]
-        self.skin_ends = rows[: -self.cells]
+        self.skin_places, self.diagonal = places[: -self.lively], places[-self.lively :]
+        self.skin_ends = rows[: -self.lively]
 
     def _touching(self):
         """All parts that touch: (first, second, W/K) of those alike; the Skins between metal and other."""
@@ -308,39 +337,73 @@ class SolidCase:
         """W/K at which metal of that volume [m3] follows its neighbours as fast as need be."""
         return SLIVERS_FOLLOW * self.setup.alloy.conductivity_solid * volume / self.grid.cell**2
 
-    def _find_stiffness(self, conducted):
-        """What limits a plain step: W/K that a part passes on, over the least heat that a kelvin takes."""
+    def _stiffness(self, first, second, conductance):
+        """What limits a plain step: W/K that each part passes on, over the least heat that a kelvin takes."""
+        passed = np.bincount(np.concatenate([first, second]), np.tile(conductance, 2), self.cells)
+        return passed / self._least_capacity()
+
+    def _least_capacity(self):
         alloy = self.setup.alloy
         liquid = alloy.heat_capacity_liquid * min(1.0, alloy.conductivity_solid / alloy.conductivity_liquid)
         least = self.capacity[:-1].copy()
         least[: self.count] *= alloy.density_solid * min(alloy.heat_capacity_solid, liquid)
-        self.stiffness, self.least_capacity = conducted / least, least
+        return least
 
     def begin_step(self, time, step):
         """Fetch how open tops lose heat in this step: a T - b [W], a and b constant."""
-        setup, tops = self.setup, self.top_cells
+        setup, tops, count = self.setup, self.top_cells, self.lively
         hot, cold = self.table.temperature(self.state[tops]) + 273.15, setup.air_temp_c + 273.15
         radiation = setup.alloy.emissivity * STEFAN_BOLTZMANN * (hot**2 + cold**2) * (hot + cold)
         self.loss = self.top_area * (radiation + FREE_CONVECTION)
         passed = np.tile(self.skins.conductance(time, step), 2)
-        lost = np.bincount(self.skin_ends, passed, self.cells)
+        lost = np.bincount(self.skin_ends, passed, count)
         flows = self.operator.data
         flows[:] = self.steady_flows
         flows[self.skin_places] = passed / self.capacity[self.skin_ends]
-        flows[self.diagonal] -= lost / self.capacity[:-1]
+        flows[self.diagonal] -= lost / self.capacity[:count]
         stiffness = self.stiffness + lost / self.least_capacity
         stiffness[tops] += self.loss / self.least_capacity[tops]
-        self.stable_step = 1.0 / float(stiffness.max())
+        self.lively_stable_step = 1.0 / float(stiffness.max())
+        rates = (self.calm_operator @ self.calm_state)[: self.lively - self.calm]
+        self.calm_rates = rates + (rates - self.last_rates) * 0.5 * step / self.last_step
+        self.last_rates, self.last_step = rates, step
 
-    def rate(self, state):
-        """How fast the state changes."""
-        count, cells, driven = self.count, self.cells, self.driven
+    @property
+    def lively_state(self):
+        """A copy of the state of the parts of lively flows, and of what has left."""
+        return np.append(self.state[: self.lively], self.state[-1])
+
+    @property
+    def calm_state(self):
+        """A copy of the state of the parts of calm flows."""
+        return self.state[self.calm : -1].copy()
+
+    def take_lively(self, state, step):
+        """Where a step's lively flows led; parts of calm flows get what came in, evenly over the step."""
+        border = slice(self.calm, self.lively)
+        self.given = (state[border] - self.state[border]) / step - self.calm_rates
+        self.state[: self.calm], self.state[-1] = state[: self.calm], state[-1]
+
+    def take_calm(self, state):
+        """Where a step's calm flows led."""
+        self.state[self.calm : -1] = state
+
+    def calm_rate(self, state):
+        """How fast calm flows, and what the lively ones give, change the `state` of their parts."""
+        change = self.calm_operator @ state
+        change[: len(self.given)] += self.given
+        return change
+
+    def lively_rate(self, state):
+        """How fast the lively flows change the `state` of their parts and of what has left."""
+        count, cells, driven = self.count, self.lively, self.driven
         metal_temp, driving = self.table.temperatures(state[:count])
-        driven[:count], driven[count:cells], driven[cells:] = metal_temp, state[count:cells], driving
+        driven[:count], driven[count:cells], driven[cells:] = metal_temp, state[count:-1], driving
         change = self.operator @ driven
         leaving = self.loss * (metal_temp[self.top_cells] - self.setup.air_temp_c)
         change[self.top_cells] -= leaving / self.metal_volume[self.top_cells]
         change[-1] = leaving.sum()
+        change[self.calm : -1] += self.calm_rates
         return change
 
     def heat_left(self):
@@ -355,6 +418,13 @@ class SolidCase:
     def energy_error(self):
         """What is missing, as a share of the heat that the metal had to lose."""
         return abs(self.energy() - self.start_energy) / self.heat_to_lose
+
+
+def _both_ways(first, second, conductance):
+    """Rows, columns and numbers of the matrix that moves heat between the `first` and the `second` parts."""
+    rows = np.concatenate([first, second, first, second])
+    columns = np.concatenate([second, first, first, second])
+    return rows, columns, np.concatenate([conductance, conductance, -conductance, -conductance])
 
 
 def _area(sizes, axis):

@@ -174,26 +174,40 @@ def _march(case, pace):
 
 
 def _super_step(case, time, step):
-    """One Runge-Kutta-Legendre step; each stage is a mean of cooler and warmer states, so none overshoots."""
+    """Lively flows first, while calm ones stay as they are; then calm ones, in few stages, with what the
+    lively ones gave on the mean. So what flows evenly goes on as it is."""
     case.begin_step(time, step)
-    stages = _stages(step / case.stable_step)
-    before, last, here, part = np.zeros((4, len(case.state)))
-    last[:] = case.state
-    rate = case.rate(last)
     moments, metal_heat = [time], [case.metal_heat.copy()]
+    state = case.lively_state
+    for share in _stages(state, case.lively_rate, step, step / case.lively_stable_step):
+        moments.append(time + share * step)
+        metal_heat.append(state[: case.count].copy())
+    case.take_lively(state, step)
+    state = case.calm_state
+    for _ in _stages(state, case.calm_rate, step, step / case.calm_stable_step):
+        pass
+    case.take_calm(state)
+    _note_frozen(case, np.array(moments), metal_heat)
+
+
+def _stages(state, rate_of, step, ratio):
+    """Take a `state` in place through the stages of one Runge-Kutta-Legendre step, `ratio` times the stable
+    one; yields the share of the step that is done. Each is a mean of cooler and warmer states, so none
+    overshoots."""
+    stages = max(3, int(np.ceil(0.5 * (np.sqrt(1.0 + 8.0 * ratio) - 1.0) - 1e-6)))
+    stages += 1 - stages % 2
     whole = stages * (stages + 1.0)
+    before, part = np.zeros((2, len(state)))
     for j in range(1, stages + 1):
         mu = (2.0 * j - 1.0) / j
-        np.multiply(last, mu, out=here)  # no matrix product: see weighted_sum
-        here += np.multiply(before, 1.0 - mu, out=part)
-        here += np.multiply(rate, step * mu * 2.0 / whole, out=part)
-        moments.append(time + step * j * (j + 1.0) / whole)
-        metal_heat.append(here[: case.count].copy())
-        before, last, here = last, here, before
-        if j < stages:
-            rate = case.rate(last)
-    case.state = last
-    _note_frozen(case, np.array(moments), metal_heat)
+        rate = rate_of(state)
+        np.multiply(state, mu, out=part)  # no matrix product: see weighted_sum
+        before *= 1.0 - mu
+        part += before
+        before[:] = state
+        rate *= step * mu * 2.0 / whole
+        np.add(part, rate, out=state)
+        yield j * (j + 1.0) / whole
 
 
 def _note_frozen(case, moments, metal_heat):
@@ -207,9 +221,3 @@ def _note_frozen(case, moments, metal_heat):
         before, after = heat[last, cell], heat[last + 1, cell]
         share = (before - target) / (before - after)
         case.freeze_time[solid_now] = moments[last] + share * (moments[last + 1] - moments[last])
-
-
-def _stages(ratio):
-    """How many stages a step needs that is `ratio` times the stable one; odd, at least three."""
-    stages = max(3, int(np.ceil(0.5 * (np.sqrt(1.0 + 8.0 * ratio) - 1.0) - 1e-6)))
-    return stages + 1 - stages % 2
