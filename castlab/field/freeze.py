@@ -24,6 +24,7 @@ LEFT_SHARE_OF_STEP = 0.12  # ... or this share of the heat that is left, so that
 SHORTEST_SHARE = 0.012  # ... but a step is never shorter than this share of the time gone by
 QUICK = 3.0  # pace of a first look: times within 1 %, in half the time; on coarse cells the cells err more
 MOST_STEPS = 3000
+SHORT = 0.5  # a step of this share of the stable one is a plain one
 STEPS_TO_GIVE_WAY = 4
 HOPELESS = 1e6  # a mould that would need so many times the time gone by for the rest is full of heat
 
@@ -179,34 +180,33 @@ def _super_step(case, time, step):
     case.begin_step(time, step)
     moments, metal_heat = [time], [case.metal_heat.copy()]
     state = case.lively_state
-    for share in _stages(state, case.lively_rate, step, step / case.lively_stable_step):
+    stages = _stages(state, case.lively_rate(state), case.lively_rate, step, step / case.lively_stable_step)
+    for share in stages:
         moments.append(time + share * step)
         metal_heat.append(state[: case.count].copy())
-    case.take_lively(state, step)
+    rate = case.take_lively(state, step)
     state = case.calm_state
-    for _ in _stages(state, case.calm_rate, step, step / case.calm_stable_step):
+    for _ in _stages(state, rate, case.calm_rate, step, step / case.calm_stable_step):
         pass
     case.take_calm(state)
     _note_frozen(case, np.array(moments), metal_heat)
 
 
-def _stages(state, rate_of, step, ratio):
+def _stages(state, rate, rate_of, step, ratio):
     """Take a `state` in place through the stages of one Runge-Kutta-Legendre step, `ratio` times the stable
-    one; yields the share of the step that is done. Each is a mean of cooler and warmer states, so none
-    overshoots."""
-    stages = max(3, int(np.ceil(0.5 * (np.sqrt(1.0 + 8.0 * ratio) - 1.0) - 1e-6)))
-    stages += 1 - stages % 2
-    whole = stages * (stages + 1.0)
-    before, part = np.zeros((2, len(state)))
+    one; yields the share of the step that is done. `rate` is that at the beginning, `rate_of` says others.
+    Each stage is a mean of cooler and warmer states, so none overshoots."""
+    stages = int(np.ceil(0.5 * (np.sqrt(1.0 + 8.0 * ratio) - 1.0) - 1e-6))
+    stages = 1 if ratio < SHORT else max(3, stages + 1 - stages % 2)
+    whole, change = stages * (stages + 1.0), np.zeros(len(state))
     for j in range(1, stages + 1):
         mu = (2.0 * j - 1.0) / j
-        rate = rate_of(state)
-        np.multiply(state, mu, out=part)  # no matrix product: see weighted_sum
-        before *= 1.0 - mu
-        part += before
-        before[:] = state
+        if j > 1:
+            rate = rate_of(state)
+        change *= mu - 1.0  # no matrix product: see weighted_sum
         rate *= step * mu * 2.0 / whole
-        np.add(part, rate, out=state)
+        change += rate
+        state += change
         yield j * (j + 1.0) / whole
 
 
