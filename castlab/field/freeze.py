@@ -4,7 +4,8 @@ Finite volumes for the heat content of each cell; energy moves only through face
 but round-off. Time goes by super-time-stepping (Runge-Kutta-Legendre of first order: C. D. Meyer, D. S.
 Balsara, T. D. Aslam, J. Comput. Phys. 257 (2014) 594). The second-order member of the family costs more and
 is worse here: where metal freezes at one temperature its stages overshoot, and cells beside the front
-freeze in the wrong order.
+freeze in the wrong order. Heat that flows from mould to mould takes fewer stages than what metal has to do
+with: each side gets what the other gave on the mean of a step.
 """
 
 from dataclasses import dataclass
@@ -175,8 +176,8 @@ def _march(case, pace):
 
 
 def _super_step(case, time, step):
-    """Lively flows first, while calm ones stay as they are; then calm ones, in few stages, with what the
-    lively ones gave on the mean. So what flows evenly goes on as it is."""
+    """Lively flows first, with calm ones as they will be in the middle of the step; then calm ones, in few
+    stages, with what the lively ones gave on the mean. So what flows evenly goes on evenly."""
     case.begin_step(time, step)
     moments, metal_heat = [time], [case.metal_heat.copy()]
     state = case.lively_state

@@ -169,6 +169,16 @@ def _work(setup, cell):
     return sum(done)
 
 
+def test_calm_flows_in_few_stages_say_what_all_flows_in_many_say(monkeypatch):
+    setup = Setup(layout_of("cleat"), alloy("tin bronze"), mould("investment"), 1130.0)
+    apart, work = freeze(setup, 5e-3), _work(setup, 5e-3)
+    monkeypatch.setattr(conduct, "CALM", 0.0)
+    together = freeze(setup, 5e-3)
+    assert apart.last_time_s == pytest.approx(together.last_time_s, rel=1e-3)
+    assert np.nanmedian(np.abs(apart.freeze_time_s / together.freeze_time_s - 1.0)) < 1e-3
+    assert work < 0.5 * _work(setup, 5e-3)
+
+
 @pytest.mark.slow
 def test_a_thin_neck_costs_little_more_than_a_thick_one():
     thick, thin = (
