@@ -1,10 +1,11 @@
 """Heat in a solid: which part of which cell passes how much heat to which other, and the state of all parts.
 
 A cell has a metal part, another part (mould, chill, sleeve or core), or both; far mould is merged into
-blocks. All heat moves from one part to another, so that none is lost but by round-off.
+blocks. All heat moves from one part to another, so that none is lost but by round-off. Most parts are mould
+that only touches mould: there heat flows so calmly that it wants few stages, beside metal many.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from scipy import sparse
@@ -21,6 +22,7 @@ from castlab.field.heat import heat_table
 SLIVERS_FOLLOW = 4.0
 # Share of a growing grid's first-order error that is made good. Fitted to plate and ball in one dimension.
 STEEPER = 0.35
+CALM = 2.5  # times as stiff as a whole cell of mould: up to there a part is calm; dearer if lower or higher
 LEAST_FACE = 1e-9  # of a cell's side; less is round-off
 STEFAN_BOLTZMANN = 5.670374419e-8  # W/m2/K4, CODATA 2018
 FREE_CONVECTION = 10.0  # W/m2/K from an open, hot, level surface to still air; common practice
@@ -88,7 +90,7 @@ class SolidCase:
         self.freeze_time = np.full(self.count, np.nan)
         self.start_energy, self.heat_to_lose = self.energy(), self.heat_left()
         self._find_open_tops()
-        self._make_operator()
+        self._make_operators()
 
     @property
     def metal_heat(self):
@@ -145,39 +147,67 @@ class SolidCase:
         self.top_cells = np.flatnonzero(top_area)
         self.top_area = top_area[self.top_cells]
 
-    def _make_operator(self):
-        """The matrix that turns temperatures into rates of the state, heat that leaves the grid left out.
+    def _make_operators(self):
+        """The matrices that turn temperatures into rates of the state.
 
-        Its columns: temperatures of all parts, then driving temperatures of the metal; these move heat from
-        metal to metal. What metal passes on to other parts changes with time, and is put in by `begin_step`.
+        Lively are the flows that metal or another stiff part takes part in, calm those between all others.
+        Parts are numbered anew, stiff ones first, then those that touch them: so the parts of either follow
+        each other.
         """
-        steady, self.skins = self._touching()
-        first, second, conductance = steady
-        shift = np.where((first < self.count) & (not self.table.one_conductivity), np.int32(self.cells), 0)
-        metal, other, parts = self.skins.metal, self.skins.other, np.arange(self.cells, dtype=np.int32)
-        rows = np.concatenate([first, second, first, second])
-        flows = np.concatenate([conductance, conductance, -conductance, -conductance]) / self.capacity[rows]
-        own = np.concatenate([second, first, first, second]) + np.tile(shift, 4)
-        later = np.concatenate([metal, other, parts]), np.concatenate([other, metal, parts])  # as yet 0
-        rows, columns = np.concatenate([rows, later[0]]), np.concatenate([own, later[1]])
-        flows = np.concatenate([flows, np.zeros(len(later[0]))])
-        self.driven = np.zeros(self.cells + self.count)
-        shape = len(self.state), len(self.driven)
-        self.operator = sparse.csr_array((flows, (rows, columns)), shape=shape)
-        self.steady_flows = self.operator.data.copy()
-        self._find_later(*later)
-        ends = np.concatenate([first, second])
-        self._find_stiffness(np.bincount(ends, np.concatenate([conductance, conductance]), self.cells))
+        (first, second, conductance), skins = self._touching()
+        mould = self.setup.mould
+        whole = 6.0 * mould.conductivity / (mould.density * mould.heat_capacity * self.grid.cell**2)
+        stiff = self._stiffness(first, second, conductance) > CALM * whole
+        stiff[: self.count] = True
+        lively, reached = stiff[first] | stiff[second], stiff.copy()
+        for ends in (first[lively], second[lively], skins.other):
+            reached[ends] = True
+        self.lively, self.calm = int(reached.sum()), int(stiff.sum())  # end of the ones, begin of the others
+        order = np.argsort(2 - stiff - reached.astype(int), kind="stable")
+        number = np.empty(self.cells, dtype=np.int32)
+        number[order] = np.arange(self.cells)
+        self.capacity[:-1] = self.capacity[order]
+        self.skins = replace(skins, other=number[skins.other])
+        first, second = number[first], number[second]
+        self._make_lively(first[lively], second[lively], conductance[lively])
+        self._make_calm(first[~lively], second[~lively], conductance[~lively])
 
-    def _find_later(self, rows, columns):
-        """Where in the matrix the numbers stand that `begin_step` puts in: of the skins, and the diagonal."""
-        width = self.operator.shape[1]
-        long_rows = np.repeat(np.arange(self.operator.shape[0]), np.diff(self.operator.indptr))
-        places = np.searchsorted(
-            long_rows * width + self.operator.indices, rows.astype(np.int64) * width + columns
-        )
-        self.skin_places, self.diagonal = places[: -self.cells], places[-self.cells :]
-        self.skin_ends = rows[: -self.cells]
+    def _make_calm(self, first, second, conductance):
+        capacity = self.capacity[self.calm : -1]
+        rows, columns, flows = _exchange(first - self.calm, second - self.calm, conductance, len(capacity))
+        self.calm_operator = sparse.csr_array((flows / capacity[rows], (rows, columns)), (len(capacity),) * 2)
+        self.calm_stable_step = 1.0 / max(self._stiffness(first, second, conductance).max(), 1e-300)
+        self.last_rates, self.last_step = np.zeros(self.lively - self.calm), 1.0
+
+    def _make_lively(self, first, second, conductance):
+        """Its columns: temperatures of the parts, then driving temperatures of the metal; these move heat
+        from metal to metal. What metal passes on to other parts and to the air changes with time, and is put
+        in by `begin_step`.
+        """
+        count, metal, other = self.lively, self.skins.metal, self.skins.other
+        parts, tops = np.arange(count, dtype=np.int32), self.top_cells.astype(np.int32)
+        rows, columns, flows = _exchange(first, second, conductance, count)
+        if not self.table.one_conductivity:
+            columns = np.where(columns < self.count, columns + np.int32(count), columns)
+        later = np.concatenate([metal, other, parts, np.full(len(tops), count, dtype=np.int32)])
+        later_columns = np.concatenate([other, metal, parts, tops])
+        flows = np.concatenate([flows / self.capacity[rows], np.zeros(len(later))])  # later ones as yet 0
+        rows, columns = np.concatenate([rows, later]), np.concatenate([columns, later_columns])
+        self.driven, self.constant = np.zeros(count + self.count), np.zeros(count + 1)
+        self.lively_operator = sparse.csr_array((flows, (rows, columns)), (count + 1, len(self.driven)))
+        self.steady_flows = self.lively_operator.data.copy()
+        self.skin_ends = later[: 2 * len(metal)]
+        places = np.split(self._places(later, later_columns), np.cumsum([2 * len(metal), count]))
+        self.skin_places, self.diagonal, self.top_places = places
+        self.least_capacity = self._least_capacity()[:count]
+        self.stiffness = self._stiffness(first, second, conductance)[:count]
+
+    def _places(self, rows, columns):
+        """Where in the lively matrix the numbers of these rows and columns stand."""
+        matrix = self.lively_operator
+        width = matrix.shape[1]
+        long_rows = np.repeat(np.arange(matrix.shape[0]), np.diff(matrix.indptr))
+        return np.searchsorted(long_rows * width + matrix.indices, rows.astype(np.int64) * width + columns)
 
     def _touching(self):
         """All parts that touch: (first, second, W/K) of those alike; the Skins between metal and other."""
@@ -308,39 +338,77 @@ class SolidCase:
         """W/K at which metal of that volume [m3] follows its neighbours as fast as need be."""
         return SLIVERS_FOLLOW * self.setup.alloy.conductivity_solid * volume / self.grid.cell**2
 
-    def _find_stiffness(self, conducted):
-        """What limits a plain step: W/K that a part passes on, over the least heat that a kelvin takes."""
+    def _stiffness(self, first, second, conductance):
+        """What limits a plain step: W/K that each part passes on, over the least heat that a kelvin takes."""
+        passed = np.bincount(np.concatenate([first, second]), np.tile(conductance, 2), self.cells)
+        return passed / self._least_capacity()
+
+    def _least_capacity(self):
         alloy = self.setup.alloy
         liquid = alloy.heat_capacity_liquid * min(1.0, alloy.conductivity_solid / alloy.conductivity_liquid)
         least = self.capacity[:-1].copy()
         least[: self.count] *= alloy.density_solid * min(alloy.heat_capacity_solid, liquid)
-        self.stiffness, self.least_capacity = conducted / least, least
+        return least
 
     def begin_step(self, time, step):
-        """Fetch how open tops lose heat in this step: a T - b [W], a and b constant."""
-        setup, tops = self.setup, self.top_cells
+        """Fetch what metal passes on in this step: through skins, and from open tops, as a T - b [W] with
+        constant a and b. Calm flows are taken as they will be in its middle."""
+        setup, tops, count = self.setup, self.top_cells, self.lively
         hot, cold = self.table.temperature(self.state[tops]) + 273.15, setup.air_temp_c + 273.15
         radiation = setup.alloy.emissivity * STEFAN_BOLTZMANN * (hot**2 + cold**2) * (hot + cold)
         self.loss = self.top_area * (radiation + FREE_CONVECTION)
         passed = np.tile(self.skins.conductance(time, step), 2)
-        lost = np.bincount(self.skin_ends, passed, self.cells)
-        flows = self.operator.data
+        lost = np.bincount(self.skin_ends, passed, count)
+        lost[tops] += self.loss
+        flows = self.lively_operator.data
         flows[:] = self.steady_flows
         flows[self.skin_places] = passed / self.capacity[self.skin_ends]
-        flows[self.diagonal] -= lost / self.capacity[:-1]
-        stiffness = self.stiffness + lost / self.least_capacity
-        stiffness[tops] += self.loss / self.least_capacity[tops]
-        self.stable_step = 1.0 / float(stiffness.max())
+        flows[self.diagonal] -= lost / self.capacity[:count]
+        flows[self.top_places] = self.loss
+        self.lively_stable_step = 1.0 / float((self.stiffness + lost / self.least_capacity).max())
+        self.constant[tops] = self.loss / self.capacity[tops] * setup.air_temp_c
+        self.constant[-1] = -self.loss.sum() * setup.air_temp_c
+        self.calm_start = self.calm_operator @ self.calm_state
+        rates = self.calm_start[: count - self.calm].copy()
+        self.constant[self.calm : -1] = rates + (rates - self.last_rates) * 0.5 * step / self.last_step
+        self.last_rates, self.last_step = rates, step
 
-    def rate(self, state):
-        """How fast the state changes."""
-        count, cells, driven = self.count, self.cells, self.driven
-        metal_temp, driving = self.table.temperatures(state[:count])
-        driven[:count], driven[count:cells], driven[cells:] = metal_temp, state[count:cells], driving
-        change = self.operator @ driven
-        leaving = self.loss * (metal_temp[self.top_cells] - self.setup.air_temp_c)
-        change[self.top_cells] -= leaving / self.metal_volume[self.top_cells]
-        change[-1] = leaving.sum()
+    @property
+    def lively_state(self):
+        """A copy of the state of the parts of lively flows, and of what has left."""
+        return np.append(self.state[: self.lively], self.state[-1])
+
+    @property
+    def calm_state(self):
+        """A copy of the state of the parts of calm flows."""
+        return self.state[self.calm : -1].copy()
+
+    def take_lively(self, state, step):
+        """Where a step's lively flows led; parts of calm flows get what came in, evenly over the step.
+        Returns how fast those parts change at first."""
+        border = slice(self.calm, self.lively)
+        self.given = (state[border] - self.state[border]) / step - self.constant[border]
+        self.state[: self.calm], self.state[-1] = state[: self.calm], state[-1]
+        self.calm_start[: len(self.given)] += self.given
+        return self.calm_start
+
+    def take_calm(self, state):
+        """Where a step's calm flows led."""
+        self.state[self.calm : -1] = state
+
+    def calm_rate(self, state):
+        """How fast calm flows, and what the lively ones give, change the `state` of their parts."""
+        change = self.calm_operator @ state
+        change[: len(self.given)] += self.given
+        return change
+
+    def lively_rate(self, state):
+        """How fast the lively flows change the `state` of their parts and of what has left."""
+        count, cells, driven = self.count, self.lively, self.driven
+        driven[:count], driven[cells:] = self.table.temperatures(state[:count])
+        driven[count:cells] = state[count:-1]
+        change = self.lively_operator @ driven
+        change += self.constant
         return change
 
     def heat_left(self):
@@ -355,6 +423,15 @@ class SolidCase:
     def energy_error(self):
         """What is missing, as a share of the heat that the metal had to lose."""
         return abs(self.energy() - self.start_energy) / self.heat_to_lose
+
+
+def _exchange(first, second, conductance, parts):
+    """Rows, columns and numbers [W/K] of the matrix that turns temperatures of so many `parts` into the heat
+    that each gets, where the `first` ones touch the `second`."""
+    ends, own = np.concatenate([first, second]), np.arange(parts, dtype=np.int32)
+    both = np.tile(conductance, 2)
+    flows = np.concatenate([both, -np.bincount(ends, both, parts)])
+    return np.concatenate([ends, own]), np.concatenate([second, first, own]), flows
 
 
 def _area(sizes, axis):

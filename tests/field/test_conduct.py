@@ -4,7 +4,6 @@ Where an expected value was computed, another solver computed it; its source sta
 """
 
 import importlib
-import itertools
 import math
 
 import cases
@@ -157,13 +156,27 @@ def test_blocks_of_far_mould_are_mould_and_fill_the_grid():
 
 
 def _work(setup, cell):
-    """Cells times stages of a run: what it costs on any machine."""
-    run, case = freeze(setup, cell), conduct.SolidCase(setup, build(setup.layout, cell))
-    stages = 0
-    for start, end in itertools.pairwise(run.times_s):
-        case.begin_step(start, end - start)
-        stages += field._stages((end - start) / case.stable_step)
-    return stages * case.cells
+    """Parts times stages of a run: what it costs on any machine."""
+    done = []
+    with pytest.MonkeyPatch.context() as patched:
+        for name in ("lively_rate", "calm_rate"):
+            def counted(case, state, rate=getattr(conduct.SolidCase, name)):
+                done.append(len(state))
+                return rate(case, state)
+
+            patched.setattr(conduct.SolidCase, name, counted)
+        freeze(setup, cell)
+    return sum(done)
+
+
+def test_calm_flows_in_few_stages_say_what_all_flows_in_many_say(monkeypatch):
+    setup = Setup(layout_of("cleat"), alloy("tin bronze"), mould("investment"), 1130.0)
+    apart, work = freeze(setup, 5e-3), _work(setup, 5e-3)
+    monkeypatch.setattr(conduct, "CALM", 0.0)
+    together = freeze(setup, 5e-3)
+    assert apart.last_time_s == pytest.approx(together.last_time_s, rel=1e-3)
+    assert np.nanmedian(np.abs(apart.freeze_time_s / together.freeze_time_s - 1.0)) < 1e-3
+    assert work < 0.5 * _work(setup, 5e-3)
 
 
 @pytest.mark.slow
