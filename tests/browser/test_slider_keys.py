@@ -1,10 +1,13 @@
-"""The keys Home and End go to the ends of the range that a slider has now, not of the one it had first."""
+"""Keys in a widget are the widget's: Home and End know the range of now, and letters do nothing."""
+
+from pathlib import Path
 
 import pytest
 from lab import notebook_of
 
 from castlab.materials import alloy
 
+LESSON = Path(__file__).parents[2] / "notebooks" / "lessons" / "01_first_casting.ipynb"
 CELLS = ("from castlab.teach.bench.ready_made import eye_plate_bench\nbench = eye_plate_bench()\nbench",)
 POUR, SECTION = "pouring temperature", "section thickness"
 
@@ -39,3 +42,21 @@ def test_home_and_end_know_the_alloy_and_the_units_chosen_last(page):
     assert stands_at(bench, SECTION, "Home") == lowest < stands_at(bench, SECTION, "End") == highest
     bench.screenshot("slider_keys")
     assert page.alerts() == []
+
+
+def test_no_key_pressed_in_a_question_or_a_slider_reaches_the_notebook(opened):
+    notebook = opened(LESSON)
+    notebook.run_all()
+    page, cells = notebook.page, notebook.page.locator(".jp-Cell").count()
+    place, answer = page.locator("button[data-key=gate]").first, page.locator("input[type=radio]").first
+    for focused in (place, answer, page.locator(".castlab-bench [role=slider]").first):
+        focused.focus()
+        for letter in "xbmd":
+            page.keyboard.press(letter)
+        assert focused.evaluate("each => each === document.activeElement")
+    assert page.locator(".jp-Cell").count() == cells
+    place.focus()
+    page.keyboard.press("Enter")
+    chosen = page.locator("input[type=radio]:checked")
+    chosen.wait_for(state="attached")
+    assert "beside the gate" in chosen.evaluate("each => each.closest('label').textContent")

@@ -149,7 +149,7 @@ def test_a_refusal_is_cut_to_its_first_words():
     ({"defect_m3": 6e-6}, "the hole in the boss becomes larger"),
     ({"defect_m3": 6e-6} | holes(block="plate"), "the hole becomes larger, from the boss into the plate"),
     ({"sponge_m3": 4e-6}, "what is left is sponge in the boss"),
-    ({"causes": ("way closes",)} | holes("cavity"), "a shrinkage cavity is left in the boss: the way"),
+    ({"causes": ("way closes",)} | holes("cavity"), "a shrinkage cavity is left in the boss: the feed path"),
     ({"verdict": "marginal", "holes": (), "causes": ()}, "many small holes are left"),
     ({"defect_m3": 1e-6}, "leaves 20 % of the hole, in the boss: what could feed it is solid"),
 ])

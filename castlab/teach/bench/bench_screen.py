@@ -6,6 +6,8 @@ sentence, or all three side by side. Numbers, curve, film and what is held stand
 
 import ipywidgets as widgets
 
+from castlab.teach.bench.safe_keys import safe_keys
+
 # Beside a long column of sliders the picture stays in view while that is scrolled: for this, what JupyterLab
 # puts round a bench must not scroll by itself.
 STYLE = """<style>
@@ -65,7 +67,8 @@ def on_screen(sliders, count, alert, picture, mark, sentence, bars, buttons, num
     style = widgets.HTML(STYLE, layout={"display": "none"})
     if count > MANY:
         areas.add_class("castlab-long")
-    return widgets.VBox([style, alert, areas.add_class("castlab-areas")]).add_class("castlab-bench")
+    whole = [style, safe_keys(), alert, areas.add_class("castlab-areas")]
+    return widgets.VBox(whole).add_class("castlab-bench")
 
 
 def _area(name, *parts):

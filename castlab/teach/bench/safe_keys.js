@@ -1,9 +1,8 @@
 // Keys in a widget are the widget's: without this, an "x" on a focused answer cuts the whole cell out.
-// The attribute is the one by which JupyterLab's shortcuts know what to leave alone.
+// JupyterLab's shortcuts leave alone what bears this attribute; they ask the focused element first.
 
 function keepKeys(event) {
-  const widget = event.target.closest?.(".jupyter-widgets");
-  if (widget) widget.setAttribute("data-lm-suppress-shortcuts", "true");
+  if (event.target.closest?.(".jupyter-widgets")) event.target.setAttribute("data-lm-suppress-shortcuts", "true");
 }
 
 function render() {

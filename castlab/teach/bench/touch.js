@@ -11,7 +11,6 @@ function drawn(name, attributes) {
 
 function render({model, el}) {
   const frame = document.createElement("div"), svg = drawn("svg", {"aria-hidden": "true"});
-  frame.setAttribute("data-lm-suppress-shortcuts", "true");
   frame.setAttribute("role", "group");
   frame.style.cssText = "position:relative; display:inline-block; max-width:100%";
   frame.append(svg);

@@ -12,6 +12,7 @@ from castlab.teach.bench.questions import Checked, Question, task
 from castlab.teach.bench.ready_made import bench_of
 from castlab.teach.bench.same_bench import same_in_a_kernel
 from castlab.teach.lessons.first_casting import hole_in
+from castlab.teach.lessons.heavy_sections import CHILLED_TURNS
 from castlab.teach.panels.cure_table import CureTable
 from castlab.teach.panels.sensitivity import HowSure
 from castlab.teach.sliders.to_design import altered, design_of, sliders_for
@@ -105,7 +106,7 @@ def begin_fed():
         "nothing": "nothing changes: a chill brings no metal",
         "worse": "the thicker the chill, the larger the hole",
     }
-    sliders = sliders_for(PART, *MAY_MOVE, gate_thickness=GATE_M)
+    sliders = altered(sliders_for(PART, *MAY_MOVE, gate_thickness=GATE_M), turn={"options": CHILLED_TURNS})
     bench = bench_of(sliders, lambda values: design_of(PART, values | FED).setup())
     text = ("Now the boss is 34 mm, and the gate, 20 mm thick, leads straight into it: it stays liquid "
             "for long, but not quite long enough. A chill under the boss grows from 0 to 40 mm. What does "
@@ -274,7 +275,8 @@ def next_step(fed):
     if not found:
         return f"No one slider brings it nearer from here. {AGAIN}."
     move, other = found
-    left = "it is sound" if other.sound else f"about {fed.units.volume(other.casting_paid_m3)} is missing"
+    sound = f"it is sound with {fed.units.mass(other.poured_kg)} in the mould"
+    left = sound if other.sound else f"about {fed.units.volume(other.casting_paid_m3)} is missing"
     return f"{move[0].upper()}{move[1:]} {left}."
 
 
