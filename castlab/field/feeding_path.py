@@ -85,14 +85,14 @@ def feeding_path(run):
     nothing, one of 15 lacks metal on its centre line. In between it is kinder than the published rule, and
     the more so the thicker the plate: fed over 7 thicknesses at 10 mm, 8.6 at 20 mm, 9.5 at 30 mm, 12 and
     more at 50 mm, whatever the cells and the steps; a newer rule says about 9 for all. That is the law
-    itself. Where a plate freezes all at once, the share that is lacking
-    goes as beta (mu beta / dP)^(1/3) (distance / (l2 sqrt(freezing time)))^(2/3), and l2 is wider in thick
-    plates: no share of pores is reached at one number of thicknesses. An end chill lengthens it by about one
-    thickness at 20 mm, published 50 mm. What a film shows are pores that have run together, which is not
-    computed; and gas in the melt, which takes from dP, would shorten all of these.
+    itself. Where a plate freezes all at once, the share that is lacking goes as beta (mu beta / dP)^(1/3)
+    (distance / (l2 sqrt(freezing time)))^(2/3), and l2 is wider in thick plates: no share of pores is reached
+    at one number of thicknesses. An end chill lengthens it by about one thickness at 20 mm, published 50 mm.
+    What a film shows are pores that have run together, which is not computed; and gas in the melt, which
+    takes from dP, would shorten all of these.
 
-    Parameters: `run` (Freeze). Source: Darcy's law; K of Carman and Kozeny as in K. D. Carlson,
-    C. Beckermann, Metall. Mater. Trans. A 40 (2009) 163, from memory.
+    Parameters: `run` (Freeze). Returns a FeedingPath. Source: Darcy's law; K of Carman and Kozeny as in K. D.
+    Carlson, C. Beckermann, Metall. Mater. Trans. A 40 (2009) 163, from memory.
 
     A metal without a mush has no such way, which is said and not passed over:
 
