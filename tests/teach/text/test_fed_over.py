@@ -18,7 +18,7 @@ class Path:
 
 @pytest.mark.parametrize("path, says", [
     (Path(), "fed all along: 6.2 thicknesses"),
-    (Path(worst=0.004, pores_m3=1.5e-8), "fed over 6.2 thicknesses; beyond lie fine pores, 0.015 cm3 in all, up"),
+    (Path(worst=0.004, pores_m3=1.5e-8), "fed over 6.2 thicknesses; beyond lie fine pores, 0.015 cm3 in"),
     (Path(fed_over=None), "there is no feeder. What suction could not bring: no fine pores"),
     (Path(fed_over=None, worst=0.02, pores_m3=2e-6), "fine pores of 2.0 cm3 in all, up to 2.0 % of a place"),
     (Path(why_not=phrase("{} grows as it freezes", "grey iron")), "distance: grey iron grows as it freezes."),
