@@ -21,7 +21,7 @@ from castlab.teach.own_part import own_part_desk
 from castlab.teach.pages.page import in_portions
 from castlab.teach.panels import window_map
 from castlab.teach.read_defect import hidden_castings
-from castlab.teach.trust import checks, class_set, feeders_on_parts, least_feeder
+from castlab.teach.trust import checks, class_set, fed_plates, feeders_on_parts, least_feeder
 
 PACKAGE = Path(__file__).resolve().parents[2] / "castlab"
 PLAIN = design("eye plate", alloy("ZA-12"), mould("green sand"), 475.0)
@@ -38,6 +38,7 @@ PLANS = (
     map_over(checks.stated_error, [checks.setup_of(*checks.CASTINGS[0])]),
     map_over(least_feeder.least_in_field, [("cylinder", "Al-12Si")]),
     map_over(feeders_on_parts.smallest_on_part, [("bracket", "ZA-12")]),
+    map_over(fed_plates.fed_plate, [("ZA-12", 20e-3)]),
     own_part_desk._quick_and_full(PLAIN),
     map_over(class_set.by_field, [(BALL, class_set.setup_of(BALL, "ZA-12", "green sand"))]),
     in_portions([PLAIN.setup()]),

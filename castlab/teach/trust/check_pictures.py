@@ -75,6 +75,19 @@ def draw_plates(axes, plates, limit):
              ylabel="G/√R [(K s)$^{1/2}$/mm]")
 
 
+def draw_fed_plates(axes, plates, length, published):
+    """plates: a `FedPlate` each; a bar that ends at `length` thicknesses means all along the plate."""
+    names = [f"{plate.metal}, {1e3 * plate.thick_m:.0f} mm" for plate in plates]
+    fed, low, high = (np.array([length if each is None else each for each in values])
+                      for values in zip(*((plate.fed_over, plate.low, plate.high) for plate in plates),
+                                        strict=True))
+    axes.barh(names, fed, color="0.8", edgecolor="black", height=0.6)
+    axes.hlines(names, low, high, color="black", lw=2)
+    axes.axvline(published, color="black", ls="--", label=f"published for steel: {published:g}")
+    axes.set(xlim=(0.0, length), xlabel="from the feeder [thicknesses]; line: by the data's ranges")
+    axes.invert_yaxis()
+
+
 def draw_ratios(axes, found, published):
     """found: {alloy: ratio}."""
     axes.bar(list(found), list(found.values()), color="0.7", edgecolor="black", width=0.5)

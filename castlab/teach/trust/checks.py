@@ -24,6 +24,7 @@ from castlab.teach.sliders import to_design
 from castlab.teach.text.reader_units import BOTH
 from castlab.teach.trust import check_pictures
 from castlab.teach.trust import rule_beside_field as beside
+from castlab.teach.trust.fed_plates import LENGTH, METALS, STEEL, THICK_M, fed_plate, plate_with_feeder
 from castlab.teach.trust.feeders_on_parts import CASES as PART_CASES
 from castlab.teach.trust.feeders_on_parts import smallest_on_part
 from castlab.teach.trust.least_feeder import CASES, ROUND, least_by_curve, least_in_field
@@ -34,6 +35,10 @@ PLATE_M, PLATE_CELLS = 25e-3, 9  # of steel, and an odd number of cells: one row
 PLATE_LENGTHS = (3.0, 4.5, 6.0, 8.0)  # in thicknesses
 BAR_M = 100e-3  # a thickness that the rule for bars knows
 NIYAMA_LIMIT, NIYAMA_SOLID = 0.775, 0.9  # (K s)^0.5/mm, Niyama and others 1982, from memory; where it is read
+STEEL_PLATES_M = (10e-3, 20e-3, 50e-3)
+STEEL_ZONES = (2.0, 2.5)  # thicknesses from the feeder and from the end: Bishop and Pellini 1950, from memory
+FED_HEADINGS = ("alloy", "plate thick", "thicknesses fed from the feeder", "sound at the far end",
+                "beyond them a place lacks up to", "from the feeder, by the ranges of the properties")
 FEEDER_HEADINGS = ("field: modulus over the casting's", "volume over the casting's",
                    "classic curve: modulus", "volume")
 PART_HEADINGS = ("narrowest feeder", "modulus over the section's", "without its open top",
@@ -167,21 +172,64 @@ def feeding_distance():
 
 def _along_the_plate(length):
     """Places on the middle line [thicknesses from the feeder] and G/sqrt(R) there [(K s)^0.5/mm]."""
-    thick, sand = PLATE_M, 4.0 * PLATE_M
-    slice_of_it = 0.0, 0.25 * thick  # the plate is wide: no heat flows across
-    feeder = box("feeder", "feeder", (sand, sand + 2 * thick), (sand, sand + 3 * thick), slice_of_it)
-    start = sand + 2 * thick
-    plate = box("plate", "casting", (start, start + length * thick), (sand, sand + thick), slice_of_it)
-    flask = start + length * thick + sand, sand + 3 * thick, slice_of_it[1]
-    layout = Layout((feeder, plate), (0.0, 0.0, 0.0), flask)
+    thick = PLATE_M
+    layout, start = plate_with_feeder(thick, length)
     steel = alloy("carbon steel")
     setup = Setup(layout, steel, mould("dry silica sand", hot=True), steel.liquidus_c + 60.0)
     run = freeze(setup, thick / PLATE_CELLS)
     gradient, rate = gradient_and_rate(run, NIYAMA_SOLID)
     x, y, _ = run.grid.centres
-    middle = np.argmin(np.abs(y - sand - 0.5 * thick))
+    middle = np.argmin(np.abs(y - layout.blocks[-1].low[1] - 0.5 * thick))
     here = run.grid.is_role("casting")[:, middle, 0]
     return (x[here] - start) / thick, run.on_grid(gradient / 1e3 / np.sqrt(rate))[here, middle, 0]
+
+
+def fed_steel_plates():
+    """How far suction through the mush feeds long plates of steel, beside the published rule: a Check."""
+    found = [fed_plate((STEEL, thick)) for thick in STEEL_PLATES_M]
+    both = [plate.fed_over + plate.end for plate in found]
+    low = min(plate.low for plate in found)
+    return Check(
+        "How far steel is fed through the mush", FED_HEADINGS, tuple(map(_fed_words, found)),
+        f"In the field, suction along the way feeds {min(both):.1f} to {max(both):.1f} thicknesses of a long "
+        f"plate, feeder and end together. Published are {STEEL_ZONES[0]:g} + {STEEL_ZONES[1]:g} = "
+        f"{sum(STEEL_ZONES):g}, and by a newer rule about twice as much. The ranges of viscosity, shrinkage "
+        f"and arm spacing alone can take the zone by the feeder down to {low:.1f}.",
+        {"least": min(both), "most": max(both), "low": low},
+        lambda axes: check_pictures.draw_fed_plates(axes, found, LENGTH, STEEL_ZONES[0]))
+
+
+def fed_plates(found):
+    """Our own feeding distances: how far suction through the mush feeds long plates of five alloys. A Check.
+
+    found: what `fed_plate` gave for each alloy and thickness.
+    """
+    all_along = dict.fromkeys(plate.metal for plate in found if plate.fed_over is None)
+    return Check(
+        "How far a feeder reaches through the mush", FED_HEADINGS, tuple(map(_fed_words, found)),
+        f"Computed and not measured. {' and '.join(all_along) or 'None'}: fed all along, since much "
+        "of it freezes at one temperature and the way is open until then; fine pores in it are of gas. In "
+        "the others the ranges of the properties count for more than thickness. Plan with the short end.",
+        {"all along": tuple(all_along)},
+        lambda axes: check_pictures.draw_fed_plates(axes, found, LENGTH, STEEL_ZONES[0]))
+
+
+def fed_plates_searched():
+    """Our own feeding distances behind a button."""
+    words = "Compute long plates of five alloys (about half a minute)"
+    cases = [(name, thick) for name in METALS for thick in THICK_M]
+    return check_pictures.LongCheck(fed_plate, cases, fed_plates, words)
+
+
+def _fed_words(plate):
+    """One plate in words."""
+    far, near, low, high = map(_thicknesses, (plate.fed_over, plate.end, plate.low, plate.high))
+    ends = low if low == high else f"{low} to {high}"
+    return plate.metal, BOTH.length(plate.thick_m, 2), far, near, f"{100.0 * plate.worst:.1f} %", ends
+
+
+def _thicknesses(number):
+    return "all along" if number is None else f"{number:.1f}"
 
 
 def feeder_ratio(names=("Al-12Si", "ZA-12", "tin bronze")):

@@ -22,6 +22,7 @@ from castlab.rules.freezing import freezing_time_in_sand, heat_to_freeze
 from castlab.rules.scatter import scatter_of_freezing_time
 from castlab.teach.bench.casting import Casting, solve_casting
 from castlab.teach.trust import check_pictures, checks
+from castlab.teach.trust.fed_plates import fed_plate
 from castlab.teach.trust.stated_error import stated_error
 from castlab.units import INCH_POUND, METRIC
 
@@ -138,6 +139,25 @@ def test_the_reach_of_a_feeder_does_not_come_from_the_cells(monkeypatch):
     coarse = made("feeding_distance").numbers["reach"]
     monkeypatch.setattr(checks, "PLATE_CELLS", 15)
     assert checks.feeding_distance().numbers["reach"] == pytest.approx(coarse, rel=0.06)
+
+
+def test_suction_through_the_mush_feeds_steel_as_far_as_two_published_rules_say():
+    """Feeder and end together: 4.5 thicknesses (Bishop and Pellini 1950, from memory), by a newer rule about
+    twice that (abstract read); the thickest plate goes beyond it, which tests/field/test_feeding_path.py
+    explains. The ranges of the properties reach down to what the older rule takes for sure."""
+    check = made("fed_steel_plates")
+    assert 4.5 < check.numbers["least"] < 9.0
+    assert 2.0 < check.numbers["low"] < 4.5
+    assert [float(row[3]) for row in check.rows][1:] == pytest.approx([2.5, 2.5], rel=0.2)
+    page_of(check)
+
+
+def test_our_own_feeding_distances_say_what_is_fed_all_along():
+    """A356: half of it freezes at one temperature. Bronze: none of it does."""
+    check = checks.fed_plates([fed_plate((name, 20e-3)) for name in ("tin bronze", "A356")])
+    assert check.numbers["all along"] == ("A356",)
+    assert check.rows[1][2] == "all along" and float(check.rows[0][2]) < 15.0
+    page_of(check)
 
 
 def test_a_feeder_must_outlast_the_casting_and_the_published_ratio_is_enough():
