@@ -486,8 +486,7 @@ def what_fills(bench):
 def what_did_it(bench):
     """Which changes since the start made it fill: each is put back alone, and the rule asked again."""
     now, first = bench.values, bench.first_values
-    changed = [(names, words) for names, words in CHANGES.items()
-               if now[names[0]] != first[names[0]]]
+    changed = [(names, words) for names, words in CHANGES.items() if now[names[0]] != first[names[0]]]
     if now["alloy"] != first["alloy"]:  # its pouring temperature is not the other's: they go back together
         changed = [each for each in changed if each[0] != ("pour_temp_c",)]
     without = {words: fill_rule(bench.setup(**{name: first[name] for name in names}))
