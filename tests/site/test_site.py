@@ -1,0 +1,84 @@
+"""Lessons on the site, without a network: sliders by mouse and keys; what is said is what is said here."""
+
+import json
+from pathlib import Path
+
+import pytest
+from states import states
+
+from castlab.teach.lessons import feeders, first_casting, read_the_defect
+
+HERE = Path(__file__).parent
+LESSONS = {"01_first_casting": first_casting.begin, "05_feeders": feeders.begin,
+           "10_read_the_defect": read_the_defect.begin}
+ASK = "import json\nprint(json.dumps([bench.values, bench.sentence, bench.numbers]))"
+
+
+def same_here(notebook, here, bench):
+    """Where the page's bench stands; what it says there, on the screen and printed, is what one here says."""
+    _, on_screen = bench.at_rest()
+    values, sentence, numbers = json.loads(notebook.run_code(ASK))
+    here.set(**values)
+    assert on_screen == sentence == here.sentence
+    assert [tuple(pair) for pair in numbers] == list(here.numbers) and numbers
+    return values
+
+
+@pytest.mark.parametrize("name", LESSONS)
+def test_a_lesson_runs_and_its_sliders_move_by_keys_and_mouse(opened, name):
+    notebook, here = opened(f"lessons/{name}.ipynb"), LESSONS[name]()[-2]
+    here.reveal()
+    notebook.run_all()
+    bench = notebook.bench(0)
+    notebook.press("Show without predicting")
+    seen = [same_here(notebook, here, bench)]
+    handle = bench.output.locator(".noUi-handle").first
+    for key in ("ArrowRight", "ArrowRight", "ArrowLeft", "ArrowUp"):
+        handle.focus()
+        notebook.page.keyboard.press(key)
+        seen.append(same_here(notebook, here, bench))
+    box = handle.bounding_box()
+    notebook.page.mouse.move(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
+    notebook.page.mouse.down()
+    notebook.page.mouse.move(box["x"] - 40, box["y"] + 5, steps=5)
+    notebook.page.mouse.up()
+    seen.append(same_here(notebook, here, bench))
+    assert all(before != after for before, after in zip(seen, seen[1:], strict=False))
+    bench.screenshot(f"site_{name}")
+    assert notebook.alerts() == [] and notebook.outside == []
+
+
+def test_what_a_student_did_is_there_when_the_lesson_is_opened_again(opened):
+    name = "lessons/01_first_casting.ipynb"
+    notebook = opened(name)
+    notebook.run_all()
+    notebook.choose(1)
+    notebook.press("Check")
+    notebook.wait_for(lambda: notebook.run_code("print(question.answered)"), lambda said: "True" in said)
+    verdict = notebook.run_code("print(question.verdict_text)")
+    again = opened(name)
+    again.run_all()
+    again.press("Continue")
+    again.wait_for(lambda: again.run_code("print(question.verdict_text)"), lambda said: said == verdict)
+    assert again.outside == []
+
+
+def test_long_work_goes_on_beside_the_sliders_and_stops(opened):
+    notebook = opened("instructor/before_the_pour.ipynb")
+    notebook.run_all()
+    notebook.press("Stop") if notebook.bar_percent() else None
+    notebook.press("How sure")
+    notebook.wait_for(notebook.bar_percent, lambda percent: 0.0 < percent < 100.0)
+    notebook.press("Stop")
+    notebook.wait_for(notebook.words, lambda words: "Stopped after" in words)
+    assert notebook.outside == []
+
+
+@pytest.mark.parametrize("count", [12, pytest.param(100, marks=pytest.mark.slow)])
+def test_states_say_and_print_the_same_in_the_browser_and_here(opened, count):
+    notebook = opened("lessons/01_first_casting.ipynb")
+    program = (HERE / "states.py").read_text(encoding="utf-8") + f"\nprint(told({count}))"
+    there = json.loads(notebook.run_code(program))
+    here = json.loads(json.dumps(list(states(count))))
+    different = [pair for pair in zip(there, here, strict=True) if pair[0] != pair[1]]
+    assert different == [] and len(here) == count
