@@ -171,8 +171,8 @@ class SolidCase:
 
     def _find_later(self, rows, columns):
         """Where in the matrix the numbers stand that `begin_step` puts in: of the skins, and the diagonal."""
-        width = self.operator.shape[1]
-        long_rows = np.repeat(np.arange(self.operator.shape[0]), np.diff(self.operator.indptr))
+        height, width = self.operator.shape
+        long_rows = np.repeat(np.arange(height, dtype=np.int64), np.diff(self.operator.indptr))
         places = np.searchsorted(
             long_rows * width + self.operator.indices, rows.astype(np.int64) * width + columns
         )

@@ -1,4 +1,4 @@
-"""The site that the variable CASTLAB_SITE names, and one browser. In CI what is missing fails; else it skips."""
+"""The site that the variable CASTLAB_SITE names, and one browser. In CI what lacks fails; else it skips."""
 
 import importlib.util
 import os
@@ -11,9 +11,10 @@ import site_lab
 @pytest.fixture(scope="session")
 def address():
     folder = os.environ.get("CASTLAB_SITE")
-    missing = [] if folder and (Path(folder) / "lab").is_dir() else ["a site, named by CASTLAB_SITE"]
-    missing += [] if importlib.util.find_spec("playwright") else ["playwright (tests/browser/requirements.txt)"]
-    missing += [] if site_lab.lab.chromium_path() else ["the browser chromium"]
+    there = {"a site, named by CASTLAB_SITE": folder and (Path(folder) / "lab").is_dir(),
+             "playwright (tests/browser/requirements.txt)": importlib.util.find_spec("playwright"),
+             "the browser chromium": site_lab.lab.chromium_path()}
+    missing = [name for name, found in there.items() if not found]
     if missing:
         stop = pytest.fail if os.environ.get("CI") else pytest.skip
         stop("not there: " + ", ".join(missing))

@@ -46,7 +46,7 @@ def serving(folder):
 
 
 class SiteNotebook(lab.Notebook):
-    """A notebook of the site. `outside` are all addresses asked for that are not the site's: nobody answers."""
+    """A notebook of the site. `outside` are all other addresses that were asked for: nobody answers."""
 
     def __init__(self, browser, address, path, width=1366, height=900):
         self.outside = []
