@@ -61,6 +61,11 @@ class SiteNotebook(lab.Notebook):
         self.outside.append(route.request.url)
         route.abort()
 
+    def bench_with_sliders(self):
+        """The first bench of the notebook."""
+        outputs = self.page.locator(".jp-OutputArea-output").filter(has=self.page.locator("img.widget-image"))
+        return lab.Bench(self, outputs.filter(has=self.page.locator(".noUi-handle")).first)
+
     def run_code(self, code):
         """What a piece of Python prints in the notebook's kernel."""
         return self.page.evaluate(RUN_CODE, code)
