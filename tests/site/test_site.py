@@ -55,12 +55,12 @@ def test_what_a_student_did_is_there_when_the_lesson_is_opened_again(opened):
     notebook = opened(name)
     notebook.run_all()
     notebook.choose(1)
-    notebook.press("Check")
+    notebook.press("This is what I expect")
     notebook.wait_for(lambda: notebook.run_code("print(question.answered)"), lambda said: "True" in said)
     verdict = notebook.run_code("print(question.verdict_text)")
     again = opened(name)
     again.run_all()
-    again.press("Continue")
+    again.press("Continue where I was")
     again.wait_for(lambda: again.run_code("print(question.verdict_text)"), lambda said: said == verdict)
     assert again.outside == []
 
@@ -68,8 +68,7 @@ def test_what_a_student_did_is_there_when_the_lesson_is_opened_again(opened):
 def test_long_work_goes_on_beside_the_sliders_and_stops(opened):
     notebook = opened("instructor/before_the_pour.ipynb")
     notebook.run_all()
-    notebook.press("Stop") if notebook.bar_percent() else None
-    notebook.press("How sure")
+    notebook.press("Find the cures")
     notebook.wait_for(notebook.bar_percent, lambda percent: 0.0 < percent < 100.0)
     notebook.press("Stop")
     notebook.wait_for(notebook.words, lambda words: "Stopped after" in words)
