@@ -50,21 +50,6 @@ def test_a_lesson_runs_and_its_sliders_move_by_keys_and_mouse(opened, name):
     assert notebook.alerts() == [] and notebook.outside == []
 
 
-def test_what_a_student_did_is_there_when_the_lesson_is_opened_again(opened):
-    name = "lessons/01_first_casting.ipynb"
-    notebook = opened(name)
-    notebook.run_all()
-    notebook.choose(1)
-    notebook.press("This is what I expect")
-    notebook.wait_for(lambda: notebook.run_code("print(question.answered)"), lambda said: "True" in said)
-    verdict = notebook.run_code("print(question.verdict_text)")
-    again = opened(name)
-    again.run_all()
-    again.press("Continue where I was")
-    again.wait_for(lambda: again.run_code("print(question.verdict_text)"), lambda said: said == verdict)
-    assert again.outside == []
-
-
 LONG_WORK = """
 import asyncio
 from castlab.field.design import design
