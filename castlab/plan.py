@@ -5,9 +5,45 @@ in the order of the jobs; what it returns is the answer of the whole. It only de
 everything that takes time is a job, and may run in another process. `run_here` follows a plan on the spot.
 """
 
+import functools
 from dataclasses import dataclass
 
 from castlab.errors import InputError
+
+
+def to_the_end(work):
+    """What `work`, a generator that gives way now and then such as `freezing`, returns in the end.
+
+    >>> def counted():
+    ...     yield 0.5
+    ...     return "done"
+    >>> to_the_end(counted())
+    'done'
+    """
+    while True:
+        try:
+            next(work)
+        except StopIteration as done:
+            return done.value
+
+
+def giving_way(steps):
+    """A function out of a generator function: called it computes to the end, and as `Job` it may give way.
+
+    >>> @giving_way
+    ... def counted(most):
+    ...     yield 0.5
+    ...     return most
+    >>> counted(3), list(Job(counted, 3).steps())
+    (3, [0.5])
+    """
+
+    @functools.wraps(steps)
+    def whole(*args, **options):
+        return to_the_end(steps(*args, **options))
+
+    whole.steps = steps
+    return whole
 
 
 @dataclass(frozen=True)
@@ -34,6 +70,12 @@ class Job:
 
     def __call__(self):
         return self.function(*self.args)
+
+    def steps(self):
+        """The same where there is no other process: a generator that gives way now and then, if the function
+        can, and returns the answer."""
+        steps = getattr(self.function, "steps", None)
+        return (yield from steps(*self.args)) if steps else self()
 
 
 @dataclass(frozen=True)

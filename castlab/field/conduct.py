@@ -206,7 +206,7 @@ class SolidCase:
         """Where in the lively matrix the numbers of these rows and columns stand."""
         matrix = self.lively_operator
         width = matrix.shape[1]
-        long_rows = np.repeat(np.arange(matrix.shape[0]), np.diff(matrix.indptr))
+        long_rows = np.repeat(np.arange(matrix.shape[0], dtype=np.int64), np.diff(matrix.indptr))
         return np.searchsorted(long_rows * width + matrix.indices, rows.astype(np.int64) * width + columns)
 
     def _touching(self):

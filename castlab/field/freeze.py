@@ -17,6 +17,7 @@ from castlab.field.conduct import SolidCase
 from castlab.field.grid import Grid, build
 from castlab.field.grid_lines import FULL, cell_for
 from castlab.field.layout import Setup
+from castlab.plan import to_the_end
 
 FIRST_STEP_S = 0.01
 STEP_GROWTH, STEP_SHARE_OF_TIME = 1.5, 0.12  # a step is at most 1.5 times the last and 0.02 s + 0.12 t
@@ -79,22 +80,6 @@ def freeze(setup, cell=None, pace=1.0):
     True
     """
     return to_the_end(freezing(setup, cell, pace))
-
-
-def to_the_end(work):
-    """What `work`, a generator that gives way now and then such as `freezing`, returns in the end.
-
-    >>> def counted():
-    ...     yield 0.5
-    ...     return "done"
-    >>> to_the_end(counted())
-    'done'
-    """
-    while True:
-        try:
-            next(work)
-        except StopIteration as done:
-            return done.value
 
 
 def freezing(setup, cell=None, pace=1.0):

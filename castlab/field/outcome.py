@@ -5,12 +5,13 @@ from dataclasses import dataclass, replace
 from castlab.errors import InputError
 from castlab.field import grid_lines
 from castlab.field.diagnosis import diagnose
-from castlab.field.freeze import QUICK, freeze, freezing, to_the_end
+from castlab.field.freeze import QUICK, freeze, freezing
 from castlab.field.holes import Hole
 from castlab.field.hot_spots import HotSpot, hot_spots
 from castlab.field.own_part import OwnPart
 from castlab.field.section import middle_plane, plane_of
 from castlab.field.shrinkage import accounting
+from castlab.plan import giving_way, to_the_end
 from castlab.units import Phrase
 
 
@@ -139,6 +140,7 @@ class Outcome:
         return bool(self.holes) and (self.kind, self.block) == (kind, block)
 
 
+@giving_way
 def outcome_of(design_or_setup, look=FULL):
     """Pour a Design or a Setup and say in short what came of it; what cannot be cast is an outcome too.
 
@@ -154,7 +156,7 @@ def outcome_of(design_or_setup, look=FULL):
     'refused'
     """
     try:
-        account = pour(design_or_setup, look)
+        account = yield from pouring(design_or_setup, look)
     except InputError as error:
         return Outcome("refused", error.phrase)
     found = summary_of(account, look)

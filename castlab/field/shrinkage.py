@@ -11,9 +11,9 @@ from functools import cached_property
 
 import numpy as np
 
-from castlab.field.freeze import to_the_end
 from castlab.field.holes import CAVITY_SOUND_M3, DEFECTS, LEAST_PIECE, holes_of, pieces_of
 from castlab.field.ledger import Ledger
+from castlab.plan import to_the_end
 
 SOUND_BELOW, MARGINAL_BELOW = 1e-3, 5e-3  # defects as a share of the casting's volume; judgement
 STEPS_AT_ONCE = 16  # what does not depend on who pays is computed for so many together: quick and small

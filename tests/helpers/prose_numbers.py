@@ -339,6 +339,8 @@ def yields(result):
 TEACH = {
     "190 MB": BY_HAND,
     "420 MB": BY_HAND,
+    "42 MB": BY_HAND,
+    "63 MB": BY_HAND,
     "120 minutes": "the tables of the evenings, which have a test of their own",
     "200 s": lambda: middle(FIRST, "boss"),
     "110 s": (lambda: middle(FIRST, "plate"), lambda: two(solved(ORDER).middle_time("rim"))),

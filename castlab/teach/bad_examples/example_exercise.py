@@ -47,8 +47,12 @@ ANSWERS = {
 
 
 def files():
-    """Paths of the exercise's file and of the folder with what came back, as seen from the present folder."""
-    exercise, returned = FOLDER / hand_out.file_names(EXERCISE.title)[0], FOLDER / RETURNED
+    """Paths of the exercise's file and of the folder with what came back, as seen from the present folder.
+
+    Where castlab is installed apart from its notebooks, the example stands beside the one that runs.
+    """
+    folder = FOLDER if FOLDER.is_dir() else Path(FOLDER.name)
+    exercise, returned = folder / hand_out.file_names(EXERCISE.title)[0], folder / RETURNED
     return os.path.relpath(exercise), os.path.relpath(returned)
 
 

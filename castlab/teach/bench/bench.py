@@ -19,8 +19,8 @@ from dataclasses import replace
 import ipywidgets as widgets
 
 from castlab.errors import InputError, require_known
-from castlab.field.freeze import to_the_end
 from castlab.field.outcome import COARSE, FULL
+from castlab.plan import to_the_end
 from castlab.teach.bench.bars import bars_of
 from castlab.teach.bench.bench_screen import mark_of, on_screen
 from castlab.teach.bench.cache import Cache

@@ -11,13 +11,13 @@ import numpy as np
 
 from castlab.errors import InputError
 from castlab.field.diagnosis import diagnose
-from castlab.field.freeze import to_the_end
 from castlab.field.holes import middle_of_holes
 from castlab.field.ledger import KINDS
 from castlab.field.outcome import COARSE, FULL, pouring
 from castlab.field.section import layer_at, plane_of, whole_section
 from castlab.field.shrinkage import Shrinkage
 from castlab.materials import flags
+from castlab.plan import to_the_end
 from castlab.rules.scatter import scatter_of_freezing_time
 from castlab.teach.picture import raster
 from castlab.teach.picture.dots import LEAST_SPONGE

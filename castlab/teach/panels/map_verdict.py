@@ -6,6 +6,7 @@ computes flow, so it is a rule of thumb that says so.
 
 from castlab.errors import InputError
 from castlab.field.outcome import Outcome, outcome_of
+from castlab.plan import giving_way
 from castlab.teach.bench.filling import fills, misrun_words
 
 KIND_OF = {"sink": "sink", "cavity": "cavity", "sponge": "sponge", "pipe_into_casting": "pipe"}
@@ -13,6 +14,7 @@ MISRUN, CANNOT = "misrun", "cannot be cast"
 KINDS = ("sound", "marginal", *KIND_OF.values(), MISRUN, CANNOT)
 
 
+@giving_way
 def outcome_on_map(setup, look):
     """The Outcome of a setup: first by the rule for a misrun, then of the computed casting.
 
@@ -31,7 +33,7 @@ def outcome_on_map(setup, look):
             return Outcome(MISRUN, misrun_words(setup))
     except InputError as error:
         return cannot_be_cast(error)
-    return outcome_of(setup, look)
+    return (yield from outcome_of.steps(setup, look))
 
 
 def kind_of(outcome):

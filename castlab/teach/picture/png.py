@@ -29,7 +29,7 @@ def png_of(pixels, exact):
     palette, numbers = _table(exact)
     colours = pixels.view("<u4")[:, :, 0]  # red in the lowest byte
     bins = (colours >> 3 & 31) << 10 | (colours >> 11 & 31) << 5 | (colours >> 19 & 31)
-    image = Image.fromarray(numbers.take(bins))
+    image = Image.fromarray(numbers.take(bins.astype(np.intp)))  # a browser's Python counts in 32 bits
     image.putpalette(palette)
     file = io.BytesIO()
     image.save(file, "PNG", compress_level=1)

@@ -5,13 +5,15 @@ Other processes import this module, so it loads no widgets.
 
 from castlab.errors import InputError
 from castlab.field.diagnosis import CLEARLY, EMPTY_FEEDER, diagnose
-from castlab.field.outcome import pour
+from castlab.field.outcome import pouring
+from castlab.plan import giving_way
 
 SOUND, UNCLEAR, REFUSED = "sound", "unclear", "refused"
 LEAST_HOLE, LEAST_SPONGE = 0.6e-2, 0.2e-2  # shares of the casting that are seen on a sawn face; judgement
 ONE_KIND = 0.7  # of all holes that must have the cause asked for; else two causes would be right
 
 
+@giving_way
 def cut_tells(setup, look):
     """Pour a `setup` (Setup), as closely as the `look` says, and say what the cut tells.
 
@@ -24,7 +26,7 @@ def cut_tells(setup, look):
     'no feeder'
     """
     try:
-        account = pour(setup, look)
+        account = yield from pouring(setup, look)
     except InputError:
         return REFUSED
     if account.verdict == "sound":

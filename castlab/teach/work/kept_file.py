@@ -11,9 +11,9 @@ from contextlib import contextmanager
 from pathlib import Path
 
 try:
-    import fcntl
-except ImportError:  # Windows, and a browser's Python
-    fcntl = None
+    from fcntl import LOCK_EX, LOCK_NB, flock
+except ImportError:  # Windows has no such module, and a browser's Python one without locks
+    flock = None
 try:
     import msvcrt
 except ImportError:
@@ -152,8 +152,8 @@ def _wait_for(lock, path):
 def _taken(lock):
     """Whether the lock is ours now. Where a system or folder knows no locks, it is."""
     try:
-        if fcntl:
-            fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        if flock:
+            flock(lock, LOCK_EX | LOCK_NB)
         elif msvcrt:
             lock.seek(0)
             msvcrt.locking(lock.fileno(), msvcrt.LK_NBLCK, 1)
@@ -165,7 +165,7 @@ def _taken(lock):
 
 
 def _let_go(lock):
-    if fcntl is None and msvcrt:
+    if flock is None and msvcrt:
         lock.seek(0)
         try:
             msvcrt.locking(lock.fileno(), msvcrt.LK_UNLCK, 1)

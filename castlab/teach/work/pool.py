@@ -5,17 +5,25 @@ copied from the kernel), which works the same way on Linux, macOS and Windows. T
 
 A ready-made pool was tried (loky 3.7.0, 2026): it stops as fast, but its processes live on when the kernel is
 killed, and a kernel that ends waits for all jobs first.
+
+A browser's Python can start neither process nor thread: there the kernel does the jobs itself, `InTurn`.
 """
 
 import contextlib
-import multiprocessing
 import os
 import pickle
 import signal
+import sys
 import threading
 import traceback
-from multiprocessing import connection
 
+try:
+    import multiprocessing
+    from multiprocessing import connection
+except ImportError:  # some Pythons of a browser lack it
+    multiprocessing = connection = None
+
+IN_A_BROWSER = sys.platform == "emscripten"
 WORKERS = 2
 POLITE = 5  # so many steps below the kernel: what a slider asks for goes first
 LISTEN_SECONDS = 0.05  # how often somebody looks whether to stop
@@ -69,6 +77,27 @@ class Pool:
         far_end.close()
         self._workers[line] = process
         return line
+
+
+class InTurn:
+    """No process but this one: one job after the other, giving way in between and within those that can."""
+
+    def solve(self, jobs, stop):
+        """As that of a `Pool`; it also yields None where nothing has come, to give way."""
+        for number, job in enumerate(jobs):
+            work = job.steps()
+            while not stop.is_set():
+                try:
+                    next(work)
+                except StopIteration as end:
+                    yield number, end.value
+                    break
+                yield None
+        if stop.is_set():
+            raise Stopped
+
+    def close(self):
+        """Nothing to end."""
 
 
 def _send(line, job):

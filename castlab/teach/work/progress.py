@@ -16,7 +16,8 @@ plain list of independent jobs is the plan `map_over`; a search decides on its n
     work.start(thickest_sound(0.006, 0.024), on_done=show)
     work.wait()                                   # only in tests and number cells
 
-A plan can be tried without any process: `run_here(plan)`.
+A plan can be tried without any process: `run_here(plan)`. Where there are none, as in a browser, the kernel
+does the jobs itself, in slices between which it hears sliders and Stop.
 """
 
 import asyncio
@@ -27,12 +28,13 @@ from contextlib import closing
 
 import ipywidgets as widgets
 
-from castlab.plan import follow
 from castlab.teach.text import markup
 from castlab.teach.work.alone import LOCK
-from castlab.teach.work.pool import Pool, Stopped
+from castlab.teach.work.pool import IN_A_BROWSER, InTurn, Pool, Stopped
 from castlab.units import METRIC
 
+SLICE_SECONDS = 0.03  # so long the kernel computes at a stretch where it does the jobs itself
+PAUSE_SECONDS = 0.003  # ... and then so long it listens
 FIRST_GUESS = 3  # answers needed before the time to go is guessed
 ROW_STYLE = "font-size:15px; line-height:1.45; min-width:320px; padding-left:8px"
 
@@ -81,8 +83,12 @@ class Work:
             self._run = run
             self._show(run)
             self._alert.value = ""
-        run.thread = threading.Thread(target=self._supervise, args=(run, before), daemon=True)
-        run.thread.start()
+        if IN_A_BROWSER:
+            run.steps = self._following(run, InTurn())
+            self._go_on_later(run)
+        else:
+            run.thread = threading.Thread(target=self._supervise, args=(run, before), daemon=True)
+            run.thread.start()
 
     def stop(self):
         """End the work and its processes within half a second. What has arrived stays."""
@@ -101,7 +107,10 @@ class Work:
                 self._deliver()
                 if last is not None and time.monotonic() > last and self.running:
                     raise TimeoutError(f"the work takes longer than {timeout:g} s; it says: {self.words}")
-                time.sleep(0.01)
+                if self._run.thread is None:
+                    next(self._run.steps, None)
+                else:
+                    time.sleep(0.01)
         except KeyboardInterrupt:
             self.stop()
             raise
@@ -116,22 +125,48 @@ class Work:
     def _supervise(self, run, before):
         if before is not None:
             before.thread.join()  # never more than two processes
-        answer = error = None
+        for _ in self._following(run, Pool()):
+            pass
+
+    def _following(self, run, pool):
+        """Follow the plan to its end, giving way whenever something has come: a generator."""
+        answer = error = answers = None
         try:
-            with closing(Pool()) as pool:
-                answer = follow(run.plan, lambda batch: self._answers(run, pool, batch))
-        except BaseException as problem:
+            with closing(pool):
+                while True:
+                    try:
+                        batch = run.plan.send(answers)
+                    except StopIteration as end:
+                        answer = end.value
+                        break
+                    answers = yield from self._answers(run, pool, batch)
+        except Exception as problem:
             error = problem
         self._post(run, lambda: self._finish(run, answer, error))
 
     def _answers(self, run, pool, batch):
-        """The answers of a batch, in the order of its jobs; each is delivered as it comes."""
+        """The answers of a batch, in the order of its jobs; each is delivered as it comes: a generator."""
         run.expect(batch)
         answers = {}
-        for number, answer in pool.solve(batch.jobs, run.stop):
-            answers[number] = answer
-            self._post(run, lambda job=batch.jobs[number], answer=answer: self._take(run, job, answer))
+        for found in pool.solve(batch.jobs, run.stop):
+            if found is not None:
+                number, answer = found
+                answers[number] = answer
+                self._post(run, lambda job=batch.jobs[number], answer=answer: self._take(run, job, answer))
+            yield
         return [answers[number] for number in range(len(batch.jobs))]
+
+    def _go_on_later(self, run):
+        """A slice of the work after a pause; without a loop `wait` does it all."""
+        if run.loop is not None:
+            run.loop.call_later(PAUSE_SECONDS, lambda: self._go_on(run))
+
+    def _go_on(self, run):
+        until = time.perf_counter() + SLICE_SECONDS
+        for _ in run.steps:
+            if time.perf_counter() > until:
+                self._go_on_later(run)
+                return
 
     def _post(self, run, action):
         """To be done on the kernel's loop, in this order."""
@@ -203,7 +238,8 @@ class _Run:
 
     def __init__(self, plan, on_result, on_done):
         self.plan, self.on_result, self.on_done = plan, on_result, on_done
-        self.stop, self.thread, self.began = threading.Event(), None, time.monotonic()
+        self.stop, self.began = threading.Event(), time.monotonic()
+        self.thread = self.steps = None  # the one or the other
         self.asked = self.total = self.done = 0
         self.answer = self.error = None
         self.over = False
