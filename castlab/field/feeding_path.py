@@ -7,9 +7,10 @@ import numpy as np
 from scipy import sparse
 from scipy.sparse.csgraph import dijkstra
 
-from castlab.field.freeze import Freeze, to_the_end
+from castlab.field.freeze import Freeze
 from castlab.field.mush import Mush
 from castlab.field.sponge import NOT_SHOWN_BELOW, SHORT_RANGE_K
+from castlab.plan import to_the_end
 from castlab.units import Phrase, phrase
 
 STEPS_TO_GIVE_WAY = 8
