@@ -30,17 +30,17 @@ MOST_SOLVES, LONG = 45, 240.0
 @pytest.fixture(scope="module")
 def solves():
     """How many solves each draw took, by its number, of those that were drawn since."""
-    counted, real, draw = {}, readable.pour, hidden_castings._drawn.__wrapped__
+    counted, real, draw = {}, readable.pouring, hidden_castings._drawn.__wrapped__
 
     def counting(number):
         counted[number] = 0
 
-        def pour_counted(*args, **options):
+        def pouring_counted(*args, **options):
             counted[number] += 1
             return real(*args, **options)
 
         with pytest.MonkeyPatch.context() as patch:
-            patch.setattr(readable, "pour", pour_counted)
+            patch.setattr(readable, "pouring", pouring_counted)
             return draw(number)
 
     with pytest.MonkeyPatch.context() as patch:
