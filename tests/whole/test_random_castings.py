@@ -87,10 +87,9 @@ def account_of(part, values, look=COARSE):
 
 
 def near_a_limit(*accounts):
-    """Whether the defects of one of them are within a factor NEAR of what is sound, or what is marginal."""
-    shares = [account.defect_share for account in accounts]
-    limits = SOUND_BELOW, MARGINAL_BELOW
-    return any(limit / NEAR < share < limit * NEAR for limit in limits for share in shares)
+    """Whether the harm of one of them is within a factor NEAR of what is sound, or what is marginal."""
+    limits = 1.0, MARGINAL_BELOW / SOUND_BELOW
+    return any(limit / NEAR < account.harm < limit * NEAR for limit in limits for account in accounts)
 
 
 def looked_at(number):
@@ -113,7 +112,7 @@ def at_rest(number):
     first, second = (account_of(part, each, FULL) for each in (values, larger))
     if first.verdict == second.verdict:
         return "changed in a quick look only"
-    assert near_a_limit(first, second), (number, first.defect_share, second.defect_share)
+    assert near_a_limit(first, second), (number, first.harm, second.harm)
     return "near a limit"
 
 

@@ -31,6 +31,7 @@ SECTIONS = {"rim": "bar", "web": "plate", "hub": "ball"}  # each with the shape 
 HEIGHT_M = 0.036  # of rim and hub
 LARGEST_M = 0.012  # modulus at the end of the curve's axis
 TOGETHER = 0.05  # times that differ by less count as the same
+FAR_APART = 0.15  # as `apart` counts: a move that leaves them farther apart leads nowhere
 SIZES = {"thickness": ("web", "thicker", "thinner"), "rim": ("rim", "thicker", "thinner"),
          "hub": ("hub", "larger", "smaller")}
 CLOSE_ENOUGH = 0.03  # of a number worked out by hand, and of a slip that explains another
@@ -411,11 +412,11 @@ def task_even(bench, _):
 
 def which_way(bench):
     """A hint that is tried before it is given: the slider that brings rim and web nearest, and how far."""
-    found = another_casting(bench, *SIZES) or one_move(bench, SIZES, lambda result: apart(times_of(result)))
-    if not found:
-        return f"No one slider brings them nearer from here. {AGAIN}, and go on from there."
-    if isinstance(found, str):
-        return found
+    if other := another_casting(bench, *SIZES):
+        return other
+    found = one_move(bench, SIZES, lambda result: apart(times_of(result)))
+    if not found or apart(times_of(found[1])) > FAR_APART:
+        return f"No one slider brings them near each other from here. {AGAIN}, and go on from there."
     move, result = found
     rim, web = (result.plain_time(times_of(result)[name], bench.units) for name in ("rim", "web"))
     return f"{move[0].upper()}{move[1:]} the rim is solid after about {rim}, the web after {web}."
