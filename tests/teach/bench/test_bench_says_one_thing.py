@@ -27,7 +27,7 @@ from castlab.teach.lessons import (
 )
 from castlab.units import METRIC
 
-STATES, QUICK = 100, 1  # 300 were run when this was written; a hundred more cost four minutes
+STATES, QUICK = 60, 1  # 300 were run when this was written; a hundred cost two minutes
 SECONDS = {"s": 1.0, "min": 60.0, "h": 3600.0}
 DIGITS = 0.06  # of two digits
 BEGINNINGS = {  # what makes a bench, and the tasks that ask for a sound casting on it
