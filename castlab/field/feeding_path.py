@@ -43,6 +43,13 @@ class FeedingPath:
         return np.where(shown, share, 0.0)
 
     @property
+    def last_fed(self):
+        """Solid fraction up to which each metal cell was fed; 1 where what it lacks cannot be shown."""
+        if self.why_not:
+            return np.ones(len(self.pores))
+        return np.clip(1.0 - self.lacks / self.run.setup.alloy.freezing_contraction, 0.0, 1.0)
+
+    @property
     def pores_m3(self):
         """Fine pores of the casting [m3], where a cell lacks so much that it can be shown."""
         return float(self.pores[self.lacks > 0.0].sum())

@@ -6,7 +6,6 @@ from scipy import ndimage
 from castlab.field.columns import Columns
 from castlab.field.course import EMPTY, Course, course_of, density_of
 from castlab.field.holes import DEFECTS
-from castlab.field.sponge import last_fed_fraction
 
 KINDS = ("feeder", "gate", "pour", "sink", "cavity", "sponge", "pipe_into_casting", "dimensional")
 SKIN_HOLDS_M = 2e-3  # a roof of solid or mush thicker than this does not sink in; judgement
@@ -16,7 +15,7 @@ HOLLOW_FROM = 0.1  # share of a cell from which on its void is part of one hollo
 ATMOSPHERE_PA, GRAVITY = 101325.0, 9.80665  # standard atmosphere and gravity, exact by definition
 
 class Ledger:
-    """Content of each metal cell while the run is followed.
+    """Content of each metal cell while the run is followed; each is fed up to the solid fraction `last_fed`.
 
     `empty` is the share of its metal volume that is void, `gone` the share of its height in which no liquid
     is left, because a front has passed there or because it was drawn out. A front that runs on through a
@@ -24,7 +23,7 @@ class Ledger:
     grows over a sink.
     """
 
-    def __init__(self, run):
+    def __init__(self, run, last_fed):
         self.run, self.alloy, grid = run, run.setup.alloy, run.grid
         self.cells = run.metal_cells
         self.volume = grid.metal_volume.ravel()[self.cells]
@@ -47,7 +46,7 @@ class Ledger:
         self.touching = ndimage.generate_binary_structure(self.box.ndim, 1)
         self.alive = None
         self.aired = np.zeros(len(self.cells), dtype=bool)  # where air has come in from outside
-        self.last_fed = last_fed_fraction(run)
+        self.last_fed = last_fed
 
     def follow(self, first, last):
         """Take the steps from one snapshot to another."""

@@ -7,6 +7,7 @@ from castlab.units import METRIC
 WORTH_NAMING = 0.15  # share of all defects below which a second hole gets no words of its own
 WORTH_ADDING = 0.05  # ... and below which what is not named is left out, and a hole has no label
 DEEP_M = 5e-3  # an open hollow that reaches farther down has its depth said
+CLOSE_BY = 0.5  # thicknesses from the feeder; pores that begin nearer lie beside it
 ONE = {"sink": "sink", "cavity": "closed cavity", "pipe_into_casting": "pipe"}
 SEVERAL = {"sink": "sinks", "cavity": "closed cavities", "pipe_into_casting": "pipes"}
 WHERE_IT_SINKS = {
@@ -87,7 +88,7 @@ def listed(words):
 def _hole(diagnosis, hole, units):
     block, size = the(hole.block), units.volume(hole.volume_m3)
     if hole.kind == "sponge":
-        return f"sponge in {block}, fine holes of {size} in all between the crystals"
+        return f"sponge in {block}, fine holes of {size} in all between the crystals{_fed_over(diagnosis)}"
     several = _how_many(diagnosis, hole) > 1
     what = f"{SEVERAL[hole.kind]} of {size} in all" if several else f"a {ONE[hole.kind]} of {size}"
     if hole.kind == "cavity":
@@ -96,6 +97,14 @@ def _hole(diagnosis, hole, units):
     if hole.kind == "sink":
         return f"{what} {WHERE_IT_SINKS[diagnosis.where_it_sinks(hole)]} {block}{deep}"
     return f"{what} that {'reach' if several else 'reaches'} down into {block}{deep}"
+
+
+def _fed_over(diagnosis):
+    """How far from the feeder the fine pores begin."""
+    path = diagnosis.account.path
+    if path is None or path.fed_over is None or path.fed_over < CLOSE_BY:
+        return ""
+    return f", on the centre line beyond {path.fed_over:.1f} thicknesses from the feeder"
 
 
 def _how_many(diagnosis, hole):
