@@ -14,6 +14,7 @@ from castlab.field.sponge import ATMOSPHERE_PA, GRAVITY, KOZENY
 
 LOOSEST, TIGHTEST = 0.05, 0.999  # shares of crystals beyond which mush counts as no looser and no tighter
 ACCURACY = 1e-2  # share of what is asked for that may be left over
+ROUND_OFF = 1e-9  # of all that flows, where nothing is asked for
 MOST_ROUNDS = 3000  # how often the suction is mended to get there
 MOST_LOOKS = 60  # how often in one step pores may open and be filled and so change the suction round them
 ALIKE = 1e-3  # two cells whose crystals differ by less have one permeability
@@ -64,7 +65,9 @@ class Mush:
         asked = self.volume * self.alloy.freezing_contraction * (self.solid - before)
         wet = before < 1.0
         crystals = np.minimum(0.5 * (before + self.solid), self.alloy.arrest_fraction)
-        pays, casting_pays = self.payers(wet, crystals)
+        pool = self._names(wet)
+        pays, casting_pays = self.payers(wet, crystals, pool)
+        is_paid = _same_name(pool, pays)  # without pores: only such pools can fill one again
         links = self.links(wet, crystals) * (run.times_s[step + 1] - run.times_s[step])
         links *= 1.0 - self.alloy.freezing_contraction  # what is left of the liquid when it is solid
         self.open &= wet & ~pays
@@ -75,7 +78,7 @@ class Mush:
             self.solve(links, asks, free)
             short = asks - self.comes(links)
             opens = free & (self.suction > self.most)
-            fills = self.open & (self.pores + short < -least)  # so much comes that nothing is left of it
+            fills = self.open & is_paid & (self.pores + short < -least)  # so much comes that none is left
             if not (opens | fills).any():
                 break
             asks[fills] += self.pores[fills]
@@ -96,14 +99,14 @@ class Mush:
         count = len(self.suction)
         return np.bincount(self.first, through, count) - np.bincount(self.other, through, count)
 
-    def payers(self, wet, crystals):
+    def payers(self, wet, crystals, pool):
         """Where nothing is lost, and that part of it that lies in a pool where neither feeder nor gate pays.
 
         As in the account: liquid that moves as far as to a feeder or gate; in a pool without that, where
         metal moves; else where it is least solid, unless pores are open that pay before it.
         """
         moving = wet & (crystals < self.mobile)
-        pool, stretch = self._names(wet), self._names(moving)
+        stretch = self._names(moving)
         pays = _same_name(stretch, moving & self.outside)
         pays |= moving & ~_same_name(pool, pays)
         least = self._least_solid(wet & ~_same_name(pool, pays), pool, crystals)
@@ -151,7 +154,7 @@ class Mush:
         left = wanted - grown * takes
         way = scale * left
         gain = float((left * way).sum())
-        enough = ACCURACY * float(asks[at].sum())
+        enough = ACCURACY * float(asks[at].sum()) + ROUND_OFF * float(np.abs(wanted).sum())
         for _ in range(MOST_ROUNDS):
             if float(np.abs(left).sum()) <= enough:
                 break

@@ -7,14 +7,17 @@ import numpy as np
 import pytest
 from scipy import sparse
 from scipy.sparse.linalg import spsolve
+from shares import mostly_slow
 
 from castlab import Setup, alloy, freeze, mould, parts
 from castlab.field import mush
+from castlab.field.design import design
 from castlab.field.feeding_path import feeding_path, thickness, way_to_feeder
 from castlab.field.freeze import Freeze
 from castlab.field.grid import build
 from castlab.field.layout import Layout, box
 from castlab.field.mush import Mush
+from castlab.field.parts import PARTS
 from castlab.field.rigging import slab
 
 MM = 1e-3
@@ -97,7 +100,7 @@ def test_where_nothing_moves_the_least_solid_cells_of_a_pool_pay(feeder, pays):
     bar is half solid."""
     run, x = bar(HALF + RATE, feeder)
     solid = run.solid[0]
-    paying, own = Mush(run).payers(solid < 1.0, solid)
+    paying, own = Mush(run).payers(solid < 1.0, solid, np.ones(len(x), dtype=int))
     assert paying[x < 0.0].all() == (pays == "feeder") and paying[x > 0.0].all() == (pays == "bar")
     assert own.any() == (pays == "bar")
 
@@ -139,6 +142,17 @@ def test_all_that_is_asked_for_is_paid(name, fed):
     assert path.pores.min() >= 0.0
     assert (path.own_m3 > 0.3 * asked) == (not fed)
     assert (path.fed_over is None) == (not fed)
+
+
+@pytest.mark.parametrize("part", mostly_slow(PARTS, quick=["bollard cap"]))
+@pytest.mark.parametrize("fed", [True, False])
+def test_every_part_of_a_metal_with_pools_apart_is_followed_to_the_end(part, fed):
+    """Silver: its pools break up into many, some of them paid for by nothing but their own pores."""
+    feeder = {"feeder_width": 44 * MM, "feeder_height": 66 * MM} if fed else {}
+    plan = design(part, alloy("sterling silver"), mould("green sand"), 970.0, **feeder)
+    path = feeding_path(freeze(plan.setup(), 4 * MM))
+    assert path.fed_m3 + path.own_m3 + path.pores.sum() == pytest.approx(path.asked_m3, rel=1e-9)
+    assert (path.pores <= path.run.grid.metal_volume.ravel()[path.run.metal_cells]).all()
 
 
 def test_a_metal_that_is_all_mush_is_followed_too():

@@ -223,9 +223,9 @@ def fed_plates_searched():
 
 def _fed_words(plate):
     """One plate in words."""
-    far, near, ends = (_thicknesses(each) for each in (plate.fed_over, plate.end, plate.low))
-    return (plate.metal, BOTH.length(plate.thick_m, 2), far, near, f"{100.0 * plate.worst:.1f} %",
-            f"{ends} to {_thicknesses(plate.high)}")
+    far, near, low, high = map(_thicknesses, (plate.fed_over, plate.end, plate.low, plate.high))
+    ends = low if low == high else f"{low} to {high}"
+    return plate.metal, BOTH.length(plate.thick_m, 2), far, near, f"{100.0 * plate.worst:.1f} %", ends
 
 
 def _thicknesses(number):
