@@ -48,7 +48,9 @@ class FeedingPath:
         """Solid fraction up to which each metal cell was fed; 1 where what it lacks cannot be shown."""
         if self.why_not:
             return np.ones(len(self.pores))
-        return np.clip(1.0 - self.lacks / self.run.setup.alloy.freezing_contraction, 0.0, 1.0)
+        grid, cells = self.run.grid, self.run.metal_cells
+        share = np.where(self.lacks > 0.0, self.pores / grid.metal_volume.ravel()[cells], 0.0)
+        return np.clip(1.0 - share / self.run.setup.alloy.freezing_contraction, 0.0, 1.0)
 
     @property
     def pores_m3(self):
