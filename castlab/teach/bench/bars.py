@@ -6,10 +6,10 @@ from castlab.teach.picture.raster import band_of
 from castlab.teach.text import markup
 
 
-def bars_of(result, units):
+def bars_of(result, verdict, units):
     """Two bars as HTML: who supplied what was asked for, and in which order the bodies were wholly solid;
-    nothing where the result has no account."""
-    return who_pays(result) + freezing_order(result, units)
+    nothing where the result has no account. Without a verdict only the order counts, and no hole is drawn."""
+    return (who_pays(result) if verdict else "") + freezing_order(result, units)
 
 
 def who_pays(result):

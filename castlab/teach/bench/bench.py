@@ -81,7 +81,7 @@ class Bench(Shown):
         self._moves, self._quiet = 0, False
         self._listeners, self._move_listeners, self._rest_listeners = [], [], []
         self.controls = {slider.name: control_of(slider) for slider in sliders}
-        self._first_values = self.values
+        self.first_values = self.values
         self._picture = picture or FittedPicture()
         self._fit_picture()
         self._build()
@@ -100,14 +100,14 @@ class Bench(Shown):
         return self._from_book_of(self.values) if self._from_book_of else None
 
     @property
-    def first_values(self):
-        """The values at the start, to which `start_again` goes back, SI."""
-        return self._first_values
-
-    @property
     def sentence(self):
         """What the bench says now, as plain text."""
         return markup.plain(self._sentence.value)
+
+    @property
+    def bars(self):
+        """The bars under the picture, as HTML."""
+        return self._bars.value
 
     @property
     def alert(self):
@@ -257,7 +257,7 @@ class Bench(Shown):
     @alone
     def start_again(self):
         """Set every slider back to where it stood at first."""
-        self._move(self._first_values)
+        self._move(self.first_values)
         self.settle()
 
     @alone
@@ -272,7 +272,7 @@ class Bench(Shown):
                 self.controls[name].move_range(low, high, values[name])
         self.let_go()
         self._move(values)
-        self._first_values = self.values
+        self.first_values = self.values
         self._fit_picture()
         self.settle()
 
@@ -361,8 +361,8 @@ class Bench(Shown):
     def _say_more(self, result, rough):
         """Mark, bars, numbers and drawing of a result; none of them without one."""
         pairs = self._numbers_of(result, self.units) if result else ()
-        self._mark.value = mark_of(self._verdict_of(result), rough) if result else ""
-        self._bars.value = bars_of(result, self.units) if result else ""
+        verdict = self._verdict_of(result) if result else None
+        self._mark.value, self._bars.value = mark_of(verdict, rough), bars_of(result, verdict, self.units)
         self._numbers.value = markup.numbers(pairs, ROUGH if rough else "")
         self.draw_beside()
 

@@ -14,7 +14,6 @@ from PIL import Image
 from castlab.field.outcome import FULL
 from castlab.plan import Batch, Job
 from castlab.teach.bench import film as bench_film
-from castlab.teach.bench.bars import bars_of
 from castlab.teach.pages.one_casting import casting_or_none
 from castlab.teach.picture.picture import WIDTH
 from castlab.teach.sliders.slider import words_of
@@ -79,7 +78,7 @@ def state_of(bench):
     kept = {"told": _packed(zlib.compress(told, 9)), "still": _smaller(film.still),
             "moments": _smaller(film.moments)}
     film.close()
-    return {"said": said, "below": bars_of(result, bench.units) + markup.numbers(bench.numbers), "film": kept,
+    return {"said": said, "below": bench.bars + markup.numbers(bench.numbers), "film": kept,
             "png": _smaller(bench.png)}
 
 

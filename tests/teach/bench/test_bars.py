@@ -31,4 +31,12 @@ def test_the_order_of_freezing_is_that_of_the_account():
 
 
 def test_a_result_without_an_account_has_no_bars():
-    assert bars_of(SimpleNamespace(), INCH_POUND) == ""
+    assert bars_of(SimpleNamespace(), "sound", INCH_POUND) == bars_of(None, None, METRIC) == ""
+
+
+def test_where_only_the_order_counts_nobody_pays():
+    """Lesson 3 draws no hole and gives no verdict."""
+    paying = result()
+    paying.who_pays = lambda: (("unfed: holes", 1.0, (200, 60, 20), True),)
+    assert "unfed" in bars_of(paying, "defective", METRIC)
+    assert bars_of(paying, None, METRIC) == freezing_order(paying, METRIC)
