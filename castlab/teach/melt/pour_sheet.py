@@ -72,9 +72,9 @@ def sheet_of(melt, casting, units=METRIC, moulded=()):
     """
     title = f"Pour sheet: {casting.setup.layout.title} in {melt.alloy.name}"
     against = reasons_against(melt, casting, units)
-    left = (_metal(melt), _pot(melt), _pattern(melt.setup.casting))
+    left = (_metal(melt), _pot(melt))
     besides = (SheetBlock("Moulded besides, sizes in the mould", moulded),) if moulded else ()
-    right = (_setting(melt, not against), _pour(melt), *besides)
+    right = (_setting(melt, not against), _pour(melt), _pattern(melt.setup.casting), *besides)
     foot = (_wrong(melt, casting, units), _cautions(melt.alloy))
     verdict = "Do not pour." if against else _when(melt)
     return Sheet(title, verdict, not against, against or doubts(casting, units), left, right, foot)
