@@ -72,7 +72,7 @@ def test_from_an_empty_table_to_a_pour_sheet(desk, server):
     desk.shot("own_fed", "the feeder supplies")
     desk.notebook.press("Fill in from the benches")
     desk.says("Pour sheet: anvil in ZA-12")
-    desk.shot("own_sheet", "Moulded besides")
+    desk.shot("own_sheet", "pattern over all")
     desk.notebook.press("Save it")
     desk.notebook.wait_for(lambda: list(server.folder.glob("pour_sheet_anvil*")), bool)
     desk.notebook.press("Save the part")

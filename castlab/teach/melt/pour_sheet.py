@@ -7,14 +7,15 @@ Metric and inch-pound stand side by side on it, because scales, displays and rul
 import math
 from dataclasses import dataclass
 
-from castlab.materials import flags, values
-from castlab.rules import charge, contraction, pouring
+from castlab.materials import flags
+from castlab.rules import charge, pouring
 from castlab.rules.filling import judge_superheat
 from castlab.rules.melting import hottest_melt_c
 from castlab.teach.bench.filling import fills, misrun_words
 from castlab.teach.melt import melt_words
 from castlab.teach.melt.cope_weight import weight_needed
 from castlab.teach.melt.melt_words import mass
+from castlab.teach.melt.moulding import moulding_rows, pattern_note
 from castlab.teach.text.cautions import cautions_at
 from castlab.teach.text.reader_units import BOTH
 from castlab.units import INCH_POUND, METRIC, significant
@@ -38,6 +39,8 @@ BY_HEAT = {
 }
 DANGEROUS = ("fumes", "pot", "circuit")  # of a melt's problems; the others only spoil the casting
 LEAD = "CONTAINS LEAD: its fume and dust poison. Not for this class, and never for food or drinking water."
+
+BLANK = "________"
 
 
 @dataclass(frozen=True)
@@ -64,18 +67,22 @@ class Sheet:
     foot: tuple[SheetBlock, ...]
 
 
-def sheet_of(melt, casting, units=METRIC, moulded=()):
+HAPPENED = SheetBlock("What came of it, for the shop's own book", (
+    f"All liquid after {BLANK}   Poured after {BLANK}   In the furnace at the pour {BLANK}   "
+    f"Filled? {BLANK}   Hole, by sand, wax or saw {BLANK}",
+))
+
+
+def sheet_of(melt, casting, units=METRIC):
     """The pour sheet of a computed `Melt` and the computed `Casting` that it is for.
 
-    `units` is for its sentences; sizes, masses and temperatures stand in both ways. `moulded`: pairs of name
-    and size of what is moulded besides the pattern, where the sheet shall say it.
+    `units` is for its sentences; sizes, masses and temperatures stand in both ways.
     """
     title = f"Pour sheet: {casting.setup.layout.title} in {melt.alloy.name}"
     against = reasons_against(melt, casting, units)
     left = (_metal(melt), _pot(melt))
-    besides = (SheetBlock("Moulded besides, sizes in the mould", moulded),) if moulded else ()
-    right = (_setting(melt, not against), _pour(melt), _pattern(melt.setup.casting), *besides)
-    foot = (_wrong(melt, casting, units), _cautions(melt.alloy))
+    right = (_setting(melt, not against), _pour(melt))
+    foot = (_mould(casting.setup), _wrong(melt, casting, units), _cautions(melt.alloy), HAPPENED)
     verdict = "Do not pour." if against else _when(melt)
     return Sheet(title, verdict, not against, against or doubts(casting, units), left, right, foot)
 
@@ -154,27 +161,9 @@ def _pot(melt):
     return SheetBlock("Pot and order of filling", tuple(lines))
 
 
-def _pattern(setup):
-    metal = setup.alloy
-    scale = contraction.pattern_scale(metal)
-    sizes = tuple((f"{name}, finished {BOTH.length(size)}", BOTH.length(size * scale, 4))
-                  for name, size in overall_sizes(setup.layout))
-    tables = "".join(f" Pattern-makers' tables say {100 * each.low:.1f} to {100 * each.high:.1f} %."
-                     for each in values(metal.name) if each.quantity == "pattern_allowance")
-    note = (f"All sizes times {scale:.4f}.{tables} A trial casting says more. Draft and what is machined "
-            "off come on top.")
-    return SheetBlock("Pattern", (*sizes, note))
-
-
-def overall_sizes(layout):
-    """Name and size [m] of the casting over all, without feeder and gate."""
-    blocks = [block for block in layout.blocks if block.role == "casting"]
-    low = [min(axis) for axis in zip(*(block.low for block in blocks), strict=True)]
-    high = [max(axis) for axis in zip(*(block.high for block in blocks), strict=True)]
-    length, height, depth = (top - bottom for bottom, top in zip(low, high, strict=True))
-    if layout.is_round:
-        return (("diameter", length), ("height", height))
-    return (("length", length), ("height", height), ("depth", depth))
+def _mould(setup):
+    rows, note = moulding_rows(setup), pattern_note(setup.alloy)
+    return SheetBlock("Mould: length × height × depth as the casting lies", (*rows, note))
 
 
 def _setting(melt, good):
@@ -243,7 +232,8 @@ def longest_carry(melt):
 
 
 def _wrong(melt, casting, units):
-    lines = [f"Computed for this part: {casting.sentence(units)}"]
+    sound = casting.account.verdict == "sound"  # what is not, stands at the top of the sheet
+    lines = [f"Computed for this part: {casting.sentence(units)}"] if sound else []
     if melt.enters_c is not None:
         lines.append(BY_HEAT[judge_superheat(melt.alloy, melt.enters_c)])
     lines += [f"{melt.alloy.name}: {melt.alloy.notes}",

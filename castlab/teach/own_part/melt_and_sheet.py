@@ -3,7 +3,6 @@
 import ipywidgets as widgets
 
 from castlab.teach.melt.melt_bench import melt_bench
-from castlab.teach.melt.moulding_sizes import moulding_sizes
 from castlab.teach.melt.pour_sheet_page import PourSheet
 from castlab.teach.shop.book_file import BookFile
 from castlab.teach.text import markup
@@ -23,7 +22,7 @@ class MeltAndSheet(Shown):
     def __init__(self, desk, folder="."):
         self._desk = desk
         self.melt = melt_bench(desk, BookFile(folder))
-        self.sheet = PourSheet(desk, self.melt, folder, moulding_sizes)
+        self.sheet = PourSheet(desk, self.melt, folder)
         self._first = widgets.HTML(markup.status(POUR_FIRST, markup.TEXT))
         both = zip(HEADINGS, (self.melt, self.sheet), strict=True)
         self._below = widgets.VBox([
