@@ -41,6 +41,7 @@ DANGEROUS = ("fumes", "pot", "circuit")  # of a melt's problems; the others only
 LEAD = "CONTAINS LEAD: its fume and dust poison. Not for this class, and never for food or drinking water."
 
 BLANK = "________"
+NOT_ASKED = "How sure that verdict is, was not asked before this sheet was filled in."
 
 
 @dataclass(frozen=True)
@@ -73,18 +74,21 @@ HAPPENED = SheetBlock("What came of it, for the shop's own book", (
 ))
 
 
-def sheet_of(melt, casting, units=METRIC):
+def sheet_of(melt, casting, units=METRIC, how_sure=None):
     """The pour sheet of a computed `Melt` and the computed `Casting` that it is for.
 
-    `units` is for its sentences; sizes, masses and temperatures stand in both ways.
+    `units` is for its sentences; sizes, masses and temperatures stand in both ways. `how_sure`: in how many
+    of eight pours it was sound, in words, and whether that is enough; None where that was not asked.
     """
     title = f"Pour sheet: {casting.setup.layout.title} in {melt.alloy.name}"
     against = reasons_against(melt, casting, units)
+    reasons, certainty = against or doubts(casting, units, how_sure), _certainty(how_sure)
     left = (_metal(melt), _pot(melt))
     right = (_setting(melt, not against), _pour(melt))
-    foot = (_mould(casting.setup), _wrong(melt, casting, units), _cautions(melt.alloy), HAPPENED)
+    wrong = _wrong(melt, casting, units, () if certainty in reasons else (certainty,))
     verdict = "Do not pour." if against else _when(melt)
-    return Sheet(title, verdict, not against, against or doubts(casting, units), left, right, foot)
+    return Sheet(title, verdict, not against, reasons, left, right,
+                 (_mould(casting.setup), wrong, _cautions(melt.alloy), HAPPENED))
 
 
 def reasons_against(melt, casting, units):
@@ -104,9 +108,11 @@ def _lead(alloy):
     return (LEAD,) if "contains lead" in flags(alloy.name) else ()
 
 
-def doubts(casting, units):
+def doubts(casting, units, how_sure=None):
     """What may go wrong with a casting that nothing speaks against, in words."""
     found = []
+    if how_sure and not how_sure[1]:
+        found.append(_certainty(how_sure))
     if casting.account.verdict == "marginal":
         found.append(f"The casting may come out bad. {casting.sentence(units)}")
     if not fills(casting.setup):
@@ -231,15 +237,20 @@ def longest_carry(melt):
     return early
 
 
-def _wrong(melt, casting, units):
+def _wrong(melt, casting, units, certainty):
     sound = casting.account.verdict == "sound"  # what is not, stands at the top of the sheet
     lines = [f"Computed for this part: {casting.sentence(units)}"] if sound else []
+    lines += certainty
     if melt.enters_c is not None:
         lines.append(BY_HEAT[judge_superheat(melt.alloy, melt.enters_c)])
     lines += [f"{melt.alloy.name}: {melt.alloy.notes}",
               "If metal is still solid long after the time above, or liquid far too early, the sensor may be "
               f"wrong: switch off and check it. {_whose_times(melt)} Data of metals: 10 to 20 %."]
     return SheetBlock("What can go wrong", tuple(lines))
+
+
+def _certainty(how_sure):
+    return f"Poured eight times with the data low and high: {how_sure[0]}" if how_sure else NOT_ASKED
 
 
 def _whose_times(melt):

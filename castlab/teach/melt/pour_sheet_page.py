@@ -38,9 +38,11 @@ class PourSheet(Shown):
 
     part, melt   the two benches: `castlab.teach.bench.ready_made`, `castlab.teach.melt.melt_bench`
     folder       where *Save it* puts the file, named by part, alloy and day; `path` is the last one
+    how_sure     function: -> how sure the verdict is and whether it is, for `sheet_of`
     """
 
-    def __init__(self, part, melt, folder="."):
+    def __init__(self, part, melt, folder=".", how_sure=lambda: None):
+        self._how_sure = how_sure
         self._part, self._melt, self._folder = part, melt, Path(folder)
         self._made_for, self._saved_for = as_it_stands(part, melt), as_it_stands()  # nothing is saved yet
         self._sheet, self._done, self.path = "", "", None
@@ -102,7 +104,7 @@ class PourSheet(Shown):
     def _made(self):
         melt, casting = self._melt.solve(), self._part.solve()
         units = self._melt.units
-        return sheet_of(melt, casting, units), pictures_for(melt, casting, units)
+        return sheet_of(melt, casting, units, self._how_sure()), pictures_for(melt, casting, units)
 
     def _save_pressed(self):
         try:
