@@ -6,6 +6,8 @@ from castlab.field.grid_lines import thinnest_section
 from castlab.rules.filling import running_time
 from castlab.units import METRIC
 
+MISRUN = "misrun"  # the verdict on a casting that did not fill: nobody pays for metal that never arrived
+
 
 def fills(setup):
     """Whether the thinnest section of the casting stays open to running metal as long as the pour takes.
