@@ -19,6 +19,7 @@ from castlab.field.shrinkage import Shrinkage
 from castlab.materials import flags
 from castlab.plan import to_the_end
 from castlab.rules.scatter import scatter_of_freezing_time
+from castlab.teach.bench.filling import filling_numbers
 from castlab.teach.picture import raster
 from castlab.teach.picture.dots import LEAST_SPONGE
 from castlab.teach.picture.scene import Label, Scene
@@ -244,6 +245,7 @@ class Casting:
             *self._unless_nothing("pushed back up the sprue, as it grows", -paid["pour"], units),
             ("metal in the mould", units.mass(self.poured_kg)),
             ("mould before the pour", units.temperature(self.setup.mould_temp_c)),
+            *filling_numbers(self.setup, units),
             *((self.setup.alloy.name, warning) for warning in flags(self.setup.alloy.name)),
         )
 

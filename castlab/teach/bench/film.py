@@ -99,8 +99,8 @@ class FilmPlace:
             self.widget.children = (film_of(result.account, result.section, units),)
 
     def follow(self, result, verdict, units):
-        """Drop the film when the bench shows another `result`, none, or speaks other `units`; of a mould that by the
-        `verdict` is not full there is nothing to see."""
+        """Drop the film when the bench shows another `result`, none, or speaks other `units`; of a mould that
+        by the `verdict` is not full there is nothing to see."""
         self.button.disabled = verdict == MISRUN or not hasattr(result, "account")
         if self._shown is not None and self._shown != (result, units):
             self._shown = None

@@ -15,7 +15,7 @@ from castlab.materials import alloy
 from castlab.rules import filling, gating
 from castlab.teach.bench.casting import casting_scene
 from castlab.teach.bench.drawing import height_of, width_of
-from castlab.teach.bench.filling import MISRUN
+from castlab.teach.bench.filling import MAY_NOT_FILL, MISRUN
 from castlab.teach.bench.hints import AGAIN, another_casting, better_feeder
 from castlab.teach.bench.misconceptions import last_and_yet_full
 from castlab.teach.bench.misrun import beyond_front, if_it_were_full
@@ -208,13 +208,17 @@ def numbers(result, units):
         ("by the rule, the plate stays open for", units.time(rule.running_time)),
         ("computed, the plate stays open for", f"{units.time(open_s(result))}, {until}"),
         ("by the rule, thinnest plate that would stay open", units.length(rule.thinnest, 2)),
-        *(_of_a_misrun(rule, result, units) if rule.verdict == MISRUN else result.numbers(units)),
+        *_account(rule, result, units),
     )
 
 
-def _of_a_misrun(rule, result, units):
+def _account(rule, result, units):
+    """Of a full mould who paid, of a misrun how much has come; here gate and sprue say whether it fills."""
+    pairs = [pair for pair in result.numbers(units) if pair[0] != MAY_NOT_FILL]
+    if rule.verdict != MISRUN:
+        return pairs
     came, whole = (units.volume(each) for each in (rule.spare * rule.volume, rule.volume))
-    return ("by the rule, metal that comes in", f"{came} of {whole}"), *if_it_were_full(result.numbers(units))
+    return (("by the rule, metal that comes in", f"{came} of {whole}"), *if_it_were_full(pairs))
 
 
 def speed_words(rule, units):
