@@ -49,8 +49,8 @@ def filling_numbers(setup, units):
     if fills(setup):
         return ()
     runs, takes = units.time(running_s(setup)), units.time(setup.pour_time_s)
-    return ((MAY_NOT_FILL, f"metal runs {runs} in the thinnest section, the pour takes {takes}; all else is for "
-                           "a full mould"),)
+    return ((MAY_NOT_FILL, f"metal runs {runs} in the thinnest section, the pour takes {takes}; all else is "
+                           "for a full mould"),)
 
 
 def misrun_words(setup):
