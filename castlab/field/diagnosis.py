@@ -9,6 +9,7 @@ from functools import cached_property
 
 from scipy import ndimage
 
+from castlab.field.rigging import NECK_LENGTH_M
 from castlab.field.section import upright_spans
 from castlab.units import METRIC
 
@@ -214,6 +215,19 @@ class Diagnosis:
                     return "under a body"
         upper = self.height(hole.middle) + 0.5 * hole.depth_m  # a deep one begins far above its middle
         return "on top" if 2.0 * upper > low + high else "at the foot"
+
+    # ---- the neck
+
+    @property
+    def neck_made_longer_m(self):
+        """How long a neck is that is solid first, where a sleeve holds the feeder off the casting beside it
+        [m]; 0 where the neck is as short as any, or not what is solid first."""
+        if self.first("feeder") != "neck":
+            return 0.0
+        neck, feeder = (self._layout.block(name) for name in ("neck", "feeder"))
+        beside = min(neck.high[0], feeder.high[0]) - max(neck.low[0], feeder.low[0]) < 1e-6
+        length = neck.high[0] - neck.low[0]
+        return length if beside and length > NECK_LENGTH_M + 1e-6 else 0.0
 
     # ---- chills
 

@@ -132,7 +132,7 @@ def test_a_misrun_is_drawn_as_metal_that_stopped_with_a_rounded_front(bench, val
 
 def test_the_mark_is_the_worse_of_filling_and_holes(bench):
     marks = {True: lesson.verdict(bench.solve(**GOOD)), False: lesson.verdict(bench.solve())}
-    assert marks == {True: "sound", False: "defective"}
+    assert marks == {True: "sound", False: "misrun"}
     assert lesson.verdict(bench.solve(**GOOD | {"feeder_width": 0.0})) == "defective"  # fills, and is not fed
 
 

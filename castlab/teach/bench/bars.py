@@ -1,6 +1,7 @@
 """The bars under a picture: who supplied what was asked for, and what was solid first. No widget."""
 
 from castlab.field.layout import METAL_ROLES
+from castlab.teach.bench.filling import MISRUN
 from castlab.teach.picture.picture import BAND_COLOURS, BANDS
 from castlab.teach.picture.raster import band_of
 from castlab.teach.text import markup
@@ -8,7 +9,10 @@ from castlab.teach.text import markup
 
 def bars_of(result, verdict, units):
     """Two bars as HTML: who supplied what was asked for, and in which order the bodies were wholly solid;
-    nothing where the result has no account. Without a verdict only the order counts, and no hole is drawn."""
+    nothing where the result has no account, nor of metal that never arrived. Without a verdict only the order
+    counts, and no hole is drawn."""
+    if verdict == MISRUN:
+        return ""
     return (who_pays(result) if verdict else "") + freezing_order(result, units)
 
 

@@ -58,8 +58,8 @@ class Bench(Shown):
     scene_of   function: (setup, result or None while it is hidden, units) -> scene, a dataclass with a
                field `greyed`; when left out, the section of a casting
     sentence_of, numbers_of   functions: (result, units) -> what is said; when left out, what the result says
-    verdict_of   function: result -> "sound", "marginal", "defective", or None for no mark at the sentence;
-               when left out, what the result says, where it does
+    verdict_of   function: result -> "sound", "marginal", "defective", "misrun" or None for no mark at the
+               sentence; when left out, what the result says, where it does
     drawing_of   function: (values, result, units) -> HTML of a curve or the like, beside the numbers
     looks      while a slider moves, and at rest
     from_book_of   function: values -> what the shop's own book says to them, where a bench reads one
@@ -348,7 +348,6 @@ class Bench(Shown):
         self._tell_moved()
 
     def _tell_moved(self):
-        self.film_place.follow(None if self.error else self._result, self.units)
         for listener in self._move_listeners:
             listener()
 
@@ -362,6 +361,7 @@ class Bench(Shown):
         """Mark, bars, numbers and drawing of a result; none of them without one."""
         pairs = self._numbers_of(result, self.units) if result else ()
         verdict = self._verdict_of(result) if result else None
+        self.film_place.follow(result, verdict, self.units)
         self._mark.value, self._bars.value = mark_of(verdict, rough), bars_of(result, verdict, self.units)
         self._numbers.value = markup.numbers(pairs, ROUGH if rough else "")
         self.draw_beside()

@@ -6,6 +6,7 @@ sentence, or all three side by side. Numbers, curve, film and what is held stand
 
 import ipywidgets as widgets
 
+from castlab.teach.bench.filling import MISRUN
 from castlab.teach.bench.safe_keys import safe_keys
 
 # Beside a long column of sliders the picture stays in view while that is scrolled: for this, what JupyterLab
@@ -51,6 +52,8 @@ MARKS = {
     "sound": ("sound", "#1b6e3c", '<circle cx="20" cy="20" r="18"/>', "M11 21 L18 28 L30 13"),
     "marginal": ("marginal", "#8a5a00", '<path d="M20 2 L39 37 L1 37 Z"/>', "M20 14 L20 25 M20 30 L20 32"),
     "defective": ("not sound", "#b00020", '<path d="M2 2 H38 V38 H2 Z"/>', "M11 11 L29 29 M29 11 L11 29"),
+    MISRUN: ("not full", "#b00020", '<path d="M2 2 H38 V38 H2 Z" fill="#fff"/>'
+             '<path d="M2 2 H18 C27 9 27 31 18 38 H2 Z"/>', ""),
 }
 MANY = 14  # sliders; more make a longer column than picture and buttons
 MARK = "width:72px; padding-right:10px; text-align:center; font-size:14px; line-height:16px"

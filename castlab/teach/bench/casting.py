@@ -19,6 +19,7 @@ from castlab.field.shrinkage import Shrinkage
 from castlab.materials import flags
 from castlab.plan import to_the_end
 from castlab.rules.scatter import scatter_of_freezing_time
+from castlab.teach.bench.filling import filling_numbers
 from castlab.teach.picture import raster
 from castlab.teach.picture.dots import LEAST_SPONGE
 from castlab.teach.picture.scene import Label, Scene
@@ -31,6 +32,7 @@ NAMES = {"sink": "sink", "cavity": "shrinkage cavity", "sponge": "sponge",
 OWN = "unfed: holes"
 PAYERS = {"supplied by the pour": (255, 255, 255), "gate and sprue": (190, 205, 220),
           "feeder": (110, 140, 170), OWN: (200, 60, 0)}  # rising in grey, and the last one hatched
+OFF_SECTION = ", off the section"
 LEAST_PIPE = 0.05  # of what is asked; less pipe in a feeder gets no label
 KEPT = 0.05  # share of its metal that a cell may lack and still be metal in a picture
 TOGETHER = 0.97  # of the last time: what is solid from then on counts as the last metal in a picture
@@ -244,6 +246,7 @@ class Casting:
             *self._unless_nothing("pushed back up the sprue, as it grows", -paid["pour"], units),
             ("metal in the mould", units.mass(self.poured_kg)),
             ("mould before the pour", units.temperature(self.setup.mould_temp_c)),
+            *filling_numbers(self.setup, units),
             *((self.setup.alloy.name, warning) for warning in flags(self.setup.alloy.name)),
         )
 
@@ -271,8 +274,7 @@ class Casting:
         """Words in the picture: the last place, every defect with its size, and the harmless pipe."""
         last = Label(f"last to freeze: {units.time(self.run.last_time_s)}", self.last_metal)
         worth = () if self.sound else worth_a_label(self.account)
-        defects = [Label(f"{NAMES[piece.kind]} {units.volume(piece.volume_m3)}", self._in_hole(piece), True)
-                   for piece in worth]
+        defects = [self._hole_label(piece, units) for piece in worth]
         return (*defects, last, *self._pipe_labels(), *self._sponge_labels(worth, units))
 
     def _sponge_labels(self, named, units):
@@ -284,12 +286,15 @@ class Casting:
         most = self._nearest(sponge >= 0.5 * sponge.max(), self.last_metal)
         return (Label(f"a little sponge, {units.volume(self.account.paid_m3['sponge'])}", most),)
 
-    def _in_hole(self, piece):
-        """Where a hole is pointed at [m]: the middle of a bent one may lie in sound metal or in sand."""
+    def _hole_label(self, piece, units):
+        """A hole and where it is pointed at: the middle of a bent one may lie in sound metal or in sand, and
+        some lie elsewhere than in the section."""
         holes = self.account.void_of[piece.kind]
         large = holes > 0.1 * holes.max()
         shown = self._in_section(large)
-        return self._nearest(shown if shown.any() else large, piece.centre)
+        place = self._nearest(shown if shown.any() else large, piece.centre)
+        off = "" if shown.any() else OFF_SECTION
+        return Label(f"{NAMES[piece.kind]} {units.volume(piece.volume_m3)}{off}", place, True)
 
     def _nearest(self, mask, place):
         """The middle [m] of that one of the cells of a mask that lies nearest to a place [m]."""
@@ -302,8 +307,8 @@ class Casting:
         grid, account = self.run.grid, self.account
         pipe = grid.is_role("feeder") & (account.kind == KINDS.index("feeder"))
         hole = np.where(pipe, account.void * grid.metal_volume, 0.0)
-        if hole.sum() <= LEAST_PIPE * abs(account.asked_m3):  # less than 0 for a metal that grows
-            return ()
+        if hole.sum() <= LEAST_PIPE * abs(account.asked_m3) or not self._in_section(hole > 0.0).any():
+            return ()  # what is asked is less than 0 for a metal that grows
         return (Label("pipe (harmless)", middle_of_holes(grid, hole)),)
 
 def casting_scene(setup, result, units):

@@ -6,6 +6,9 @@ from castlab.field.grid_lines import thinnest_section
 from castlab.rules.filling import running_time
 from castlab.units import METRIC
 
+MISRUN = "misrun"  # the verdict on a casting that did not fill: nobody pays for metal that never arrived
+MAY_NOT_FILL = "may not fill, by a rule of thumb"
+
 
 def fills(setup):
     """Whether the thinnest section of the casting stays open to running metal as long as the pour takes.
@@ -32,6 +35,22 @@ def running_s(setup):
     """How long metal runs in the thinnest section of the casting before it stops [s]; see `fills`."""
     around = replace(setup.mould, start_temp_c=setup.mould_temp_c)
     return running_time(thinnest_section(setup.layout), setup.alloy, around, setup.pour_temp_c)
+
+
+def filling_numbers(setup, units):
+    """A pair of name and words where the rule expects a misrun; nothing where it does not.
+
+    >>> from castlab import Setup, alloy, mould, parts
+    >>> thin = Setup(parts.eye_plate(0.006), alloy("A356"), mould("cast-iron die"), 680.0)
+    >>> ((_, words),) = filling_numbers(thin, METRIC)
+    >>> words.split("; ")
+    ['metal runs 2.7 s in the thinnest section, the pour takes 3.0 s', 'all else is for a full mould']
+    """
+    if fills(setup):
+        return ()
+    runs, takes = units.time(running_s(setup)), units.time(setup.pour_time_s)
+    return ((MAY_NOT_FILL, f"metal runs {runs} in the thinnest section, the pour takes {takes}; all else is "
+                           "for a full mould"),)
 
 
 def misrun_words(setup):

@@ -7,6 +7,7 @@ import traitlets
 
 from castlab.field.history import SUPPLIERS
 from castlab.teach.bench.casting import PAYERS
+from castlab.teach.bench.filling import MISRUN
 from castlab.teach.picture.reel import COLOURS, reel_of
 
 ASKED = "See it freeze"
@@ -85,6 +86,11 @@ class FilmPlace:
         """The film that is shown; None while there is none."""
         return self.widget.children[0] if self.widget.children else None
 
+    @property
+    def can_be_seen(self):
+        """Whether there is something to see freeze: an account, of metal that has arrived."""
+        return not self.button.disabled
+
     def show(self):
         """Make the film of the bench's full result and show it."""
         result, units = self._bench.result, self._bench.units
@@ -92,9 +98,10 @@ class FilmPlace:
             self._shown = result, units
             self.widget.children = (film_of(result.account, result.section, units),)
 
-    def follow(self, result, units):
-        """Drop the film when the bench shows another `result`, none, or speaks other `units`."""
-        self.button.disabled = not hasattr(result, "account")
+    def follow(self, result, verdict, units):
+        """Drop the film when the bench shows another `result`, none, or speaks other `units`; of a mould that
+        by the `verdict` is not full there is nothing to see."""
+        self.button.disabled = verdict == MISRUN or not hasattr(result, "account")
         if self._shown is not None and self._shown != (result, units):
             self._shown = None
             self.widget.children[0].close()

@@ -15,8 +15,7 @@ SPONGE = f"No feeder takes sponge out. {AGAIN}, and take the metal that this tas
 FOOT = ("The feeder stays liquid longest, but metal must also get through its foot, where it stands on the "
         "casting")
 NECK = "A neck that is solid or full of crystals lets nothing pass: make the neck wider."
-SHORT = 14  # steps of a slider that are all tried
-POWERS = (1, 2, 4, 8)  # steps away from here that are tried of a longer one
+FIRST_LOOKS = 5  # places of a slider that are tried at first
 HOW_FAR = (("much ", 0.75), ("", 0.5), ("a little ", 0.2), ("one step ", 0.0))  # of the way to the lowest
 WIDER, HIGHER = ("feeder_width", "make the feeder wider"), ("feeder_height", "make the feeder higher")
 SLEEVE = "sleeve_thickness", "make the sleeve thicker"
@@ -41,8 +40,22 @@ def better_feeder(bench, result):
                 "stiff with crystals before")
         return f"The feeder {late}. It needs a larger modulus: {_larger(bench, WIDER, SLEEVE)}."
     if bench.values.get("neck_width"):
-        return NECK
+        return thinner_sleeve(bench, found) or NECK
     return f"{FOOT}: {_larger(bench, WIDER, SLEEVE)}."
+
+
+def thinner_sleeve(bench, found):
+    """That a thinner sleeve lets the feeder nearer, where its neck is too long for that alone; tried."""
+    if not found.neck_made_longer_m:
+        return ""
+    name = "sleeve_thickness"
+    value = next((value for value in reversed(lower_steps(bench.controls[name]))
+                  if sound_at(bench.glance, name, value) and sound_at(bench.solve, name, value)), None)
+    if value is None:
+        return ""
+    near, long = bench.units.length(value), bench.units.length(found.neck_made_longer_m)
+    return (f"So thick a sleeve holds the feeder off: its neck is {long} long, and the longer it is, the "
+            f"sooner it closes. Make the sleeve thinner: at {near} it feeds.")
 
 
 def lighter_feeder(bench):
@@ -124,35 +137,64 @@ def how_far(control, value):
 
 
 def one_move(bench, ways, missing, least=()):
-    """The move of one slider that comes nearest to what is asked, tried with quick looks.
+    """The move of one slider that comes nearest to what is asked, tried with quick looks: a few places of
+    each slider, then nearer and nearer to the best one.
 
     ways      {name of a slider: (what it moves, word for more, word for less)}
     missing   function: result -> number, the smaller the nearer
     least     {name of a slider: lowest value that may be proposed}
     Returns (words "make the ...: at 12 mm", result there), or None where no move comes nearer.
     """
-    now, found = missing(bench.glance()), []
-    for name, (noun, more, less) in ways.items():
-        control = bench.controls[name]
-        for value in stops(control, dict(least).get(name, -math.inf)):
-            try:
-                result = bench.glance(**{name: value})
-            except InputError:
-                continue
-            word = more if value > control.value else less
-            found.append((missing(result), f"make the {noun} {word}: at {bench.units.length(value)}", result))
-    nearest, words, result = min(found, key=lambda each: each[0], default=(now, "", None))
-    return (words, result) if nearest < now else None
+    def look(name, value):
+        try:
+            result = bench.glance(**{name: value})
+        except InputError:
+            return math.inf, None
+        return missing(result), result
+
+    places = {name: stops(bench.controls[name], dict(least).get(name, -math.inf)) for name in ways}
+    found = {name: {at: look(name, places[name][at]) for at in spread(len(places[name]))} for name in ways}
+    found = {name: seen for name, seen in found.items() if seen}
+    if not found:
+        return None
+    name = min(found, key=lambda each: min(far for far, _ in found[each].values()))
+    seen, steps = found[name], places[name]
+    while between := gaps(seen):
+        seen |= {at: look(name, steps[at]) for at in between}
+    best = min(seen, key=lambda at: seen[at][0])
+    nearest, result = seen[best]
+    if nearest >= missing(bench.glance()):
+        return None
+    noun, more, less = ways[name]
+    word = more if steps[best] > bench.values[name] else less
+    return f"make the {noun} {word}: at {bench.units.length(steps[best])}", result
+
+
+def spread(count):
+    """A few of so many places: both ends, and some evenly between.
+
+    >>> spread(17), spread(2), spread(0)
+    ([0, 4, 8, 12, 16], [0, 1], [])
+    """
+    few = min(count, FIRST_LOOKS)
+    return sorted({round(at * (count - 1) / max(few - 1, 1)) for at in range(few)})
+
+
+def gaps(seen):
+    """Half-way between the best of the places that were `seen`, {place: (how far, ...)}, and those beside it.
+
+    >>> gaps({0: (3.0,), 4: (1.0,), 8: (2.0,)}), gaps({0: (3.0,), 1: (1.0,), 2: (2.0,)})
+    ([2, 6], [])
+    """
+    places, best = sorted(seen), min(seen, key=lambda at: seen[at][0])
+    at = places.index(best)
+    return [(one + best) // 2 for one in places[max(at - 1, 0):at + 2] if abs(one - best) > 1]
 
 
 def stops(control, least=-math.inf):
-    """Places to try a slider at: every step of a short one, else one from here, two, four, and both ends."""
-    steps, now = every_step(control), control.value
-    if len(steps) > SHORT:
-        step = control.slider.step
-        steps = [value for value in steps if round(abs(value - now) / step) in POWERS
-                 or value in (steps[0], steps[-1])]
-    return [value for value in steps if value >= least - 1e-6 and abs(value - now) > 1e-6]
+    """Where a slider can stand other than now, from `least` on."""
+    return [value for value in every_step(control)
+            if value >= least - 1e-6 and abs(value - control.value) > 1e-6]
 
 
 def moved_besides(bench, *names):

@@ -14,8 +14,9 @@ from castlab.teach.bench.casting import Casting
 from castlab.teach.bench.checked import Checked, Prediction
 from castlab.teach.bench.lesson_lines import Line, Welcome
 from castlab.teach.course.kept_course import course_here
+from castlab.teach.course.known_best import known_best, to_beat
 from castlab.teach.course.record import Best, Said, Stood, Tried
-from castlab.teach.course.so_far import best_words, units_named, where_you_stand
+from castlab.teach.course.so_far import units_named, where_you_stand
 from castlab.teach.course.the_lessons import contents_of, lesson_named_in
 from castlab.teach.sliders.part_sliders import PART
 from castlab.teach.sliders.slider import words_of
@@ -241,8 +242,7 @@ class LessonMemory:
 
     def _compare_with_best(self, key, bench, result):
         best = self.record.best.get(key)
-        whole = getattr(self._module, "comes_out_whole", lambda result: True)  # where filling is a question
-        if isinstance(result, Casting) and result.sound and as_ordered(bench) and whole(result):
+        if compares(self._module, result) and as_ordered(bench):
             now = Best(float(result.poured_kg), bench.values, moved_words(bench), self.course.now())
             if lighter(now, best) is now:
                 self._keep(lambda lesson: replace(lesson, best=lesson.best | {
@@ -251,9 +251,8 @@ class LessonMemory:
         self._show_best(key, bench)
 
     def _show_best(self, key, bench):
-        best = self.record.best.get(key)
-        bench.say_below(f"To beat, your lightest sound casting so far: {best_words(best, bench.units)}."
-                        if best else "")
+        best, known = self.record.best.get(key), known_best(self.lesson.name, key)
+        bench.say_below(to_beat(best, None if bench.hidden else known, bench.units))
 
 
 class _Beginning:
@@ -261,8 +260,7 @@ class _Beginning:
 
     def __init__(self, name, benches, question, table):
         self.name, self.question, self.table = name, question, table
-        self.benches = {f"{name} {number}" if number > 1 else name: bench
-                        for number, bench in enumerate(benches, 1)}
+        self.benches = benches_by_key(name, benches)
         self._hidden = [(bench, bench.hidden_words) for bench in benches if bench.hidden]
 
     def take_back(self, predictions, stood):
@@ -290,11 +288,27 @@ def prediction_of(said):
     return Prediction(said.values, said.choice, Checked(said.right, said.why), units_named(said.units))
 
 
+def benches_by_key(name, benches):
+    """{key under which it is kept: bench} of the benches that the function `name` of a lesson made."""
+    return {f"{name} {number}" if number > 1 else name: bench for number, bench in enumerate(benches, 1)}
+
+
+def compares(module, result):
+    """Whether a result of a lesson's `module` is a casting that may be the lightest: sound, and whole."""
+    whole = getattr(module, "comes_out_whole", lambda result: True)  # where filling is a question
+    return isinstance(result, Casting) and result.sound and whole(result)
+
+
+def is_ordered(control):
+    """Whether a slider sets part, alloy or mould: whoever moves it casts something else."""
+    slider = control.slider
+    return slider.name in ORDERED or slider.group == PART and slider.name not in NOT_THE_PART
+
+
 def as_ordered(bench):
     """Whether part, alloy and mould are those with which the bench began: only then masses compare."""
     first, now = bench.first_values, bench.values
-    return all(now[name] == first[name] for name, control in bench.controls.items()
-               if name in ORDERED or control.slider.group == PART and name not in NOT_THE_PART)
+    return all(now[name] == first[name] for name, control in bench.controls.items() if is_ordered(control))
 
 
 def moved_words(bench):

@@ -6,7 +6,7 @@ import traitlets
 
 from castlab.field.forms import Disc, Polygon, Prism
 
-WIDE, MOST_TALL, EDGE = 460.0, 230.0, 14.0  # pixels
+WIDE, MOST_TALL, EDGE = 460.0, 280.0, 26.0  # pixels; a button at the edge of the part stays inside
 METAL = "#b9c4cf"
 FILLS = {"feeder": "#d5dde5", "gate": "#d5dde5", "chill": "#5f6f7d", "core": "#cdbb8f",
          "sleeve": "#a99a78"}

@@ -67,11 +67,11 @@ def begin():
 
 
 def bracket_places(setup):
-    """The choices that are places, each with its name and where it lies [m]."""
+    """The choices that are places, each with its name and where it lies [m]; no button hides the gate."""
     names = {"free": "free end", "middle": "middle", "corner": "corner", "foot": "foot of the rib"}
     bodies = [setup.layout.block(name) for name in ("base", "rib", "wall")]
     low, high = min(body.low[1] for body in bodies), max(body.high[1] for body in bodies)
-    return {key: (names[key], [(x, min(max(y, low), high)) for x, y in spots])
+    return {key: (names[key], [(x, min(max(y, low), high)) for x, y in spots if x > 0.0])
             for key, spots in spots_of(setup.layout).items()}
 
 

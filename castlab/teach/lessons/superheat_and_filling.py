@@ -15,8 +15,10 @@ from castlab.materials import alloy
 from castlab.rules import filling, gating
 from castlab.teach.bench.casting import casting_scene
 from castlab.teach.bench.drawing import height_of, width_of
+from castlab.teach.bench.filling import MAY_NOT_FILL, MISRUN
 from castlab.teach.bench.hints import AGAIN, another_casting, better_feeder
 from castlab.teach.bench.misconceptions import last_and_yet_full
+from castlab.teach.bench.misrun import beyond_front, if_it_were_full
 from castlab.teach.bench.questions import Checked, Question, chosen, is_near, slip_in, task
 from castlab.teach.bench.ready_made import bench_of
 from castlab.teach.bench.same_bench import same_in_a_kernel
@@ -36,9 +38,8 @@ CALM = 0.5  # [m/s] in the gate: common practice
 FRICTION = 0.8  # discharge coefficient of sprue and gate: 0.7 to 0.9 for real ones (common practice)
 ON_THE_SAFE_SIDE = 2.0  # the rule for how long metal runs is good to a factor of two (castlab.rules.filling)
 ALL_SOLID = 0.999
-FILLS, MARGINAL, MISRUN = "fills", "marginal", "misrun"
+FILLS, MARGINAL = "fills", "marginal"
 CLOSE_ENOUGH = 0.08  # a time worked out on paper may differ by so much
-FRONT = 0.4  # of half the boss's width: so far the edges of metal that stopped are rounded; judgement
 THIN = 4e-3  # [m] the plate of the last task is no thicker
 FREE = ("thickness", "boss", "pour_temp_c", "gate_width", "sprue_height", "feeder_width")
 CHANGES = {("alloy", "pour_temp_c"): "another metal", ("mould",): "another mould",
@@ -189,12 +190,12 @@ def sentence(result, units):
 
 def verdict(result):
     """The worse of what the rule says of filling and what the computation says of holes."""
-    by_rule = {FILLS: "sound", MARGINAL: "marginal", MISRUN: "defective"}[fill_rule(result.setup).verdict]
-    return max(by_rule, result.verdict, key=("sound", "marginal", "defective").index)
+    by_rule = {FILLS: "sound", MARGINAL: "marginal", MISRUN: MISRUN}[fill_rule(result.setup).verdict]
+    return max(by_rule, result.verdict, key=("sound", "marginal", "defective", MISRUN).index)
 
 
 def numbers(result, units):
-    """The rule, the computed time beside it, then the account."""
+    """The rule, the computed time beside it, then the account; of a misrun nobody's share of it."""
     rule, alloy, differ = fill_rule(result.setup), result.setup.alloy, units.temperature_difference
     superheat = differ(filling.superheat(alloy, result.setup.pour_temp_c))
     usual = " to ".join(differ(each) for each in filling.superheat_window(alloy))
@@ -207,8 +208,17 @@ def numbers(result, units):
         ("by the rule, the plate stays open for", units.time(rule.running_time)),
         ("computed, the plate stays open for", f"{units.time(open_s(result))}, {until}"),
         ("by the rule, thinnest plate that would stay open", units.length(rule.thinnest, 2)),
-        *result.numbers(units),
+        *_account(rule, result, units),
     )
+
+
+def _account(rule, result, units):
+    """Of a full mould who paid, of a misrun how much has come; here gate and sprue say whether it fills."""
+    pairs = [pair for pair in result.numbers(units) if pair[0] != MAY_NOT_FILL]
+    if rule.verdict != MISRUN:
+        return pairs
+    came, whole = (units.volume(each) for each in (rule.spare * rule.volume, rule.volume))
+    return (("by the rule, metal that comes in", f"{came} of {whole}"), *if_it_were_full(pairs))
 
 
 def speed_words(rule, units):
@@ -233,23 +243,6 @@ def scene(setup, result, units):
     stopped = stop(layout, rule, rule.running_time / ON_THE_SAFE_SIDE)
     mark = (Label("may stop here, by the rule", stopped[0], strong=True),) if stopped else ()
     return replace(plain, labels=(*mark, *plain.labels))
-
-
-def beyond_front(layout, place):
-    """Corners (x, y) [m] of what the metal has not reached that stopped at a place: its front is rounded."""
-    plate, boss = (layout.block(name) for name in ("plate", "boss"))
-    turns = np.linspace(-0.5 * np.pi, 0.5 * np.pi, 65)
-    forward, aside = np.sqrt(np.cos(turns).clip(0.0)), np.sign(turns) * np.sqrt(abs(np.sin(turns)))
-    (right, top, _), bottom = layout.high, layout.low[1]
-    if place[0] < boss.low[0]:
-        half = 0.5 * height_of(plate)
-        deep = min(half, place[0] - plate.low[0])
-        front = [*zip(place[0] - deep + deep * forward, plate.middle[1] + half * aside, strict=True)]
-        return ((right, bottom), (front[0][0], bottom), *front, (front[-1][0], top), (right, top))
-    half = 0.5 * width_of(boss)
-    deep = min(FRONT * half, place[1] - boss.low[1])
-    front = [*zip(boss.middle[0] + half * aside, place[1] - deep + deep * forward, strict=True)]
-    return ((boss.low[0], top), *front, (right, front[-1][1]), (right, top))
 
 
 # ---- the question

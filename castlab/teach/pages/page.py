@@ -73,13 +73,16 @@ def state_of(bench):
     result = bench.result
     if result is None:
         return {"said": said, "below": ""}
+    shown = {"said": said, "below": bench.bars + markup.numbers(bench.numbers), "film": None,
+             "png": _smaller(bench.png)}
+    if not bench.film_place.can_be_seen:
+        return shown
     film = bench_film.film_of(result.account, result.section, bench.units)
     told = json.dumps(_rounded(film.film), separators=(",", ":")).encode()
     kept = {"told": _packed(zlib.compress(told, 9)), "still": _smaller(film.still),
             "moments": _smaller(film.moments)}
     film.close()
-    return {"said": said, "below": bench.bars + markup.numbers(bench.numbers), "film": kept,
-            "png": _smaller(bench.png)}
+    return shown | {"film": kept}
 
 
 def page_of(page, bench, states):

@@ -7,10 +7,10 @@ computes flow, so it is a rule of thumb that says so.
 from castlab.errors import InputError
 from castlab.field.outcome import Outcome, outcome_of
 from castlab.plan import giving_way
-from castlab.teach.bench.filling import fills, misrun_words
+from castlab.teach.bench.filling import MISRUN, fills, misrun_words
 
 KIND_OF = {"sink": "sink", "cavity": "cavity", "sponge": "sponge", "pipe_into_casting": "pipe"}
-MISRUN, CANNOT = "misrun", "cannot be cast"
+CANNOT = "cannot be cast"
 KINDS = ("sound", "marginal", *KIND_OF.values(), MISRUN, CANNOT)
 
 

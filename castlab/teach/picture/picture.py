@@ -151,10 +151,10 @@ class Picture:
         self._cut = self._air_to_cut(codes)
         self._used, self._words = [], []
         if not scene.greyed:
-            metal = raster.codes_of(codes, METAL_ROLES)
+            metal = raster.codes_of(codes, METAL_ROLES) | (codes == raster.HOLE)
             metal |= (codes == raster.AIR) & raster.not_reached(scene.section, self.view)
             metal[: self._cut] = True
-            room = LabelRoom(metal, self._letters)
+            room = LabelRoom(metal, self._letters, codes == raster.HOLE)
             room.keep_free(slice(0, self._cut), slice(None))
             self._say_where(scene.section, room)
             self._find_last(scene.section, room)
@@ -281,8 +281,9 @@ class LabelRoom:
     REACHES = np.repeat((0.9, 1.6, 2.4, 3.4, 5.0), 24)
     ANGLES = np.tile(np.arange(24) * np.pi / 12, 5)
 
-    def __init__(self, metal, font_pixels):
+    def __init__(self, metal, font_pixels, holes=None):
         self._busy, self._font = metal.astype(np.float32), font_pixels
+        self._holes = np.zeros_like(metal) if holes is None else holes
         self._lines, self._marks = [], []
 
     def keep_mark(self, at, radius):
@@ -316,15 +317,18 @@ class LabelRoom:
         return column, row
 
     def _hides(self, at, across, down):
-        """1 for each line to a label that would run under a label or over a mark that is there."""
-        along = np.linspace(0.1, 0.9, 24)[:, None]
+        """1 for each line to a label that would run under a label or over a mark that is there, and 1 for one
+        that would run into a hollow; out of one it may."""
+        along = np.linspace(0.0, 0.9, 28)[:, None]
         rows = np.clip(at[1] + along * (down - at[1]), 0, self._busy.shape[0] - 1).astype(int)
         columns = np.clip(at[0] + along * (across - at[0]), 0, self._busy.shape[1] - 1).astype(int)
+        holes = self._holes[rows, columns]
+        rows, columns = rows[3:], columns[3:]  # near its own place it may
         taken = self._busy[rows, columns] >= TAKEN
         for mark, radius in self._marks:
             near = np.hypot(columns - mark[0], rows - mark[1]) < 1.5 * radius
             taken = taken & ~near if np.hypot(at[0] - mark[0], at[1] - mark[1]) < radius else taken | near
-        return taken.any(axis=0) * 1.0
+        return taken.any(axis=0) + 1.5 * (holes[1:] & ~holes[:-1]).any(axis=0)
 
     def _crosses(self, at, across, down):
         """How many lines each line to a label would cross."""

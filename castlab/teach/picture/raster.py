@@ -17,7 +17,8 @@ from castlab.teach.picture.hollows import hollows
 from castlab.teach.picture.smooth import Blend, carried_outward
 
 MOULD = 0  # the code of a pixel where no block lies; a block's code is 1 + its role's place in ROLES
-AIR = len(ROLES) + 1  # ... and of one above the flask
+AIR = len(ROLES) + 1  # ... of one above the flask
+HOLE = AIR + 1  # ... and of one in a hollow
 CODE = {role: number for number, role in enumerate(ROLES, start=1)}
 HARMLESS, SINK, CAVITY, SPONGE, PIPE = 1, 2, 3, 4, 5  # kinds of void, as they are drawn
 HOLLOW = HARMLESS, SINK, CAVITY, PIPE
@@ -154,7 +155,8 @@ def _above(layout, view):
 
 
 def paint(section, view, bands, greyed=False):
-    """The whole picture of a section: bytes (rows, columns, 4), and the codes of the bodies drawn.
+    """The whole picture of a section: bytes (rows, columns, 4), and the codes of the bodies drawn, HOLE
+    where a hollow is.
 
     `bands`: colours for equal shares of the freezing time, (n, 3); `greyed` fades a picture that is out of
     date. The fourth byte of a pixel is 255: four bytes are moved as quickly as one.
@@ -200,14 +202,16 @@ def _paint_blocks(pixels, codes, section, view, bands):
         if not section.sawn:
             _paint_times(pixels, section, view, metal, bands)
         _paint_sponge(pixels, section, view, metal)
-        _paint_hollows(pixels, section, view, metal)
+        window, holes = _paint_hollows(pixels, section, view, metal)
     _paint_bodies(pixels, codes, view)
     _paint_outlines(pixels, codes, metal, view.scale)
+    if section.computed:
+        codes[window][holes] = HOLE
 
 
 def codes_of(codes, roles):
     """True at the pixels whose body has one of these roles."""
-    wanted = np.zeros(AIR + 1, dtype=bool)
+    wanted = np.zeros(HOLE + 1, dtype=bool)
     wanted[[CODE[role] for role in roles]] = True
     return wanted.take(codes)
 
@@ -221,7 +225,8 @@ def _paint_times(pixels, section, view, metal, bands):
 
 def _paint_hollows(pixels, section, view, metal):
     """Each hollow white within a rim of ink, in it the hatch of its kind, round it a white halo; on a sawn
-    face as dark as a hole is."""
+    face as dark as a hole is. Returns the window (two slices) that holds all of them, and which pixels there.
+    """
     kinds = hollows(section, view, metal, HOLLOW, HARMLESS)
     window = _window(kinds > 0, room=view.scale)
     kinds, part = kinds[window], pixels[window]
@@ -229,11 +234,12 @@ def _paint_hollows(pixels, section, view, metal):
     part[here | (metal[window] & _halo(here, view.scale))] = WHITE
     if section.sawn:
         part[here] = BLACK
-        return
+        return window, here
     marks, strokes = here & ~_shrunk(here, RIM * view.scale), view.part(*window).strokes()
     for number in np.unique(kinds[here]):
         ink, hatch = HATCHES[int(number)]
         part[(kinds == number) & (marks | hatch(*strokes))] = ink
+    return window, here
 
 
 def _paint_sponge(pixels, section, view, metal):

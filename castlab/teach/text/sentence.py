@@ -192,13 +192,15 @@ def _too_early(diagnosis, units):
     """That feeder or neck freezes before the block, or with it; nothing where it does not."""
     name, block = diagnosis.first("feeder"), the(diagnosis.hole.block)
     late = _time(diagnosis, diagnosis.hole_froze_s, units)
-    how = diagnosis.early()
+    how, long = diagnosis.early(), diagnosis.neck_made_longer_m
+    held = f"; the sleeve holds the feeder off, so the neck is {units.length(long)} long" if long else ""
     if how == "solid first":
         early = _time(diagnosis, diagnosis.account.froze_s[name], units)
-        return f"the {name} freezes first, {early} after the pour, and {block} stays liquid until {late}"
+        first = f"the {name} freezes first, {early} after the pour"
+        return f"{first}, and {block} stays liquid until {late}{held}"
     if how == "solid together":
         both = f"the {name} freezes together with {block}, {late} after the pour"
-        return f"{both}; it must stay liquid longer"
+        return f"{both}; it must stay liquid longer{held}"
     return ""
 
 

@@ -9,8 +9,9 @@ from castlab.teach.text import markup
 def test_each_verdict_has_its_own_shape_and_its_word():
     shapes = [re.search(r"<g .*?</g>", mark_of(verdict, rough=False))[0] for verdict in MARKS]
     bare = [re.sub(r'(fill|stroke)="#\w+"', "", shape) for shape in shapes]
-    assert len(set(bare)) == len(MARKS) == 3
-    assert [markup.plain(mark_of(each, rough=False)) for each in MARKS] == ["sound", "marginal", "not sound"]
+    assert len(set(bare)) == len(MARKS) == 4
+    assert [markup.plain(mark_of(each, rough=False)) for each in MARKS] == [
+        "sound", "marginal", "not sound", "not full"]
 
 
 def test_a_quick_answer_says_so_beside_the_sentence():

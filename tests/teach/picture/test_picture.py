@@ -206,6 +206,24 @@ def test_lines_to_labels_cross_neither_each_other_nor_the_mark_of_the_last_place
             assert not any(crossing(start, end, *other) for other in lines[:number])
 
 
+def runs_into(holes, start, end):
+    """Whether the line enters a hollow; one that begins in it does not."""
+    column, row = (np.array(start) + np.linspace(0.0, 1.0, 300)[:, None] * np.subtract(end, start)).T
+    through = holes[row.astype(int), column.astype(int)]
+    return bool((through[1:] & ~through[:-1]).any())
+
+
+def test_lines_to_labels_run_into_no_hollow_but_may_come_out_of_one():
+    metal, holes = (np.zeros((430, 670), dtype=bool) for _ in range(2))
+    metal[150:330, 60:620] = True
+    holes[306:326, 270:390] = True  # right on the way from the place to where its label would go
+    place, size = (330, 300), (24, 120)
+    assert runs_into(holes, place, LabelRoom(metal, 18).take(size, place))
+    assert not runs_into(holes, place, LabelRoom(metal, 18, holes).take(size, place))
+    inside = 330, 312
+    assert LabelRoom(metal, 18, holes).take(size, inside) == LabelRoom(metal, 18).take(size, inside)
+
+
 def crossing(a, b, c, d):
     """Whether the lines from a to b and from c to d cross: solved for the shares along both."""
     matrix = np.array([b - a, c - d], dtype=float).T

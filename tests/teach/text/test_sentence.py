@@ -54,6 +54,13 @@ CASES = {
         ),
         "pure zinc",
     ),
+    "neck made long by the sleeve": (
+        parts.eye_plate(
+            thickness=8e-3, neck_width=6e-3, sleeve_thickness=16e-3,
+            **(LOW | OPEN | {"feeder_width": 18e-3, "feeder_height": 70e-3}),
+        ),
+        "ZA-12",
+    ),
     "chill too large": (parts.eye_plate(feeder_width=28e-3, feeder_height=50e-3, **CHILLED), "pure zinc"),
     "chill alone": (parts.eye_plate(chill_thickness=8e-3), "A356"),
     "chill alone, too large": (parts.bollard_cap(boss_height=12e-3, thickness=9e-3, **CHILLED), "ZA-12"),
@@ -186,6 +193,21 @@ def test_freezes_first_is_said_only_where_it_is_so(name):
         assert float(match[2]) < float(match[4])
         assert float(match[2]) == pytest.approx(account.froze_s[match[1]], rel=0.05)
         assert float(match[4]) == pytest.approx(account.froze_s[match[3]], rel=0.05)
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_a_long_neck_is_put_down_to_the_sleeve_only_where_it_is_so(name):
+    """A neck is 6 mm long, but for a sleeve that is thicker and stands between feeder and casting."""
+    account = account_of(name)
+    layout = account.run.grid.layout
+    found = re.search(r"the neck freezes .*; the sleeve holds the feeder off, so the neck is (\d+) mm long",
+                      said(account))
+    assert bool(found) == (name == "neck made long by the sleeve")
+    if found:
+        neck, feeder, boss = (layout.block(each) for each in ("neck", "feeder", "boss"))
+        assert 1e-3 * float(found[1]) == pytest.approx(feeder.low[0] - boss.high[0])
+        assert account.froze_s["neck"] < account.froze_s["boss"]
+        assert neck.low[0] == pytest.approx(boss.high[0])
 
 
 @pytest.mark.parametrize("name", CASES)
