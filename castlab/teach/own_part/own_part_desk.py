@@ -1,5 +1,7 @@
 """The desk for a part of one's own: table or file, three views, pour, hot spots, feeders, cures, how sure."""
 
+from dataclasses import replace
+
 import ipywidgets as widgets
 import numpy as np
 
@@ -74,6 +76,11 @@ class OwnPartDesk(AsBench):
     def part(self):
         """The part in the table; None while it cannot be."""
         return self.table.part
+
+    @property
+    def whole_part(self):
+        """The part with what stands on it; None while it cannot be drawn."""
+        return self.part and replace(self.part, rigging=tuple(self.rigging.sizes.items()))
 
     def design(self):
         """What would be poured now. Raises InputError for what cannot be drawn."""
@@ -151,16 +158,27 @@ class OwnPartDesk(AsBench):
     def put_cure(self, number):
         """Put one of the cures that were found on the part."""
         cure = self.cures[number]
-        changes = dict(cure.margin or cure.changes)
-        self._quiet = True
+        self.put(cure.margin or cure.changes)
+
+    @alone
+    def put(self, changes):
+        """Set sizes of bodies and of what stands on them, way up and pour, by the names of a Design."""
+        changes, self._quiet = dict(changes), True
         if "pour_temp_c" in changes:
             self._pour_temp.value = round(self.units.temperatures.shown(changes.pop("pour_temp_c")), 1)
         if "up" in changes:
             self.table.turn(changes["up"])
             self.turn(changes.pop("up"))
+        part = self.part
+        own = [(body.name, size) for body in part.bodies for size, _ in body.sizes
+               if f"{body.name} {size}" in changes]
+        for name, size in own:
+            part = part.with_body(name, **{size: changes.pop(f"{name} {size}")})
+        if own:
+            self.table.show(part)
         self.rigging.show(self.rigging.sizes | changes)
         self._quiet = False
-        self._changed()
+        self._part_changed()
 
     @alone
     def turn(self, up):

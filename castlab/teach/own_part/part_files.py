@@ -1,7 +1,5 @@
 """The row above the table of a part: what to begin with, a file that is brought, and saving."""
 
-from dataclasses import replace
-
 import ipywidgets as widgets
 
 from castlab.errors import InputError
@@ -90,11 +88,9 @@ class PartFiles(Shown):
 
         Raises OSError where it cannot be written, InputError for a part that cannot be drawn.
         """
-        part = self._desk.part
-        if part is None:
+        if self._desk.part is None:
             raise self._desk.table.error
-        part = replace(part, rigging=tuple(self._desk.rigging.sizes.items()))
-        self.saved = save_part(part, self._folder, self.saved)
+        self.saved = save_part(self._desk.whole_part, self._folder, self.saved)
         return self.saved
 
     def _save_pressed(self):

@@ -77,7 +77,7 @@ def _standing(part, name, value):
 
 def _span(part, kind, what):
     """From where to where a slider goes, and its step [m]; None for what has none."""
-    ball = 2.0 * float(bulk_of(part).depth.max())
+    ball = 2.0 * float(bulk_of(replace(part, rigging=())).depth.max())
     largest = max(STEP_M * math.ceil(MOST_BALLS * ball / STEP_M), LEAST_M)
     third = 2.0 * STEP_M * math.ceil(0.5 * largest / MOST_BALLS / STEP_M)
     if what in "xyz":
