@@ -16,6 +16,7 @@ from castlab.field.sure import across_bands
 from castlab.materials import alloy, alloy_names, mould
 from castlab.plan import Batch, Job, map_over
 from castlab.teach.bench.controls import units_switch
+from castlab.teach.bench.safe_keys import safe_keys
 from castlab.teach.own_part import by_rule
 from castlab.teach.own_part.as_bench import AsBench
 from castlab.teach.own_part.in_words import as_it_lies, numbers_of, spot_words
@@ -376,6 +377,7 @@ class OwnPartDesk(AsBench):
         self.widget = widgets.VBox(
             [
                 cautions,
+                safe_keys(),
                 widgets.HBox([*self.files.row, self._units], layout={"flex_flow": "row wrap"}),
                 self.files.widget,
                 self._part_heading,
