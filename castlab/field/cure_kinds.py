@@ -7,6 +7,7 @@ from castlab.errors import InputError
 from castlab.field import rigging
 from castlab.field.own_cures import kinds_for_own
 from castlab.field.own_part import OwnPart
+from castlab.field.own_rigging import rigging_of, sizes_of
 from castlab.field.parts import PARTS, ROUND_PARTS
 from castlab.field.rigging import Rigging
 
@@ -29,6 +30,7 @@ REMARKS = {
     "chill at the side": "a chill must be dry and clean, or metal spits and blows",
     "core": "a core to make and to set; the part gets a hole",
     "larger feeders": SAWN_OFF,
+    "feeder in its place": SAWN_OFF,
     "one feeder": SAWN_OFF,
     "cooler pour": "thin sections may not fill, which is not computed here",
 }
@@ -215,6 +217,9 @@ def usual_sizes(part):
     """
     if isinstance(part, OwnPart):
         own = {f"{body.name} {size}": value for body in part.bodies for size, value in body.sizes}
+        for kind, numbers in rigging_of(dict(part.rigging)).items():
+            for number, what in numbers.items():
+                own |= sizes_of(kind, number, what, usual=True)
         return own | {"up": part.up}
     own = {
         name: each.default

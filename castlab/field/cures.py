@@ -13,6 +13,7 @@ from castlab.field.cure_kinds import GATE_IN_HEAVY, GATE_IN_THIN, KindOfCure, ki
 from castlab.field.diagnosis import CAUSES
 from castlab.field.holes import name_of, the
 from castlab.field.outcome import COARSE, FULL, Outcome, outcome_of
+from castlab.field.parts import name_of_part
 from castlab.field.shrinkage import SOUND_BELOW
 from castlab.field.sure import across_bands
 from castlab.plan import Batch, Job, side_by_side
@@ -91,7 +92,7 @@ def cures(design):
     """
     (before,) = yield Batch([Job(outcome_of, design, FULL)], more=USUAL_POURS)
     if before.refused:
-        name = getattr(design.part, "name", design.part)
+        name = name_of_part(design.part)
         raise InputError("design", name, "it must be possible to cast it: {}", before.refused)
     found = yield from single_cures(design, before)
     found += yield from side_by_side(pairs(design, found, before))

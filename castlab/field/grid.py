@@ -80,7 +80,7 @@ def build(layout, cell, look=False):
     121.6
     """
     require_between("cell", cell, 0.1e-3, 50e-3, "m")
-    _refuse_apart(layout)
+    refuse_apart(layout)
     planes = planes_of(layout)
     fineness = QUICK if look else FULL
     edges = lines_of(layout, cell, fineness, planes)
@@ -96,8 +96,14 @@ def build(layout, cell, look=False):
     return grid
 
 
-def _refuse_apart(layout):
-    """Bodies of metal with a gap between them, which cells coarser than the gap might not show."""
+def refuse_apart(layout):
+    """Refuse bodies of metal with a gap between them, which cells coarser than the gap might not show.
+
+    Parameters: `layout`. Raises InputError that names those which hang in the air.
+
+    >>> from castlab.field import parts
+    >>> refuse_apart(parts.eye_plate())
+    """
     metal = [body for body in layout.blocks if body.is_metal]
     joined = [body for body in metal if body.role == "casting"][:1]
     for body in joined:  # grows while it is read

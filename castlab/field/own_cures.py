@@ -5,9 +5,19 @@ from dataclasses import replace
 from castlab.field.faces import BESIDE
 from castlab.field.holes import the
 from castlab.field.layout import UPS
-from castlab.field.own_rigging import GATE_M, Chill, Feeder, Gate, rigging_of, sizes_of, usual_gate
+from castlab.field.own_rigging import (
+    GATE_M,
+    Chill,
+    Feeder,
+    Gate,
+    rigging_of,
+    sizes_of,
+    there,
+    usual_gate,
+)
 
 STEP_M, LEAST_FEEDER_M, LEAST_CHILL_M = 2e-3, 10e-3, 4e-3
+LEAST_HEIGHT_M, LARGEST_FEEDER_M = 20e-3, 80e-3
 HIGH, LOW = 1.5, 0.6  # height of a feeder over its width: usual, and squat; common practice
 SLEEVE_M = 8e-3  # a common wall of a small insulating sleeve; common practice
 MOST_BALLS, MOST_CHILL_BALLS = 3.0, 1.2  # a feeder or chill is at most so many times the ball at its spot
@@ -49,12 +59,17 @@ def kinds_for_own(design, spots):
     >>> next(kinds_for_own(plain, ()))[0]
     'thicker gate into the thin end'
     """
-    set_up = rigging_of(design.values)
+    places = rigging_of(dict(design.part.rigging) | design.values)
+    set_up = there(places)
     needy = spots_in_need(spots)
     if set_up["feeder"]:
         yield "larger feeders", _larger(set_up["feeder"]), _grown(set_up["feeder"])
-    yield from _new_feeders(set_up, needy)
-    yield from _chills(set_up, needy)
+    free = [number for number in places["feeder"] if number not in set_up["feeder"]]
+    if free:
+        yield "feeder in its place", f"feeder {' and '.join(map(str, free))}, of one size", _set_in(free)
+    yield from _new_feeders(max(places["feeder"], default=0) + 1, needy)
+    if not set_up["chill"]:
+        yield from _chills(max(places["chill"], default=0) + 1, needy)
     yield from _gates(design, set_up, needy)
     if not any(set_up.values()):
         for up in UPS:
@@ -62,8 +77,25 @@ def kinds_for_own(design, spots):
                 yield f"{up} up", f"cast with {ENDS[up]} up", ((f"{ENDS[up]} up", (("up", up),)),)
 
 
-def _new_feeders(set_up, needy):
-    number = max(set_up["feeder"], default=0) + 1
+def _set_in(numbers):
+    """Feeders where a place is kept for them, all of one size."""
+    return tuple(
+        (
+            width,
+            tuple(
+                pair
+                for number in numbers
+                for pair in (
+                    (f"feeder_{number}_width", width),
+                    (f"feeder_{number}_height", round(max(HIGH * width, LEAST_HEIGHT_M), 3)),
+                )
+            ),
+        )
+        for width in _range(LEAST_FEEDER_M, LARGEST_FEEDER_M)
+    )
+
+
+def _new_feeders(number, needy):
     free = [spot for spot in needy if spot.face("top")]
     if free and len(free) == len(needy):
         tops = ["top"] * len(free)
@@ -90,7 +122,8 @@ def _feeders(spots, sides, number, slender, **more):
         changes = {}
         for at, (spot, side) in enumerate(zip(spots, sides, strict=False)):
             own = round(max(width * spot.ball_m / spots[0].ball_m, 0.5 * LEAST_FEEDER_M), 4)
-            feeder = Feeder(*_rounded(spot.place), side, own, round(max(slender * own, 20e-3), 4), **more)
+            height = round(max(slender * own, LEAST_HEIGHT_M), 4)
+            feeder = Feeder(*_rounded(spot.place), side, own, height, **more)
             changes |= sizes_of("feeder", number + at, feeder)
         settings.append((width, tuple(changes.items())))
     return tuple(settings)
@@ -113,8 +146,8 @@ def _grown(feeders):
     return tuple(settings)
 
 
-def _chills(set_up, needy):
-    if not needy or set_up["chill"]:
+def _chills(first, needy):
+    if not needy:
         return
     for key, sides in (
         ("chill under", ["bottom"] * len(needy)),
@@ -124,7 +157,7 @@ def _chills(set_up, needy):
             settings = []
             for thick in _range(LEAST_CHILL_M, max(MOST_CHILL_BALLS * needy[0].ball_m, 2 * LEAST_CHILL_M)):
                 changes = {}
-                for number, (spot, side) in enumerate(zip(needy, sides, strict=True), 1):
+                for number, (spot, side) in enumerate(zip(needy, sides, strict=True), first):
                     wide = round(spot.ball_m, 4)
                     chill = Chill(*_rounded(spot.place), side, thick, wide, wide)
                     changes |= sizes_of("chill", number, chill)

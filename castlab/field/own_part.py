@@ -136,7 +136,8 @@ class Body:
 class OwnPart:
     """A part of one's own: a name, its bodies, and which direction of the drawing points `up` in the mould.
 
-    What is taken away is taken from all that is put together. Equal parts give equal results.
+    What is taken away is taken from all that is put together. `rigging` is what stands on it wherever it
+    goes: pairs of name and value, as `castlab.field.own_rigging` takes them. Equal parts give equal results.
 
     >>> foot = Body("foot", "cylinder", (("diameter", 0.03), ("length", 0.012)))
     >>> hole = Body("hole", "cylinder", (("diameter", 0.005), ("length", 0.012)), taken_away=True)
@@ -147,6 +148,7 @@ class OwnPart:
     name: str
     bodies: tuple[Body, ...]
     up: str = "+y"
+    rigging: tuple[tuple[str, float | str], ...] = ()
 
     def __post_init__(self):
         if not isinstance(self.name, str) or not 0 < len(self.name.strip()) <= MOST_LETTERS:

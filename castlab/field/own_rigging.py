@@ -42,7 +42,8 @@ NAME = re.compile(r"(feeder|gate|chill)_([1-9])_([a-z_]+)")
 class Feeder:
     """A feeder on the face that looks to `side`, beside the place x, y, z [m]; sizes [m], 0 for none.
 
-    width is the diameter of a round one. An open one rises to the highest of all open ones.
+    width is the diameter of a round one; 0 keeps its place free. An open one rises to the highest of all open
+    ones.
     """
 
     x: float
@@ -62,12 +63,18 @@ class Feeder:
         require_known("feeder shape", self.shape, (ROUND, SQUARE))
         require_known("feeder top", self.top, (OPEN, BLIND))
         require_known("sleeve", self.sleeve, SLEEVES)
-        require_between("feeder width", self.width, 3e-3, 200e-3, "m")
+        _check_none_or("feeder width", self.width, 3e-3, 200e-3)
         require_between("feeder height", self.height, 3e-3, 300e-3, "m")
-        _check_none_or("neck width", self.neck, 2e-3, self.width)
+        if self.is_there:
+            _check_none_or("neck width", self.neck, 2e-3, self.width)
         _check_none_or("sleeve thickness", self.sleeve_thickness, 2e-3, 50e-3)
         if self.sleeve_thickness and self.shape != ROUND:
             raise InputError("feeder shape", self.shape, "a sleeve is round: make the feeder round")
+
+    @property
+    def is_there(self):
+        """Whether it has a size."""
+        return self.width > 0.0
 
 
 @dataclass(frozen=True)
@@ -89,13 +96,18 @@ class Gate:
         require_between("gate thickness", self.thickness, 1e-3, 150e-3, "m")
         _check_none_or("gate width", self.width, 1e-3, 200e-3)
 
+    @property
+    def is_there(self):
+        """Always: metal comes in through it."""
+        return True
+
 
 @dataclass(frozen=True)
 class Chill:
     """A chill against the face that looks to `side`, beside the place x, y, z [m].
 
-    width, length [m] of its foot along the first and second of the other axes; 0: as far as the face reaches.
-    contact is W/m2K between metal and chill; 0: usual.
+    thickness 0 keeps its place free. width, length [m] of its foot along the first and second of the other
+    axes; 0: as far as the face reaches. contact is W/m2K between metal and chill; 0: usual.
     """
 
     x: float
@@ -111,10 +123,15 @@ class Chill:
     def __post_init__(self):
         _check_place(self, tuple(SIDES))
         require_known("chill", self.material, CHILLS)
-        require_between("chill thickness", self.thickness, 2e-3, 150e-3, "m")
+        _check_none_or("chill thickness", self.thickness, 2e-3, 150e-3)
         _check_none_or("chill width", self.width, 2e-3, 500e-3)
         _check_none_or("chill length", self.length, 2e-3, 500e-3)
         require_between("chill contact", self.contact, 0.0, 1e5, "W/m2K")
+
+    @property
+    def is_there(self):
+        """Whether it has a size."""
+        return self.thickness > 0.0
 
 
 KINDS = {"feeder": Feeder, "gate": Gate, "chill": Chill}
@@ -123,10 +140,10 @@ KINDS = {"feeder": Feeder, "gate": Gate, "chill": Chill}
 def rigged(part, sizes):
     """A part of one's own with its gates, feeders and chills, in a flask: a Layout.
 
-    Parameters: `part` (OwnPart); `sizes`, {name: value [m] or words}: "feeder_1_x" and so on, as the fields
-    of Feeder, Gate and Chill; "up", which direction of the drawing points up; and sizes of bodies such as
-    "foot diameter". Without a gate there is a usual one. Raises InputError where something finds no face or
-    no room.
+    Parameters: `part` (OwnPart); `sizes`, {name: value [m] or words}, instead of the part's own rigging or
+    besides it: "feeder_1_x" and so on, as the fields of Feeder, Gate and Chill; "up", which direction of the
+    drawing points up; and sizes of bodies such as "foot diameter". Without a gate there is a usual one.
+    Raises InputError where something finds no face or no room.
 
     >>> from castlab.field.own_part import Body, OwnPart
     >>> knob = OwnPart("knob", (Body("ball", "ball", (("diameter", 0.04),)),))
@@ -134,7 +151,7 @@ def rigged(part, sizes):
     >>> [block.name for block in fed.blocks]
     ['ball', 'gate', 'sprue', 'feeder']
     """
-    part, kinds = _sorted_out(part, sizes)
+    part, kinds = _sorted_out(part, dict(part.rigging) | sizes)
     casting = part.blocks
     feeders = [_feeder(casting, number, each) for number, each in kinds["feeder"].items()]
     level = _level(part, kinds["feeder"], feeders)
@@ -179,10 +196,23 @@ def rigging_of(sizes):
     return made
 
 
-def sizes_of(kind, number, what):
-    """Names and values of one gate, feeder or chill, as a Design takes them; what is usual is left out.
+def there(rigging):
+    """Of what `rigging_of` returns, what has a size; the rest only keeps its place free.
 
-    Parameters: `kind`, a name of KINDS; `number`; `what`, a Feeder, Gate or Chill.
+    >>> there({"feeder": {1: Feeder(0.0, 0.0, 0.0, width=0.0)}, "gate": {}, "chill": {}})
+    {'feeder': {}, 'gate': {}, 'chill': {}}
+    """
+    return {
+        kind: {number: each for number, each in numbers.items() if each.is_there}
+        for kind, numbers in rigging.items()
+    }
+
+
+def sizes_of(kind, number, what, usual=False):
+    """Names and values of one gate, feeder or chill, as a Design takes them.
+
+    Parameters: `kind`, a name of KINDS; `number`; `what`, a Feeder, Gate or Chill; `usual`, whether what is
+    usual is named too.
 
     >>> sizes_of("gate", 1, Gate(0.0, 0.01, 0.0))
     {'gate_1_x': 0.0, 'gate_1_y': 0.01, 'gate_1_z': 0.0}
@@ -190,8 +220,19 @@ def sizes_of(kind, number, what):
     return {
         f"{kind}_{number}_{each.name}": getattr(what, each.name)
         for each in fields(KINDS[kind])
-        if each.name in AXIS_NAMES or getattr(what, each.name) != each.default
+        if usual or each.name in AXIS_NAMES or getattr(what, each.name) != each.default
     }
+
+
+def is_usual(name, value):
+    """Whether a `value` is the usual one of a feeder, gate or chill; `name` as for `rigged`.
+
+    >>> is_usual("feeder_1_side", "top"), is_usual("feeder_1_side", "left"), is_usual("bar length", 0.1)
+    (True, False, False)
+    """
+    fits = NAME.fullmatch(name)
+    return bool(fits) and any(each.name == fits[3] and each.default == value
+                              for each in fields(KINDS[fits[1]]))
 
 
 def usual_gate(part):
@@ -218,7 +259,7 @@ def _sorted_out(part, sizes):
             part = part.with_body(own[name][0], **{own[name][1]: require_number(name, value, "m")})
         elif not NAME.fullmatch(name):
             require_known(f"size of the {part.name}", name, [*own, "up"])
-    return part, rigging_of(sizes)
+    return part, there(rigging_of(sizes))
 
 
 def _named(name, number):

@@ -12,12 +12,12 @@ import json
 import zlib
 from dataclasses import fields
 
-from castlab.errors import InputError, require_known, require_number
+from castlab.errors import InputError, require_between, require_known, require_number
 from castlab.field.layout import AXIS_NAMES
 from castlab.field.mend import require_closed
 from castlab.field.mesh import UNIT_M, Mesh
 from castlab.field.own_part import ALONG_AN_AXIS, DRAWN, SHAPES, Body, OwnPart
-from castlab.field.own_rigging import KINDS, rigging_of, sizes_of
+from castlab.field.own_rigging import KINDS, MOST_OF_A_KIND, rigging_of, sizes_of
 from castlab.field.stl import MOST_TRIANGLES, UNITS
 from castlab.outside import read_json, shortened
 
@@ -30,11 +30,11 @@ TAKEN_AWAY, PUT_ON = "taken away", "added"
 NO_LENGTH = ("contact",)
 
 
-def write_part(part, lengths="mm", rigging=None):
+def write_part(part, lengths="mm"):
     """The text of a file of a part, and of what stands on it.
 
-    Parameters: `part` (OwnPart); `lengths`, "mm" or "inch", in which they are written; `rigging`, names and
-    values of its feeders, gates and chills as a Design takes them. Raises InputError for other lengths.
+    Parameters: `part` (OwnPart); `lengths`, "mm" or "inch", in which they are written. Raises InputError for
+    other lengths.
 
     >>> knob = OwnPart("knob", (Body("ball", "ball", (("diameter", 0.03),)),))
     >>> print(write_part(knob))
@@ -47,7 +47,7 @@ def write_part(part, lengths="mm", rigging=None):
     unit = UNITS[require_known("lengths", lengths, UNITS)]
     head = {KIND: VERSION, "name": part.name, "lengths": lengths, "up": part.up}
     lists = {"bodies": [_record(body, unit) for body in part.bodies]}
-    for kind, numbers in rigging_of(rigging or {}).items():
+    for kind, numbers in rigging_of(dict(part.rigging)).items():
         if numbers:
             lists[f"{kind}s"] = [_standing(each, unit) for each in numbers.values()]
     text = json.dumps(head, ensure_ascii=False)[:-1]
@@ -58,7 +58,7 @@ def write_part(part, lengths="mm", rigging=None):
 
 
 def read_part(text):
-    """Read the part in the `text` of a file.
+    """Read the part in the `text` of a file, with what stands on it.
 
     Returns an OwnPart. Raises InputError that says what is wrong with it.
 
@@ -66,22 +66,22 @@ def read_part(text):
     ...           '[{"name": "ball", "shape": "ball", "diameter": 1.5, "at": [0, 0, 0]}]}').bodies[0].sizes
     (('diameter', 0.0381),)
     """
-    return read_file(text)[0]
+    return part_of(read_json(text, FILE, MOST_BYTES))
 
 
-def read_file(text):
-    """Read the part in the `text` of a file, and what stands on it.
+def part_of(record):
+    """Read the part in a `record`, as JSON has it. Returns and raises the same as `read_part`.
 
-    Returns an OwnPart and {name: value} of feeders, gates and chills. Raises InputError as `read_part`.
-
-    >>> knob = OwnPart("knob", (Body("ball", "ball", (("diameter", 0.03),)),))
-    >>> read_file(write_part(knob, rigging={"gate_1_x": 0.0, "gate_1_y": 0.001, "gate_1_z": 0.0}))[1]
-    {'gate_1_x': 0.0, 'gate_1_y': 0.001, 'gate_1_z': 0.0}
+    >>> knob = OwnPart("knob", (Body("ball", "ball", (("diameter", 0.03),)),), rigging=(("gate_1_x", 0.0),
+    ...                ("gate_1_y", 0.001), ("gate_1_z", 0.0)))
+    >>> part_of(json.loads(write_part(knob))) == knob
+    True
     """
-    record = read_json(text, FILE, MOST_BYTES)
     if not isinstance(record, dict) or KIND not in record:
         raise InputError(FILE, "something else", f'it must be a JSON object with "{KIND}": {VERSION}')
-    if record.pop(KIND) is not VERSION:
+    record = dict(record)
+    version = record.pop(KIND)
+    if isinstance(version, bool) or version != VERSION:
         raise InputError(FILE, "of another version", f"this castlab reads version {VERSION}")
     _require_names(record, {"name", "lengths", "bodies"}, {"up", *(f"{kind}s" for kind in KINDS)}, "the part")
     unit = UNITS[require_known("lengths", shortened(record["lengths"]), UNITS)]
@@ -91,10 +91,11 @@ def read_file(text):
     bodies = tuple(_body(each, unit) for each in record["bodies"])
     rigging = {}
     for kind in KINDS:
+        require_between(f"{kind}s", len(record.get(f"{kind}s", ())), 0, MOST_OF_A_KIND)
         for number, each in enumerate(record.get(f"{kind}s", ()), 1):
             rigging |= sizes_of(kind, number, _stands(kind, each, unit))
-    part = OwnPart(_word("name of the part", record["name"]), bodies, shortened(record.get("up", "+y")))
-    return part, rigging
+    up = shortened(record.get("up", "+y"))
+    return OwnPart(_word("name of the part", record["name"]), bodies, up, tuple(rigging.items()))
 
 
 def _record(body, unit):

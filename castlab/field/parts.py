@@ -370,6 +370,24 @@ def layout_of(part, **sizes):
     return make(**sizes)
 
 
+def name_of_part(part):
+    """What a `part` is called: one by its name, or an OwnPart.
+
+    >>> name_of_part("cleat")
+    'cleat'
+    """
+    return part.name if isinstance(part, OwnPart) else part
+
+
+def require_part(part):
+    """Return `part` unchanged, an OwnPart or a name of PARTS. Raises InputError for anything else.
+
+    >>> require_part("cleat")
+    'cleat'
+    """
+    return part if isinstance(part, OwnPart) else require_known("part", part, PARTS)
+
+
 def _thin_faces(x, y, thickness, depth):
     """Where a gate may enter the thin end at (x, y), whichever way the part is turned."""
     return (

@@ -98,3 +98,40 @@ def test_from_an_stl_file_to_a_cure(desk, tmp_path):
     desk.page.get_by_label("put on the part").wait_for(timeout=5000 * POUR_SECONDS)
     desk.shot("own_cures", "Cures")
     assert desk.notebook.alerts() == []
+
+
+def test_an_outline_on_squared_paper(desk):
+    desk.field("begin with").select_option("a new part")
+    desk.says("60 mm long, 20 mm high, 30 mm wide")
+    page, shape = desk.page, desk.page.locator(".jp-Notebook select:visible:has(option:text-is('outline'))")
+    shape.first.select_option("outline")
+    desk.notebook.press("Draw it on squared paper")
+    corner = page.locator("[data-corner='1']")
+    corner.wait_for()
+    corner.focus()
+    cells = page.locator(".jp-Cell").count()
+    for key in ("ArrowRight", "ArrowRight", "Shift+ArrowRight", "ArrowUp"):
+        page.keyboard.press(key)
+    desk.says("Corner 2: x 52 mm, z 1 mm")  # from 40, 0 in steps of 1 mm; it lies along y
+    page.keyboard.press("x")  # JupyterLab would cut the cell
+    assert page.locator(".jp-Cell").count() == cells
+    desk.notebook.wait_for(desk.field("corners").input_value, lambda words: words.startswith("0 0; 52 1;"))
+    page.keyboard.press("Enter")
+    desk.says("corner 3 of 4")
+    spot = page.locator("[data-corner='2']").bounding_box()
+    page.mouse.move(spot["x"] + 6, spot["y"] + 6)
+    page.mouse.down()
+    page.mouse.move(spot["x"] + 60, spot["y"] - 80, steps=5)
+    page.mouse.up()
+    desk.notebook.wait_for(desk.field("corners").input_value, lambda words: words.count(";") == 3)
+    page.get_by_label("x", exact=True).and_(page.locator("input[inputmode]")).fill("45,5")
+    page.keyboard.press("Tab")
+    desk.notebook.wait_for(desk.field("corners").input_value, lambda words: "; 45.5 " in words)
+    desk.notebook.screenshot("own_paper", page.locator("[data-corner='0']"))
+    page.locator("[data-corner='2']").focus()
+    page.keyboard.press("Delete")
+    desk.notebook.wait_for(desk.field("corners").input_value, lambda words: words == "0 0; 52 1; 0 30")
+    shape.first.select_option("turned")
+    desk.says("radius 0 mm")
+    desk.notebook.screenshot("own_paper_turned", page.locator("[data-corner='0']"))
+    assert desk.notebook.alerts() == []

@@ -36,8 +36,8 @@ ROOMS = {
 }
 # The floors of teach, lowest first. What stands straight in teach is the roof, and may import all.
 FLOORS = (("text", "picture", "sliders"), ("work",), ("course",), ("bench",),
-          ("panels", "melt", "exercise", "read_defect", "trust"), ("shop",),
-          ("marking", "own_part"), ("bad_examples",), ("lessons",), ("pages", "site"))
+          ("panels", "melt", "read_defect", "trust"), ("shop",), ("own_part",),
+          ("exercise",), ("marking",), ("bad_examples",), ("lessons",), ("pages", "site"))
 FLOOR_OF = {room: number for number, rooms in enumerate(FLOORS) for room in rooms}
 MOST_ON_THE_ROOF = 10
 CALCULATION = {"numpy", "scipy"}

@@ -6,7 +6,8 @@ import ipywidgets as widgets
 
 from castlab.errors import InputError
 from castlab.field.holes import name_of
-from castlab.field.parts import PARTS
+from castlab.field.own_part import OwnPart
+from castlab.field.parts import PARTS, name_of_part
 from castlab.field.shrinkage import DEFECTS
 from castlab.materials import alloy, alloy_names
 from castlab.teach.bad_examples import batch_sheet, hand_out, search_report, variants
@@ -15,6 +16,9 @@ from castlab.teach.bad_examples.wanted_defect import WantedDefect, bench_sliders
 from castlab.teach.bench.controls import Span, control_of, in_columns, units_switch
 from castlab.teach.bench.ready_made import bench_of
 from castlab.teach.exercise.exercise import MARKS, Exercise
+from castlab.teach.own_part.beside_bench import drawing_beside
+from castlab.teach.own_part.from_file import bring_button, brought, saved_part
+from castlab.teach.own_part.places_kept import with_places
 from castlab.teach.sliders.part_sliders import FEEDING, MOULDS
 from castlab.teach.sliders.slider import Slider
 from castlab.teach.sliders.to_design import design_of
@@ -49,7 +53,7 @@ PER_CENT = 1e-2
 class BadBench(Shown):
     """The wish on top, the search with its bar, the bench of the part, the proof, and the writing.
 
-    part     the part that stands there first
+    part     the part that stands there first, by its name or an OwnPart
 
     `bench` is the bench of the part chosen now, and `units` are its units and the form's; `wait()` is for
     tests and number cells.
@@ -107,6 +111,16 @@ class BadBench(Shown):
         if self.bench.units is not units:
             self.bench.speak(units)
         self._say(self._said)
+
+    def bring(self, name, data):
+        """Take a part of one's own out of a file that was saved on its desk, and put it on the bench.
+
+        Raises InputError for anything else.
+        """
+        part, words = with_places(saved_part(data))
+        self._part.options = _named((*PARTS, part))
+        self._part.value = part
+        self._say(f"{name} is on the bench. {words}".strip())
 
     def search(self):
         """Search a setting for the wish; it is put on the bench when it is found."""
@@ -184,7 +198,7 @@ class BadBench(Shown):
         hole, units = search_report.wished_words(wish, None, self.units), self.units
         metal, top = units.mass(wish.most_metal_kg), units.temperature(wish.hottest_pour_c)
         section = units.length(wish.least_section_m)
-        print(f"wish: {hole} of the {wish.part}, {wish.alloy}, {wish.mould}")
+        print(f"wish: {hole} of the {name_of_part(wish.part)}, {wish.alloy}, {wish.mould}")
         print(f"limits: {metal} of metal, {top} at the pour, no section below {section}")
         print(f"the search may change: {', '.join(slider.label for slider in wish.sliders)}")
 
@@ -219,7 +233,9 @@ class BadBench(Shown):
     # ---- widgets
 
     def _build(self, part):
-        self._part = menu("part", tuple(PARTS), part)
+        self._words, self._slot, self._rows = widgets.HTML(), widgets.VBox(), widgets.VBox()
+        self._part = menu("part", _named(PARTS if part in PARTS else (*PARTS, part)), part)
+        self._upload = bring_button(".json", self._guarded(lambda: self.bring(*brought(self._upload))))
         self._alloy = menu("alloy", alloy_names(), "ZA-12")
         self._mould = menu("mould", MOULDS, "green sand")
         self._kind = menu("kind of hole", [(name_of(kind), kind) for kind in DEFECTS], "sink")
@@ -228,7 +244,6 @@ class BadBench(Shown):
         self._switch = units_switch(lambda units: self._guarded(lambda: self.speak(units))())
         self._number = widgets.BoundedIntText(1, 1, 999, description="seed", style=LABELS,
                                               layout={"width": "230px"})
-        self._words, self._slot, self._rows = widgets.HTML(), widgets.VBox(), widgets.VBox()
         self._say(INTRO)
         self._build_writing()
         turning = widgets.Accordion([self._rows], selected_index=None)
@@ -242,7 +257,7 @@ class BadBench(Shown):
 
     def _wish_box(self):
         given = {name: control.row for name, control in self._given.items()}
-        columns = {"the casting": [self._part, self._alloy, self._mould],
+        columns = {"the casting": [self._part, self._upload, self._alloy, self._mould],
                    "the hole": [self._kind, self._block, given["size"], given["share"]],
                    "limits": [given["metal"], given["furnace"], given["section"]]}
         for chosen, then in ((self._part, self._part_chosen), (self._alloy, self._metal_chosen),
@@ -287,8 +302,9 @@ class BadBench(Shown):
         part = self._part.value
         self._block.options = blocks_of(part)
         self._block.value = blocks_of(part)[-1]
-        self.bench = bench_of(bench_sliders(part, self._alloy.value, self._mould.value),
-                              lambda values: design_of(part, values).setup())
+        sliders = bench_sliders(part, self._alloy.value, self._mould.value)
+        self.bench = bench_of(sliders, lambda values: design_of(part, values).setup(),
+                              drawing_of=drawing_beside(part))
         self.bench.speak(self.units)
         self.bench.when_moved(lambda: self.speak(self.bench.units))
         self._slot.children = (self.bench.widget,)
@@ -309,7 +325,9 @@ class BadBench(Shown):
         before = {name for name, (box, _) in self._turned.items() if box.value}
         sliders = [slider for slider in bench_sliders(self._part.value, self._alloy.value, self._mould.value)
                    if slider.name not in ("alloy", "mould")]
-        ticked = before & {slider.name for slider in sliders} or set(OFTEN)
+        names = {slider.name for slider in sliders}
+        ticked = before & names or set(OFTEN) | {slider.name for slider in sliders if slider.group == FEEDING
+                                                 and isinstance(self._part.value, OwnPart)}
         self._turned = {slider.name: (widgets.Checkbox(slider.name in ticked, description=slider.label,
                                                        indent=False, layout={"width": "250px"}),
                                       None if slider.kind == "choice" else Span(slider, self.units))
@@ -333,3 +351,8 @@ class BadBench(Shown):
                 self._say(phrase("{}", error))
 
         return guarded(tried, self._words)
+
+
+def _named(parts):
+    """Options of a menu of parts, by name or one's own."""
+    return [(name_of_part(part), part) for part in parts]

@@ -3,10 +3,13 @@
 import math
 
 from castlab.field.diagnosis import CAUSES
+from castlab.field.own_part import OwnPart
+from castlab.field.parts import name_of_part
+from castlab.field.section import middle_plane
 from castlab.materials import flags
 from castlab.rules.contraction import pattern_scale
 from castlab.rules.filling import superheat
-from castlab.teach.exercise.settings_in_words import change_words, setting_words
+from castlab.teach.exercise.settings_in_words import change_words, setting_words, worth_telling
 from castlab.teach.marking.mark_table import SCHEME
 from castlab.teach.marking.model_answer import within
 from castlab.teach.melt.moulding import overall_sizes
@@ -49,8 +52,8 @@ def sheet_of(exercise, material, drawing):
 
 
 def _setting(exercise):
-    return (f"{exercise.part}, {exercise.alloy}, {exercise.mould}",
-            *(setting_words(exercise, name, BOTH) for name in exercise.values),
+    return (f"{name_of_part(exercise.part)}, {exercise.alloy}, {exercise.mould}",
+            *(setting_words(exercise, name, BOTH) for name in worth_telling(exercise)),
             f"the pot holds {BOTH.mass(exercise.most_metal_kg)}",
             f"students may change: {', '.join(slider.label for slider in exercise.sliders())}")
 
@@ -97,6 +100,12 @@ def where_to_saw(exercise, truth):
     if layout.is_round:
         cut = "Saw through the axis, from top to bottom: any cut through the axis shows the picture."
         place = f"{BOTH.length(math.hypot(along, deep), 2)} from the axis and {above} above the lowest face"
+    elif isinstance(exercise.part, OwnPart):
+        plane = middle_plane(layout) + truth.outcome.off_middle_m
+        front = BOTH.length(max(body.high[2] for body in blocks) - plane, 2)
+        left = BOTH.length(along - min(body.low[0] for body in blocks), 2)
+        cut = f"Saw along the plane of the picture, upright, {front} behind its foremost point."
+        place = f"{left} from the left end of the casting in the picture and {above} above its lowest point"
     else:
         off, half = truth.outcome.off_middle_m, 0.5 * layout.block(name).depth
         where = "the middle" if not off else f"{BOTH.length(abs(off), 2)} beside the middle"

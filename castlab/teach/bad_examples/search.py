@@ -12,6 +12,7 @@ setting. `find` is a plan for `castlab.teach.work.progress.Work`.
 """
 
 import itertools
+import re
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -28,6 +29,7 @@ LOOKS, AT_ONCE = 64, 16  # settings that are tried first, so many at a time
 MOST_DRAWN = 512  # settings that are drawn to find so many that can be poured
 # shares of the sliders' ranges
 FEEDERS = {"feeder_width": (0.4, 0.55, 0.75), "feeder_height": (0.0, 0.4), "sleeve_thickness": (0.0, 0.5)}
+OF_FEEDER = re.compile(r"feeder_\d_")
 STAYS = 0.5  # chance that a slider stays where it stands, so that settings are simple
 BROOD, BROODS = 12, 8  # moved settings that are tried together, and how often
 PARENTS, BEST = 4, 12
@@ -176,13 +178,15 @@ def first_settings(wish, seed):
 
 
 def _feeders(sliders):
-    """Feeders from too small to large, low and tall, bare and in a sleeve, as far as these may be turned."""
-    known = {slider.name: slider for slider in sliders}
-    if "feeder_width" not in known:
+    """Feeders from too small to large, low and tall, bare and in a sleeve, as far as these may be turned; on
+    a part of one's own all of them alike."""
+    of_size = {size: [slider for slider in sliders if OF_FEEDER.sub("feeder_", slider.name) == size]
+               for size in FEEDERS}
+    if not of_size["feeder_width"]:
         return []
-    chosen = {name: shares for name, shares in FEEDERS.items() if name in known}
-    return [{name: _at(known[name], share) for name, share in zip(chosen, shares, strict=True)}
-            for shares in itertools.product(*chosen.values())]
+    chosen = {size: shares for size, shares in FEEDERS.items() if of_size[size]}
+    return [{slider.name: _at(slider, share) for size, share in zip(chosen, shares, strict=True)
+             for slider in of_size[size]} for shares in itertools.product(*chosen.values())]
 
 
 def _drawn(sliders, draw):

@@ -5,7 +5,6 @@ The page needs no castlab: it is filled in on the screen and saves the answer, o
 
 import json
 import re
-from dataclasses import asdict
 
 from castlab.field.diagnosis import CAUSES
 from castlab.teach.exercise.exercise import OF_ALLOY, VERSION
@@ -49,7 +48,7 @@ BY_HAND = (
 
 def notebook_of(exercise):
     """The student's notebook as plain data, to be written as JSON."""
-    given = json.dumps({"castlab": "exercise", **asdict(exercise)}, sort_keys=True)
+    given = json.dumps({"castlab": "exercise", **exercise.record}, sort_keys=True)
     code = _in_code(given, 4)
     text = pages.to_markdown("student_notebook.md", code=code, not_here=_in_code(NOT_HERE, 8),
                              **_for_both(exercise))

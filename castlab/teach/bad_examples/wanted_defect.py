@@ -8,7 +8,8 @@ from castlab.field import grid_lines
 from castlab.field.cure_kinds import usual_sizes
 from castlab.field.grid import build
 from castlab.field.outcome import FULL
-from castlab.field.parts import PARTS, layout_of
+from castlab.field.own_part import OwnPart
+from castlab.field.parts import layout_of, require_part
 from castlab.field.shrinkage import DEFECTS, SOUND_BELOW
 from castlab.materials import alloy_names, mould_names
 from castlab.rules.filling import judge_superheat, thinnest_section
@@ -27,7 +28,7 @@ CAST, POT, FURNACE, SECTION, WINDOW = "casting", "pot", "furnace", "least sectio
 class WantedDefect:
     """Which hole a casting shall have, where, how large, and what may be done to get it.
 
-    part, alloy, mould    by their names
+    part, alloy, mould    by their names; the part may be an OwnPart
     kind, block           one of castlab.field.shrinkage.DEFECTS, in one of the part's blocks
     size_m3, share        least size [m3], and as a share of the casting; what is larger counts
     turn                  names of the sliders that may be turned; none: all of them
@@ -40,7 +41,7 @@ class WantedDefect:
     Raises InputError where something is not known, or out of range.
     """
 
-    part: str
+    part: str | OwnPart
     alloy: str
     mould: str
     kind: str
@@ -55,7 +56,7 @@ class WantedDefect:
     least_section_m: float = 5e-3
 
     def __post_init__(self):
-        require_known("part", self.part, PARTS)
+        require_part(self.part)
         require_known("alloy", self.alloy, alloy_names())
         require_known("mould", self.mould, mould_names())
         require_known("kind of defect", self.kind, DEFECTS)
@@ -103,6 +104,8 @@ class WantedDefect:
 def bench_sliders(part, metal, sand, **first):
     """All sliders of a part; the gate goes no further than the section that it joins as drawn."""
     sliders = sliders_for(part, metal=metal, sand=sand, **first)
+    if isinstance(part, OwnPart):
+        return sliders
     section = next(slider.value for slider in sliders_for(part) if slider.name in ("thickness", "thin"))
     return [narrowed(slider, slider.low, max(section, slider.value)) if slider.name == "gate_thickness"
             else slider for slider in sliders]
@@ -159,9 +162,11 @@ def broken(wish, values):
 
 def thinnest(wish, values, layout):
     """The thinnest section of casting, feeder or neck [m]; of a plate that grows, its thin end."""
+    thin = grid_lines.thinnest_section(layout, ("casting", "feeder"))
+    if isinstance(wish.part, OwnPart):
+        return thin
     own = usual_sizes(wish.part) | values
-    drawn = own.get("thickness", own.get("thin"))
-    return min(grid_lines.thinnest_section(layout, ("casting", "feeder")), drawn)
+    return min(thin, own.get("thickness", own.get("thin")))
 
 
 def unfilled(setup, grid, section):
@@ -201,7 +206,10 @@ def filling_takes(layout, grid):
     """How long the gate takes to fill the casting, from Bernoulli's equation [s]."""
     gate, sprue = layout.block("gate"), layout.block("sprue")
     middle = 0.5 * (gate.low[1] + gate.high[1])
-    head, area = sprue.high[1] - middle, (gate.high[1] - gate.low[1]) * gate.depth
+    from_gate = [abs(sprue.middle[axis] - gate.middle[axis]) for axis in range(3)]
+    across = 2 if from_gate[0] > from_gate[2] else 0
+    area = (gate.high[1] - gate.low[1]) * (gate.high[across] - gate.low[across])
+    head = sprue.high[1] - middle
     top = max(block.high[1] for block in layout.blocks if block.role == "casting")
     volume = float(grid.metal_volume[grid.is_role("casting")].sum())
     if top - middle < 1e-6:

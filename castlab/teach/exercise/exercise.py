@@ -7,12 +7,15 @@ exercise holds no hidden answer; what is right is found by solving it.
 import hashlib
 import json
 import math
-from dataclasses import asdict, dataclass, field
+from dataclasses import asdict, dataclass, field, fields
 from functools import cached_property
 
 from castlab.errors import InputError, require_between, require_known
 from castlab.field.diagnosis import CAUSES
-from castlab.field.parts import PARTS
+from castlab.field.grid import refuse_apart
+from castlab.field.own_part import OwnPart
+from castlab.field.part_file import part_of, write_part
+from castlab.field.parts import require_part
 from castlab.materials import alloy_names, mould_names
 from castlab.outside import plain_text, read_json, shortened
 from castlab.teach.sliders.slider import SI_UNITS
@@ -21,7 +24,9 @@ from castlab.teach.text.file_names import safe_stem
 from castlab.units import given
 
 VERSION = 2
-MOST_BYTES = 200_000  # an exercise or an answer is a few kilobytes; more is something else
+OWN_VERSION = 3  # of an exercise that brings its own part: older readers must refuse it in words
+MOST_BYTES = 1_000_000  # an exercise with a skin of 20,000 triangles; more is something else
+ANSWER_BYTES = 200_000  # an answer is a few kilobytes
 MOST_WORDS = 2000  # characters of free text
 MARKS = {"place": 2, "reason": 3, "sound": 4, "metal": 3, "words": 0}  # usual marks for each point
 COMPUTED = ("place", "reason", "sound", "metal")  # the points that the desk marks; words are marked by hand
@@ -35,7 +40,8 @@ OFF_STEP = 1e-3  # of a step; what a slider and a text lose on the way
 class Exercise:
     """A deliberately bad casting and what students may do about it.
 
-    part, alloy, mould, values     as on the bench that shows it; `values` in metres, words and degrees C
+    part                           a name of `castlab.field.parts.PARTS`, or an OwnPart, which it then brings
+    alloy, mould, values           as on the bench that shows it; `values` in metres, words and degrees C
     allowed                        names of the sliders that a student may change
     most_metal_kg                  metal that the pot holds [kg]; a cure that needs more is no cure
     marks                          marks for place, reason, sound, metal and, given by hand, words
@@ -45,7 +51,7 @@ class Exercise:
     """
 
     title: str
-    part: str
+    part: str | OwnPart
     alloy: str
     mould: str
     values: dict
@@ -56,6 +62,9 @@ class Exercise:
 
     def __post_init__(self):
         _check_exercise(self)
+        if isinstance(self.part, OwnPart):
+            object.__setattr__(self, "part", part_of(json.loads(write_part(self.part))))  # as it will be read
+            object.__setattr__(self, "version", OWN_VERSION)
         order = [*(slider.name for slider in sliders_of_part(self.part)), *OF_ALLOY]
         numbers = {name: _tidy(self.values[name]) for name in order if name in self.values}
         object.__setattr__(self, "values", numbers)
@@ -64,21 +73,28 @@ class Exercise:
         object.__setattr__(self, "marks", {name: _tidy(self.marks[name]) for name in MARKS})
         for slider in self.sliders():
             require_on_slider(slider, numbers.get(slider.name, slider.value), self.bench_values())
-        self.design().setup()
+        refuse_apart(self.design().setup().layout)
 
     @cached_property
     def key(self):
         """A short name that tells one exercise from another. What is only said about it, title and marks, may
         be corrected after it was handed out."""
-        record = asdict(self)
-        return _short_hash({name: record[name] for name in record if name not in ("title", "marks")})
+        return _short_hash({name: value for name, value in self.record.items()
+                            if name not in ("title", "marks")})
 
     @cached_property
     def keys(self):
         """The key, and the one that castlab gave it before version 2, with title and marks in it."""
         marks = {name: self.marks[name] for name in COMPUTED}
-        before = {"castlab": "exercise", **asdict(self), "marks": marks, "version": 1}
+        before = {"castlab": "exercise", **self.record, "marks": marks, "version": 1}
         return self.key, _short_hash(before, indent=1)
+
+    @cached_property
+    def record(self):
+        """{field: value} as JSON has them; a part of one's own as its file has it."""
+        values = {each.name: getattr(self, each.name) for each in fields(self)}
+        own = isinstance(self.part, OwnPart)
+        return values | {"part": json.loads(write_part(self.part)) if own else self.part}
 
     @cached_property
     def places(self):
@@ -141,7 +157,7 @@ class Answer:
 
 def exercise_text(exercise):
     """An exercise as JSON text that a person can read."""
-    return json.dumps({"castlab": "exercise", **asdict(exercise)}, indent=1, sort_keys=True)
+    return json.dumps({"castlab": "exercise", **exercise.record}, indent=1, sort_keys=True)
 
 
 def answer_text(answer):
@@ -151,7 +167,10 @@ def answer_text(answer):
 
 def read_exercise(text):
     """An Exercise out of JSON text. Raises InputError that says what is wrong with it."""
-    return Exercise(**_record(text, "exercise", Exercise))
+    record = _record(text, "exercise", Exercise, MOST_BYTES)
+    if isinstance(record["part"], dict):
+        record["part"] = part_of(record["part"])
+    return Exercise(**record)
 
 
 def answer_file_name(name):
@@ -165,7 +184,7 @@ def answer_file_name(name):
 
 def read_answer(text, *exercises):
     """An Answer to one of these exercises out of JSON text. Raises InputError that says what is wrong."""
-    record = _record(text, "answer", Answer)
+    record = _record(text, "answer", Answer, ANSWER_BYTES)
     for name, most in TEXTS_OF_ANSWER.items():
         record[name] = plain_text(_require_text(name, record[name], most))
     exercise = next((each for each in exercises if record["exercise"] in each.keys), None)
@@ -203,14 +222,15 @@ def require_on_slider(slider, value, values):
 # ---- reading
 
 
-def _record(text, what, kind):
+def _record(text, what, kind, most):
     """The fields of an object of JSON that says it is an exercise or an answer; no field too few or many."""
-    record = read_json(text, what, MOST_BYTES)
+    record = read_json(text, what, most)
     if not isinstance(record, dict) or record.pop("castlab", None) != what:
         raise InputError(what, shortened(text), f'it must be a JSON object with "castlab": "{what}"')
     version = record.get("version")
-    if isinstance(version, bool) or version not in (1, VERSION):
-        raise InputError("version", shortened(version), f"this castlab reads version {VERSION} and before")
+    known = OWN_VERSION if isinstance(record.get("part"), dict) else VERSION
+    if isinstance(version, bool) or version not in tuple(range(1, known + 1)):
+        raise InputError("version", shortened(version), f"this castlab reads version {known} and before")
     if version == 1:
         _as_version_2(record)
     wanted = set(kind.__dataclass_fields__)
@@ -235,9 +255,10 @@ def _as_version_2(record):
 
 def _check_exercise(exercise):
     """All that must hold before sliders and a design can be made of it."""
-    for name in ("part", "alloy", "mould"):
+    for name in ("alloy", "mould"):
         _require_text(name, getattr(exercise, name), 64)
-    require_known("part", exercise.part, PARTS)
+    if not isinstance(exercise.part, OwnPart):
+        require_part(_require_text("part", exercise.part, 64))
     require_known("alloy", exercise.alloy, alloy_names())
     require_known("mould", exercise.mould, mould_names())
     title = _require_text("title", exercise.title, 120)

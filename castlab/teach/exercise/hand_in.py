@@ -6,6 +6,7 @@ import ipywidgets as widgets
 
 from castlab.errors import InputError, require_known
 from castlab.field.diagnosis import CAUSES
+from castlab.field.parts import name_of_part
 from castlab.teach.bench.bench import Bench
 from castlab.teach.exercise.exercise import (
     Answer,
@@ -14,7 +15,8 @@ from castlab.teach.exercise.exercise import (
     read_answer,
     read_exercise,
 )
-from castlab.teach.exercise.settings_in_words import range_words, setting_words
+from castlab.teach.exercise.settings_in_words import range_words, setting_words, worth_telling
+from castlab.teach.own_part.beside_bench import drawing_beside
 from castlab.teach.sliders.to_design import mould_follows, pouring_follows_alloy
 from castlab.teach.text import markup
 from castlab.teach.text.reader_units import BOTH, sentence_of
@@ -150,7 +152,8 @@ def bench_for_exercise(exercise):
     given = exercise.bench_values()
     follows = {"alloy": lambda values: pouring_follows_alloy(given | values),
                "mould": lambda values: mould_follows(given | values)}
-    return Bench(exercise.sliders(), lambda values: exercise.design(**values).setup(), follows=follows)
+    return Bench(exercise.sliders(), lambda values: exercise.design(**values).setup(), follows=follows,
+                 drawing_of=drawing_beside(exercise.part))
 
 
 def brief(exercise):
@@ -164,10 +167,11 @@ def brief_parts(exercise):
 
     In both units, because a teacher does not know with which a class measures.
     """
-    fixed = [name for name, value in exercise.values.items() if value and name not in exercise.allowed]
+    fixed = [name for name in worth_telling(exercise)
+             if exercise.values[name] and name not in exercise.allowed]
     given = (
         f"Exercise {exercise.key}: {exercise.title}",
-        f"Part, alloy, mould: {exercise.part}, {exercise.alloy}, {exercise.mould}",
+        f"Part, alloy, mould: {name_of_part(exercise.part)}, {exercise.alloy}, {exercise.mould}",
         *(f"As it is: {setting_words(exercise, name, BOTH)}" for name in fixed),
     )
     rules = (

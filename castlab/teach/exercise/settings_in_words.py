@@ -1,6 +1,8 @@
 """Settings of an exercise in words: where a slider stands, how far it goes, what a cure changes."""
 
 from castlab.field.cure_kinds import usual_sizes
+from castlab.field.own_part import OwnPart
+from castlab.field.own_rigging import is_usual
 from castlab.teach.sliders.part_sliders import metal_sliders
 from castlab.teach.sliders.to_design import sliders_of_part
 from castlab.units import METRIC
@@ -17,18 +19,24 @@ def value_words(kind, value, units=METRIC):
     return str(value) if kind == "choice" else f"{value:g}"
 
 
+def worth_telling(exercise):
+    """Names of the sliders of an exercise whose settings are told: all, but what is usual on an own part."""
+    return [name for name, value in exercise.values.items() if not is_usual(name, value)]
+
+
 def setting_words(exercise, name, units=METRIC):
     """Such as "feeder width 12 mm": a slider of an exercise and where it stands."""
-    label, kind = _label_and_kind(exercise.part, name)
-    return f"{label} {value_words(kind, exercise.bench_values()[name], units)}"
+    return _set(exercise.part, name, exercise.bench_values()[name], units)
 
 
 def change_words(exercise, changes, units=METRIC):
     """Such as "feeder width 0 mm to 40 mm, feeder height 60 mm": what a cure sets, in the sliders' order."""
     now, words = usual_sizes(exercise.part) | exercise.bench_values(), []
     for name, value in changes.items():
-        if now[name] != value:
-            label, kind = _label_and_kind(exercise.part, name)
+        if name not in now:
+            words.append(_set(exercise.part, name, value, units))
+        elif now[name] != value:
+            label, kind = _label_and_kind(exercise.part, name, value)
             words.append(f"{label} from {value_words(kind, now[name], units)} to "
                          f"{value_words(kind, value, units)}")
     return ", ".join(words) or "nothing is changed"
@@ -36,10 +44,7 @@ def change_words(exercise, changes, units=METRIC):
 
 def set_words(exercise, changes, units=METRIC):
     """Such as "feeder width 40 mm, feeder height 60 mm": the same without where the sliders stood before."""
-    words = []
-    for name, value in changes.items():
-        label, kind = _label_and_kind(exercise.part, name)
-        words.append(f"{label} {value_words(kind, value, units)}")
+    words = [_set(exercise.part, name, value, units) for name, value in changes.items()]
     return ", ".join(words) or "nothing is changed"
 
 
@@ -52,8 +57,15 @@ def range_words(slider, units=METRIC):
     return f"{slider.label}: now {now}, from {low} to {high}"
 
 
-def _label_and_kind(part, name):
+def _set(part, name, value, units):
+    label, kind = _label_and_kind(part, name, value)
+    return f"{label} {value_words(kind, value, units)}"
+
+
+def _label_and_kind(part, name, value):
     for slider in (*sliders_of_part(part), *metal_sliders()):
         if slider.name == name:
             return slider.label, slider.kind
+    if isinstance(part, OwnPart) and name != "mould_temp_c":  # where a cure puts something else on it
+        return name.replace("_", " "), "choice" if isinstance(value, str) else "length"
     return "mould temperature", "temperature"

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from castlab.errors import InputError, require_between
 from castlab.outside import plain_text, read_json
-from castlab.teach.exercise.exercise import MOST_BYTES
+from castlab.teach.exercise.exercise import ANSWER_BYTES
 
 WHAT, VERSION = "marks by hand", 1
 MOST_MARKS = 100.0  # as much as any point of a scheme may have
@@ -62,9 +62,9 @@ def read_by_hand(path):
     path = Path(path)
     if not path.exists():
         return {}
-    if not path.is_file() or path.stat().st_size > MOST_BYTES:
-        raise InputError("marks by hand", path.name, f"it must be a file of at most {MOST_BYTES} bytes")
-    record = read_json(path.read_bytes().decode("utf-8-sig", errors="replace"), WHAT, MOST_BYTES)
+    if not path.is_file() or path.stat().st_size > ANSWER_BYTES:
+        raise InputError("marks by hand", path.name, f"it must be a file of at most {ANSWER_BYTES} bytes")
+    record = read_json(path.read_bytes().decode("utf-8-sig", errors="replace"), WHAT, ANSWER_BYTES)
     kind = (record.get("castlab"), record.get("version")) if isinstance(record, dict) else ()
     if kind != (WHAT, VERSION) or not isinstance(record.get("answers"), dict):
         raise InputError("marks by hand", path.name, f"it must be a file of marks by hand, version {VERSION}")

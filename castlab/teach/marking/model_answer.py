@@ -43,7 +43,7 @@ def truth_of(exercise):
 def within(exercise, changes):
     """A cure's changes that change something; None when the exercise's sliders do not allow them."""
     now = cure_kinds.usual_sizes(exercise.part) | exercise.bench_values()
-    wanted = {name: value for name, value in changes if now[name] != value}
+    wanted = {name: value for name, value in changes if now.get(name) != value}
     try:
         exercise.require_cure(wanted)
     except InputError:

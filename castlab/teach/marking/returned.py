@@ -11,7 +11,7 @@ from pathlib import Path
 
 from castlab.errors import InputError
 from castlab.outside import plain_text, read_json
-from castlab.teach.exercise.exercise import MOST_BYTES, Answer, answer_text, read_answer
+from castlab.teach.exercise.exercise import ANSWER_BYTES, Answer, answer_text, read_answer
 from castlab.units import Phrase, joined, phrase
 
 MOST_FILE_BYTES = 20_000_000  # a notebook with its pictures is a few; more is not read
@@ -129,7 +129,7 @@ def _text_of(path):
         allowed = f"it must be a notebook ({NOTEBOOK}) or an answer ({ANSWER})"
         raise InputError("file", "of another kind", allowed)
     size = path.stat().st_size
-    most = MOST_BYTES if path.suffix.lower() == ANSWER else MOST_FILE_BYTES
+    most = ANSWER_BYTES if path.suffix.lower() == ANSWER else MOST_FILE_BYTES
     if size > most:
         raise InputError("size", f"{size / 1e6:.3g} MB", f"it must be at most {most / 1e6:g} MB")
     try:

@@ -3,10 +3,12 @@
 import re
 from pathlib import Path
 
+import ipywidgets as widgets
+
 from castlab.errors import InputError
 from castlab.field.mend import mended
 from castlab.field.own_part import MOST_LETTERS, Body, OwnPart
-from castlab.field.part_file import read_file, write_part
+from castlab.field.part_file import read_part, write_part
 from castlab.field.stl import UNITS, likely_unit, read_stl, unit_question
 from castlab.teach.text.file_names import free_path, safe_stem
 from castlab.teach.work.kept_file import write_text
@@ -15,6 +17,21 @@ from castlab.units import phrase
 MOST_BYTES = 100_000_000
 ENDING = ".part.json"
 FILE = "file"
+
+
+def bring_button(accept, action):
+    """A button that brings a file from the reader's computer and then does `action()`."""
+    upload = widgets.FileUpload(
+        description="Bring a file", accept=accept, multiple=False, layout={"width": "160px"}
+    )
+    upload.observe(action, "value")
+    return upload
+
+
+def brought(upload):
+    """Name and bytes of the file that was brought with such a button."""
+    file = upload.value[0]
+    return file["name"], bytes(file["content"])
 
 
 def triangles_in(data):
@@ -27,12 +44,9 @@ def triangles_in(data):
 
 
 def saved_part(data):
-    """The part in a file that was saved here, and {name: value} of what stands on it.
-
-    Raises InputError for anything else.
-    """
+    """The part in a file that was saved here, with what stands on it. Raises InputError for anything else."""
     try:
-        return read_file(data.decode("utf-8"))
+        return read_part(data.decode("utf-8"))
     except UnicodeDecodeError:
         raise InputError(FILE, "no text", "it must be a part that castlab wrote, or an STL file") from None
 
@@ -58,8 +72,8 @@ def question_about(triangles):
     ), unit
 
 
-def save_part(part, folder, rigging=None, before=None):
-    """Write a part and what stands on it to a file of its name, whole or not at all; returns the path.
+def save_part(part, folder, before=None):
+    """Write a part with what stands on it to a file of its name, whole or not at all; returns the path.
 
     Another part that has this name there is not touched. `before`: the path to which this part was saved
     last, which is written anew as long as the name is the same.
@@ -67,5 +81,5 @@ def save_part(part, folder, rigging=None, before=None):
     stem = safe_stem(part.name) or "part"
     same = before is not None and re.fullmatch(rf"{stem}(_\d+)?{re.escape(ENDING)}", before.name)
     path = before if same else free_path(Path(folder), stem, ENDING)
-    write_text(path, write_part(part, rigging=rigging))
+    write_text(path, write_part(part))
     return path

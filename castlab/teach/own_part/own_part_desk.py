@@ -1,5 +1,7 @@
 """The desk for a part of one's own: table or file, three views, pour, hot spots, feeders, cures, how sure."""
 
+from dataclasses import replace
+
 import ipywidgets as widgets
 import numpy as np
 
@@ -7,7 +9,6 @@ from castlab.errors import InputError, require_known
 from castlab.field.cures import cures
 from castlab.field.design import design
 from castlab.field.diagnosis import diagnose
-from castlab.field.example_parts import EXAMPLES
 from castlab.field.hot_spots import hot_spots
 from castlab.field.outcome import COARSE, FULL, outcome_of, pour
 from castlab.field.own_part import Body, OwnPart
@@ -15,10 +16,11 @@ from castlab.field.sure import across_bands
 from castlab.materials import alloy, alloy_names, mould
 from castlab.plan import Batch, Job, map_over
 from castlab.teach.bench.controls import units_switch
+from castlab.teach.bench.safe_keys import safe_keys
 from castlab.teach.own_part import by_rule
 from castlab.teach.own_part.as_bench import AsBench
-from castlab.teach.own_part.from_file import part_of, question_about, save_part, saved_part, triangles_in
 from castlab.teach.own_part.in_words import as_it_lies, numbers_of, spot_words
+from castlab.teach.own_part.part_files import PartFiles
 from castlab.teach.own_part.part_table import PartTable
 from castlab.teach.own_part.rigging_table import RiggingTable
 from castlab.teach.own_part.views import Views, words_and_buttons
@@ -31,7 +33,7 @@ from castlab.teach.text.sentence import sentence
 from castlab.teach.work.alone import alone
 from castlab.teach.work.progress import Work
 from castlab.teach.work.shown import button, guarded, menu
-from castlab.units import METRIC, said
+from castlab.units import METRIC
 
 MOULDS = ("green sand", "dry silica sand", "investment plaster")
 UPS = {
@@ -43,7 +45,6 @@ UPS = {
     "its back (-z)": "-z",
 }
 EMPTY = OwnPart("my part", (Body("body 1", "box", (("length", 0.06), ("height", 0.02), ("width", 0.03))),))
-NEW, OWN = "a new part", "as it stands"
 NOT_POURED = "Press “Pour” to see where it shrinks."
 NO_SPOT = "None: what freezes last is a feeder, a gate, or beside one."
 NOT_YET = "They are listed when the part is poured."
@@ -59,14 +60,13 @@ class OwnPartDesk(AsBench):
 
     def __init__(self, part=EMPTY, folder="."):
         super().__init__()
-        self._folder, self.units, self._quiet = folder, METRIC, True
+        self.units, self._quiet = METRIC, True
         self.account, self.spots, self.cures, self.outcomes = None, (), (), ()
-        self._saved = None  # path of the file to which the part was saved
-        self._brought = None  # name and triangles of an STL file whose unit is asked
         self._work = Work()
         self._build()
         self.table = PartTable(part, self.guarded, self._part_changed)
         self.rigging = RiggingTable(self.guarded, self._changed)
+        self.files = PartFiles(self, EMPTY, folder)
         self._place_tables()
         self._quiet = False
         self._part_changed()
@@ -77,6 +77,11 @@ class OwnPartDesk(AsBench):
     def part(self):
         """The part in the table; None while it cannot be."""
         return self.table.part
+
+    @property
+    def whole_part(self):
+        """The part with what stands on it; None while it cannot be drawn."""
+        return self.part and replace(self.part, rigging=tuple(self.rigging.sizes.items()))
 
     def design(self):
         """What would be poured now. Raises InputError for what cannot be drawn."""
@@ -104,77 +109,22 @@ class OwnPartDesk(AsBench):
     # ---- what the buttons do
 
     @alone
-    def show_part(self, part, rigging=None, words=""):
-        """Put a part on the desk, with names and values of what stands on it; what was there goes."""
-        self._quiet, self._saved = True, None
-        self.rigging.show(rigging or {})
+    def show_part(self, part, words=""):
+        """Put a part on the desk, with what stands on it; what was there goes."""
+        self._quiet, self.files.saved = True, None
+        self.rigging.show(dict(part.rigging))
         self.table.show(part)
         self.turn(part.up)
         self._quiet = False
-        self._note.value = markup.status(words, markup.TEXT) if words else ""
+        self.files.say(words)
         self._look_at_middle()
         self._part_changed()
-
-    @alone
-    def bring(self, name, data):
-        """Take a file: a saved part at once; of an STL file first ask in which unit it was drawn."""
-        self._brought = None
-        try:
-            triangles = triangles_in(data)
-            if triangles is None:
-                self.show_part(*saved_part(data), words=f"{name} is on the desk.")
-                return
-            self._brought = name, triangles
-            words, self._unit.value = question_about(triangles)
-            self._note.value = markup.status(said(words, self.units), markup.TEXT)
-        except InputError as error:
-            self._note.value = markup.status(
-                f"{name} was not taken. {sentence_of(error, self.units)}", markup.TEXT
-            )
-        self._unit_row.layout.display = "" if self._brought else "none"
-
-    @alone
-    def take(self, unit):
-        """Take the STL file that was brought, drawn in "mm" or "inch"."""
-        if self._brought is None:
-            raise InputError("file", "none", "bring an STL file first")
-        name, triangles = self._brought
-        try:
-            part, notes = part_of(triangles, unit, name)
-        except InputError as error:
-            self._note.value = markup.status(
-                f"{name} was not taken. {sentence_of(error, self.units)}", markup.TEXT
-            )
-            return
-        self._brought, self._unit_row.layout.display = None, "none"
-        mended = "; ".join(said(note, self.units) for note in notes)
-        words = f"{name} is on the desk{': ' + mended if mended else ''}. Is this way up right?"
-        self.show_part(part, words=words)
 
     def print_numbers(self):
         """Print what is said now, and the hot spots."""
         print(self.words)
         for spot in self.spots:
             print(self.spot_words(spot))
-
-    def save(self):
-        """Write the part to a file in the folder; returns its path.
-
-        Raises OSError where it cannot be written, InputError for a part that cannot be drawn.
-        """
-        if self.part is None:
-            raise self.table.error
-        self._saved = save_part(self.part, self._folder, self.rigging.sizes, self._saved)
-        return self._saved
-
-    def _save_pressed(self):
-        try:
-            words = f"Saved: {self.save()}. Bring it again with “Bring a file”."
-        except InputError as error:
-            words = f"Not saved. {sentence_of(error, self.units)}"
-        except OSError as error:
-            words = f"Not saved. {self._folder}: {error.strerror or type(error).__name__}."
-        self._note.value = markup.status(words, markup.TEXT)
 
     @alone
     def pour(self):
@@ -209,16 +159,27 @@ class OwnPartDesk(AsBench):
     def put_cure(self, number):
         """Put one of the cures that were found on the part."""
         cure = self.cures[number]
-        changes = dict(cure.margin or cure.changes)
-        self._quiet = True
+        self.put(cure.margin or cure.changes)
+
+    @alone
+    def put(self, changes):
+        """Set sizes of bodies and of what stands on them, way up and pour, by the names of a Design."""
+        changes, self._quiet = dict(changes), True
         if "pour_temp_c" in changes:
             self._pour_temp.value = round(self.units.temperatures.shown(changes.pop("pour_temp_c")), 1)
         if "up" in changes:
             self.table.turn(changes["up"])
             self.turn(changes.pop("up"))
+        part = self.part
+        own = [(body.name, size) for body in part.bodies for size, _ in body.sizes
+               if f"{body.name} {size}" in changes]
+        for name, size in own:
+            part = part.with_body(name, **{size: changes.pop(f"{name} {size}")})
+        if own:
+            self.table.show(part)
         self.rigging.show(self.rigging.sizes | changes)
         self._quiet = False
-        self._changed()
+        self._part_changed()
 
     @alone
     def turn(self, up):
@@ -371,25 +332,10 @@ class OwnPartDesk(AsBench):
     # ---- widgets
 
     def _build(self):
-        self._alert, self._note, self._said, self._numbers = (widgets.HTML() for _ in range(4))
+        self._alert, self._said, self._numbers = (widgets.HTML() for _ in range(3))
         self._sure_words, self._cure_table = widgets.HTML(), widgets.HTML()
         self._error = None
-        self._examples = menu("begin with", (OWN, NEW, *EXAMPLES), OWN, "260px")
-        self._examples.observe(self.guarded(self._example_chosen), "value")
-        self._upload = widgets.FileUpload(
-            description="Bring a file", accept=".stl,.json", multiple=False, layout={"width": "160px"}
-        )
-        self._upload.observe(self.guarded(self._uploaded), "value")
-        self._unit = menu("drawn in", ("mm", "inch"), "mm", "160px")
-        take = button("Take it", self.guarded(lambda: self.take(self._unit.value)))
-        self._unit_row = widgets.HBox([self._unit, take], layout={"display": "none"})
-        save = button("Save the part", self.guarded(self._save_pressed))
-        self._units = units_switch(
-            self.guarded(lambda: None if self._quiet else self.speak(self._units.value))
-        )
-        self._files = widgets.HBox(
-            [self._examples, self._upload, save, self._units], layout={"flex_flow": "row wrap"}
-        )
+        self._units = units_switch(self.guarded(self._units_chosen))
         self._alloy = menu("alloy", tuple(alloy_names()), "ZA-12", "260px")
         self._mould = menu("mould", MOULDS, "green sand", "240px")
         self._up = menu("up in the mould", tuple(UPS), "its top (+y)", "260px")
@@ -404,9 +350,7 @@ class OwnPartDesk(AsBench):
         self._alloy.observe(self.guarded(self._alloy_chosen), "value")
         for each in (self._mould, self._pour_temp):
             each.observe(self.guarded(self._changed), "value")
-        self._up.observe(
-            self.guarded(lambda: None if self._quiet else self.table.turn(UPS[self._up.value])), "value"
-        )
+        self._up.observe(self.guarded(self._up_chosen), "value")
         self.views = Views(self.guarded)
         self._spot_rows = widgets.VBox()
         self._cure_menu = widgets.Dropdown(
@@ -433,9 +377,9 @@ class OwnPartDesk(AsBench):
         self.widget = widgets.VBox(
             [
                 cautions,
-                self._files,
-                self._note,
-                self._unit_row,
+                safe_keys(),
+                widgets.HBox([*self.files.row, self._units], layout={"flex_flow": "row wrap"}),
+                self.files.widget,
                 self._part_heading,
                 self.table.widget,
                 heading("How it is cast"),
@@ -464,15 +408,13 @@ class OwnPartDesk(AsBench):
         self._pour_temp.description = f"pour at [{self.units.temperatures.unit}]"
         self._part_heading.value = f"<h3>The part: sizes and places in {self.units.lengths.unit}</h3>"
 
-    def _example_chosen(self):
-        chosen = self._examples.value
-        if chosen != OWN:
-            self.show_part(EMPTY if chosen == NEW else EXAMPLES[chosen]())
+    def _units_chosen(self):
+        if not self._quiet:
+            self.speak(self._units.value)
 
-    def _uploaded(self):
-        if self._upload.value:
-            file = self._upload.value[0]
-            self.bring(file["name"], bytes(file["content"]))
+    def _up_chosen(self):
+        if not self._quiet:
+            self.table.turn(UPS[self._up.value])
 
     def _alloy_chosen(self):
         low, high = alloy(self._alloy.value).pour_range_c

@@ -1,11 +1,13 @@
 """The table in which a part is typed: a row for each body, its shape, sizes, place, and metal or hollow."""
 
 import re
+from contextlib import suppress
 
 import ipywidgets as widgets
 
 from castlab.errors import InputError, require_number
 from castlab.field.own_part import ALONG_AN_AXIS, DRAWN, SHAPES, Body, OwnPart
+from castlab.teach.own_part.squared_paper import paper_for, squared_paper
 from castlab.teach.work.shown import Shown, button, menu
 from castlab.units import METRIC
 
@@ -23,7 +25,7 @@ FIRST_CORNERS = {
     "outline": ((0.0, 0.0), (0.04, 0.0), (0.0, 0.03)),
     "turned": ((0.0, 0.0), (0.015, 0.0), (0.01, 0.03), (0.0, 0.03)),
 }
-NUMBER = {"width": "86px"}
+DRAW, PUT_AWAY = "Draw it on squared paper", "Put the paper away"
 MOST_DECIMALS = 4
 
 
@@ -126,10 +128,14 @@ class _Row:
             description="corners",
             layout={"width": "420px"},
         )
+        self._corners.observe(table.guarded(self._corners_typed), "value")
+        self._paper, self._paper_box = None, widgets.VBox()
+        self._draw = button(DRAW, table.guarded(self.open_paper))
         self._remove = button("Remove", table.guarded(lambda: table.remove(self)))
         self._size_box, self.widget = widgets.HBox(), widgets.VBox(layout={"border_bottom": "1px solid #ccc"})
         for each in (self._name, self._metal, self._axis, self._corners, *self._at, *self._sizes.values()):
             each.observe(table.guarded(table.changed), "value")
+        self._axis.observe(table.guarded(self._rule_paper), "value")
         self._shape.observe(table.guarded(self._reshaped), "value")
         self._arrange()
 
@@ -164,6 +170,32 @@ class _Row:
             else:
                 getattr(self, f"_{name}").value = value
 
+    def open_paper(self):
+        """Open squared paper with the corners below them, or put it away; returns the paper, or None."""
+        if self._paper is None:
+            paper = paper_for(self._shape.value, self._axis.value, self._units)
+            self._paper = squared_paper(paper, self._typed_corners())
+            self._paper.observe(self._table.guarded(self._corners_drawn), "corners")
+            self._paper_box.children = [self._paper]
+        else:
+            self._paper_box.children, self._paper = (), None
+        self._draw.description = PUT_AWAY if self._paper else DRAW
+        return self._paper
+
+    def _rule_paper(self):
+        """Other axes have other names."""
+        if self._paper is not None and self._shape.value in DRAWN:
+            self._paper.paper = paper_for(self._shape.value, self._axis.value, self._units)
+
+    def _corners_drawn(self):
+        self._corners.value = _in_words(self._paper.corners)
+
+    def _corners_typed(self):
+        """The paper shows what was typed, unless it cannot be read, which the table says."""
+        if self._paper is not None and self._corners.value != _in_words(self._paper.corners):
+            with suppress(InputError):
+                self._paper.corners = [list(each) for each in self._typed_corners()]
+
     def _number(self, name, value):
         shown = round(self._scale.shown(value), MOST_DECIMALS)
         field = widgets.FloatText(
@@ -191,6 +223,7 @@ class _Row:
                 self._sizes[name].observe(self._table.guarded(self._table.changed), "value")
         if shape in DRAWN:
             self._corners.value = self._written(FIRST_CORNERS[shape])
+        self._rule_paper()
         self._arrange()
         self._table.changed()
 
@@ -200,18 +233,25 @@ class _Row:
         sizes += [self._axis] if shape in ALONG_AN_AXIS else []
         first = widgets.HBox([self._name, self._shape, self._metal, *self._at, self._remove])
         rows = [first, widgets.HBox(sizes, layout={"padding": "0 0 0 24px"})]
-        self.widget.children = [*rows, self._corners] if shape in DRAWN else rows
+        drawn = [widgets.HBox([self._corners, self._draw]), self._paper_box]
+        self.widget.children = [*rows, *drawn] if shape in DRAWN else rows
 
     def _written(self, corners):
         shown = (
             tuple(round(self._scale.shown(each), MOST_DECIMALS) for each in corner) for corner in corners
         )
-        return "; ".join(f"{u:g} {v:g}" for u, v in shown)
+        return _in_words(shown)
 
     def _read_corners(self):
-        """Pairs of numbers with semicolons between them, such as "0 0; 40 0; 40 12,5"."""
+        """Corners [m], as exact as they were given where nothing was typed."""
         if self._corners.value == self._written(self._given.corners):
             return self._given.corners
+        return tuple(
+            tuple(round(self._scale.si(each), 9) for each in pair) for pair in self._typed_corners()
+        )
+
+    def _typed_corners(self):
+        """Pairs of numbers with semicolons between them, such as "0 0; 40 0; 40 12,5"."""
         found = []
         for pair in self._corners.value.strip(" ;").split(";"):
             words = re.split(r"\s+", pair.strip())
@@ -222,9 +262,10 @@ class _Row:
                     "write two numbers for each corner, and a semicolon between corners",
                 )
             found.append(
-                tuple(
-                    round(self._scale.si(require_number(f"corner of {self.name}", word.replace(",", "."))), 9)
-                    for word in words
-                )
+                tuple(require_number(f"corner of {self.name}", word.replace(",", ".")) for word in words)
             )
         return tuple(found)
+
+
+def _in_words(corners):
+    return "; ".join(f"{u:g} {v:g}" for u, v in corners)

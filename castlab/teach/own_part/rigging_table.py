@@ -2,16 +2,12 @@
 
 import ipywidgets as widgets
 
-from castlab.errors import require_number
-from castlab.field.own_rigging import rigging_of, sizes_of
+from castlab.errors import require_between, require_number
+from castlab.field.own_rigging import MOST_OF_A_KIND, rigging_of, sizes_of
+from castlab.teach.sliders.own_sliders import SIDES
 from castlab.teach.work.shown import Shown, button, menu
 from castlab.units import METRIC
 
-SIDES = {
-    "feeder": ("top", "left", "right", "front", "back"),
-    "gate": ("left", "right", "front", "back"),
-    "chill": ("bottom", "top", "left", "right", "front", "back"),
-}
 SIZES = {
     "feeder": ("width", "height", "neck"),
     "gate": ("thickness", "width"),
@@ -29,8 +25,10 @@ class RiggingTable(Shown):
         self.widget = widgets.VBox()
 
     def put(self, kind, what):
-        """One more feeder, gate or chill."""
-        number = max(rigging_of(self.sizes)[kind], default=0) + 1
+        """One more feeder, gate or chill. Raises InputError where there are as many as can be."""
+        used = rigging_of(self.sizes)[kind]
+        number = next(each for each in range(1, len(used) + 2) if each not in used)
+        require_between(f"{kind}s", number, 1, MOST_OF_A_KIND)
         self.show(self.sizes | sizes_of(kind, number, what))
         self._when_changed()
 

@@ -5,10 +5,13 @@ from dataclasses import replace
 from castlab.errors import require_known
 from castlab.field.design import design
 from castlab.field.layout import Setup
+from castlab.field.own_part import OwnPart
 from castlab.field.parts import ROUND_PARTS
 from castlab.materials import alloy, mould
 from castlab.rules.mould_fit import scaled_mould
+from castlab.teach.sliders.own_sliders import sliders_of_own
 from castlab.teach.sliders.part_sliders import (
+    FEEDING,
     METAL,
     NOT_ON,
     ON_ROUND,
@@ -33,7 +36,7 @@ def sliders_for(part, *names, metal="ZA-12", sand="green sand", **first):
         require_known("slider", name, [*known, "pour_temp_c", "mould_temp_c"])
     chosen = [known[name] for name in known if name in (names or known)]
     own, feeding = (
-        [slider for slider in chosen if (slider in SIZES[part]) == wanted] for wanted in (True, False)
+        [slider for slider in chosen if (slider.group != FEEDING) == wanted] for wanted in (True, False)
     )
     metals = metal_sliders(metal, sand)
     if not names or "mould_temp_c" in names:
@@ -49,7 +52,9 @@ def altered(sliders, **changes):
 
 
 def sliders_of_part(part):
-    """All sliders that a part can have but those of metal and mould."""
+    """All sliders that a part, by its name or one's own, can have but those of metal and mould."""
+    if isinstance(part, OwnPart):
+        return sliders_of_own(part)
     require_known("part", part, SIZES)
     labels = ON_ROUND if part in ROUND_PARTS else {}
     fits = (slider for slider in RIGGING if slider.name not in NOT_ON.get(part, ()))

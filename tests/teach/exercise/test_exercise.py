@@ -173,7 +173,7 @@ def test_what_no_bench_can_show_is_refused(change, parameter):
         (json.dumps(RECORD).replace("1.5", "9" * 400), "number of usual size"),
         (json.dumps(RECORD).replace("1.5", "9" * 5000), "whole JSON"),
         (json.dumps(RECORD).replace('"part"', '"part": "sheave", "part"'), "stands in it twice"),
-        (" " * 200_001, "at most 200000"),
+        (" " * 1_000_001, "at most 1000000"),
     ],
 )
 def test_what_is_no_exercise_is_refused_in_words(text, says):

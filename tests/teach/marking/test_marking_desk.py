@@ -318,7 +318,7 @@ def test_nothing_is_saved_before_anything_is_marked():
 
 @pytest.mark.parametrize(
     "content, says",
-    [(None, "cannot be read"), (b"\xff\xfe", "UTF-8"), (b"{}", "JSON object"), (b" " * 300_000, "at most"),
+    [(None, "cannot be read"), (b"\xff\xfe", "UTF-8"), (b"{}", "JSON object"), (b" " * 1_300_000, "at most"),
      (answer_text(GOOD).encode(), "JSON object")],
 )
 def test_an_exercise_that_is_none_is_said_so(tmp_path, content, says):

@@ -17,7 +17,7 @@ def test_a_part_is_saved_and_read_again(tmp_path):
     path = save_part(cleat_with_feet(), tmp_path)
     assert [each.name for each in tmp_path.iterdir()] == ["cleat_with_feet.part.json"]
     data = path.read_bytes()
-    assert triangles_in(data) is None and saved_part(data) == (cleat_with_feet(), {})
+    assert triangles_in(data) is None and saved_part(data) == cleat_with_feet()
 
 
 def test_another_part_of_the_same_name_is_not_touched(tmp_path):
@@ -26,7 +26,7 @@ def test_another_part_of_the_same_name_is_not_touched(tmp_path):
     second = save_part(other, tmp_path)
     assert second != first and first.read_bytes() == kept
     assert save_part(cleat_with_feet(), tmp_path, before=second) == second
-    assert saved_part(second.read_bytes())[0] == cleat_with_feet()
+    assert saved_part(second.read_bytes()) == cleat_with_feet()
 
 
 @pytest.mark.parametrize("unit, factor", [("mm", 1e3), ("inch", 1 / 0.0254)])

@@ -11,7 +11,6 @@ from castlab.plan import Job
 from castlab.teach.melt.melt_bench import melt_bench
 from castlab.teach.own_part.melt_and_sheet import MeltAndSheet
 from castlab.teach.own_part.own_part_desk import OwnPartDesk
-from castlab.teach.text import markup
 from castlab.units import INCH_POUND, METRIC
 
 
@@ -34,7 +33,7 @@ def test_it_begins_with_a_part_in_three_views(desk):
 
 @pytest.mark.parametrize("name", [name for name in EXAMPLES if name != "propeller"])
 def test_every_example_can_be_put_on_it(desk, name):
-    desk._examples.value = name
+    desk.files._examples.value = name
     assert desk.part == EXAMPLES[name]() and desk.alert == "" and "cannot be cast" not in desk.words
 
 
@@ -100,9 +99,9 @@ def test_a_feeder_in_the_wrong_place_is_said(desk):
 
 
 def test_an_stl_file_is_asked_about_and_taken(desk):
-    desk.bring("knob.stl", meshes.binary(1e3 * meshes.ball(0.03, rows=12)))
-    assert "drawn in mm" in markup.plain(desk._note.value) and desk.part == door_handle()
-    desk.take("mm")
+    desk.files.bring("knob.stl", meshes.binary(1e3 * meshes.ball(0.03, rows=12)))
+    assert "drawn in mm" in desk.files.words and desk.part == door_handle()
+    desk.files.take("mm")
     assert desk.part.name == "knob" and "30.3 mm long" in desk.words
 
 
@@ -115,16 +114,16 @@ def test_an_stl_file_is_asked_about_and_taken(desk):
     ],
 )
 def test_a_file_that_cannot_be_read_is_said_and_the_part_stays(desk, name, data, words):
-    desk.bring(name, data)
-    assert words in markup.plain(desk._note.value) and desk.part == door_handle() and desk.alert == ""
+    desk.files.bring(name, data)
+    assert words in desk.files.words and desk.part == door_handle() and desk.alert == ""
 
 
 def test_it_is_saved_and_brought_again(desk, tmp_path):
     desk.table.rows[1].set(diameter=0.036)
     desk.rigging.put("feeder", Feeder(-0.055, 0.001, 0.0, "top", 0.030, 0.045))
-    part, path = desk.part, desk.save()
+    part, path = desk.part, desk.files.save()
     other = OwnPartDesk(folder=tmp_path)
-    other.bring(path.name, path.read_bytes())
+    other.files.bring(path.name, path.read_bytes())
     assert other.part == part and other.design() == desk.design()
 
 
