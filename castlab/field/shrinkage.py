@@ -58,16 +58,19 @@ class Shrinkage:
 
     @property
     def verdict(self):
-        """ "sound" below 0.1 % of the casting in defects and without a closed cavity of 0.05 cm3 or of 2 % of
-        its section; "marginal" below five times as much of each; else "defective"."""
+        """ "sound" below 0.1 % of the casting in defects, without a closed cavity of 0.05 cm3 or of 2 % of its
+        section, and without sponge of 0.2 % of its section; "marginal" below five times as much of each; else
+        "defective"."""
         if self.harm < 1.0:
             return "sound"
         return "marginal" if self.harm < MARGINAL_BELOW / SOUND_BELOW else "defective"
 
     @cached_property
     def harm(self):
-        """How far it is from sound: the largest of its defects, each as a share of what is still sound."""
-        return max([self.defect_share / SOUND_BELOW, *(place.harm for place in self.places)])
+        """How far it is from sound: the largest of its defects, each as a share of what is still sound. What a
+        quick look guesses of sponge is too rough to be judged section by section."""
+        judged = (place.harm for place in self.places if self.path or place.kind != "sponge")
+        return max([self.defect_share / SOUND_BELOW, *judged])
 
     @cached_property
     def places(self):
