@@ -8,6 +8,7 @@ from scipy import sparse
 from scipy.sparse.csgraph import dijkstra
 
 from castlab.field.freeze import Freeze
+from castlab.field.hydrogen import hydrogen_of
 from castlab.field.mush import Mush
 from castlab.field.sponge import NOT_SHOWN_BELOW, SHORT_RANGE_K
 from castlab.plan import to_the_end
@@ -84,16 +85,16 @@ class FeedingPath:
         return float(self.away[grid.is_role("casting").ravel()[cells]].max())
 
 
-def feeding_path(run):
+def feeding_path(run, hydrogen=0.0):
     """Follow the suction along the real way through the mush while a casting froze: a FeedingPath.
 
     div (K / mu grad p) = -beta / (1 - beta) df/dt,  K = l2^2 (1 - f)^3 / (180 f^2)
 
-    The suction p is zero where liquid moves as far as to a feeder or gate; where nothing moves, in a feeder or
-    gate that is among the least solid. Where p would exceed one atmosphere and the metal above, a pore opens,
-    holds p at that and pays. A pool that neither feeder nor gate pays for sinks or drains, and has no p. f is
-    the share of crystals that form before any arrest, l2 the arm spacing at the cell's own rate of cooling.
-    Nothing in it is fitted.
+    The suction p is zero where liquid moves as far as to a feeder or gate; where nothing moves, in a feeder
+    or gate that is among the least solid. Where p would exceed one atmosphere and the metal above, a pore
+    opens, holds p at that and pays. A pool that neither feeder nor gate pays for sinks or drains, and has no
+    p. f is the share of crystals that form before any arrest, l2 the arm spacing at the cell's own rate of
+    cooling. Nothing in it is fitted.
 
     What it gives for steel (tests/field/test_feeding_path.py): a plate of the published 4.5 thicknesses lacks
     nothing, one of 15 lacks metal on its centre line. In between it is kinder than the published rule, and
@@ -102,11 +103,15 @@ def feeding_path(run):
     itself. Where a plate freezes all at once, the share that is lacking goes as beta (mu beta / dP)^(1/3)
     (distance / (l2 sqrt(freezing time)))^(2/3), and l2 is wider in thick plates: no share of pores is reached
     at one number of thicknesses. An end chill lengthens it by about one thickness at 20 mm, published 50 mm.
-    What a film shows are pores that have run together, which is not computed; and gas in the melt, which
-    takes from dP, would shorten all of these.
+    What a film shows are pores that have run together, which is not computed.
 
-    Parameters: `run` (Freeze). Returns a FeedingPath. Source: Darcy's law; K of Carman and Kozeny as in K. D.
-    Carlson, C. Beckermann, Metall. Mater. Trans. A 40 (2009) 163, from memory.
+    `hydrogen` in the melt [m3/kg], as gas at 0 deg C and one atmosphere, takes from what suction there is
+    and grows in the pores. It is 0 unless given, and in every verdict.
+
+    Parameters: `run` (Freeze), `hydrogen`. Returns a FeedingPath. Raises InputError for more hydrogen than
+    the melt dissolves where it is poured, and for any in a metal for which no solubility is in the data.
+    Source: Darcy's law; K of Carman and Kozeny as in K. D. Carlson, C. Beckermann, Metall. Mater. Trans. A
+    40 (2009) 163, from memory; gas by Sieverts' law (`castlab.field.hydrogen`).
 
     A metal without a mush has no such way, which is said and not passed over:
 
@@ -115,23 +120,23 @@ def feeding_path(run):
     >>> print(feeding_path(freeze(setup, cell=4e-3)).why_not)
     pure zinc freezes at one temperature: there are no crystals that liquid must be sucked through
     """
-    return to_the_end(following(run))
+    return to_the_end(following(run, hydrogen))
 
 
-def following(run):
+def following(run, hydrogen=0.0):
     """The same as `feeding_path`, giving way every few steps: a generator that returns the FeedingPath; `run`
-    as there.
+    and `hydrogen` as there.
 
     >>> from castlab import Setup, alloy, freeze, mould, parts
     >>> setup = Setup(parts.eye_plate(), alloy("tin bronze"), mould("green sand"), pour_temp_c=1150.0)
     >>> any(following(freeze(setup, cell=8e-3)))  # it yields nothing but the time to do other things
     False
     """
-    why_not = without_mush(run.setup.alloy)
+    gas, why_not = hydrogen_of(run.setup, hydrogen), without_mush(run.setup.alloy)
     growth = np.zeros(run.solid.shape)
     if why_not:
         return FeedingPath(run, why_not, growth, np.ones(len(run.metal_cells)))
-    mush = Mush(run)
+    mush = Mush(run, gas)
     for step in range(len(growth) - 1):
         if step % STEPS_TO_GIVE_WAY == 0:
             yield

@@ -212,7 +212,8 @@ class Ledger:
         self.paid["cavity"][cells] += volume * (1.0 - open_share)
 
     def open_pores(self, volume, demand):
-        """Pores pay [m3] what cannot be sucked through the mush: how much of the `demand` of each pool [kg]."""
+        """Pores pay [m3] for what cannot be sucked through the mush: how much of the `demand` of each pool
+        [kg]."""
         gives = np.bincount(self.pool_of, volume * self.rho, len(demand))
         pays = np.clip(demand, 0.0, gives)
         pays[0] = 0.0  # solid metal

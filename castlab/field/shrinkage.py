@@ -31,7 +31,7 @@ class Shrinkage:
     beside_feeder_m3    of the same, what was drawn while liquid could still come from a feeder
     past_feeder_m3      of that, what was drawn while enough of the feeder still moved: it lay lower, or no
                         air came in there
-    path                FeedingPath, by which fine pores open where suction could not feed; None in a quick look
+    path                FeedingPath, by which pores open where suction could not feed; None in a quick look
     """
 
     run: object
@@ -58,17 +58,17 @@ class Shrinkage:
 
     @property
     def verdict(self):
-        """ "sound" below 0.1 % of the casting in defects, without a closed cavity of 0.05 cm3 or of 2 % of its
-        section, and without sponge of 0.2 % of its section; "marginal" below five times as much of each; else
-        "defective"."""
+        """ "sound" below 0.1 % of the casting in defects, without a closed cavity of 0.05 cm3 or of 2 % of
+        its section, and without sponge of 0.2 % of its section; "marginal" below five times as much of each;
+        else "defective"."""
         if self.harm < 1.0:
             return "sound"
         return "marginal" if self.harm < MARGINAL_BELOW / SOUND_BELOW else "defective"
 
     @cached_property
     def harm(self):
-        """How far it is from sound: the largest of its defects, each as a share of what is still sound. What a
-        quick look guesses of sponge is too rough to be judged section by section."""
+        """How far it is from sound: the largest of its defects, each as a share of what is still sound. What
+        a quick look guesses of sponge is too rough to be judged section by section."""
         judged = (place.harm for place in self.places if self.path or place.kind != "sponge")
         return max([self.defect_share / SOUND_BELOW, *judged])
 
