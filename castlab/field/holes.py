@@ -9,8 +9,8 @@ from castlab.field.sponge import NOT_SHOWN_BELOW
 
 DEFECTS = ("sink", "cavity", "sponge", "pipe_into_casting")
 LEAST_PIECE = 0.02  # of all holes; smaller pieces are left out
-# Fine pores that take this share of a section, of which less cannot be told from the scatter of trials, are not
-# sound, however much sound metal lies elsewhere; judgement
+# Fine pores that take this share of a section are not sound, however much sound metal lies elsewhere; less
+# cannot be told from the scatter of trial castings; judgement
 SPONGE_SOUND_SHARE = NOT_SHOWN_BELOW
 # A shrinkage cavity, which nobody sees from outside, is no longer sound from this volume or this share of its
 # section on; judgement
