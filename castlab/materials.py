@@ -39,6 +39,10 @@ _LIMITS = {
 }
 # For an alloy made by hand without a pouring range: a little above the liquidus, and as much as anyone would.
 _POUR_ABOVE_LIQUIDUS_K = (20.0, 120.0)
+# (intercept, kelvin) of log10 S = intercept - kelvin / T in liquid, and in solid, of a family of metals: S in
+# cm3 of hydrogen in 100 g at one atmosphere. Sources: hydrogen_in_liquid, hydrogen_in_solid of
+# castlab.rules.gas
+HYDROGEN = {"aluminium": ((2.72, 2700.0), (0.788, 2080.0))}
 
 
 @dataclass(frozen=True)

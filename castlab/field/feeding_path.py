@@ -8,6 +8,7 @@ from scipy import sparse
 from scipy.sparse.csgraph import dijkstra
 
 from castlab.field.freeze import Freeze
+from castlab.field.hydrogen import hydrogen_of
 from castlab.field.mush import Mush
 from castlab.field.sponge import NOT_SHOWN_BELOW, SHORT_RANGE_K
 from castlab.plan import to_the_end
@@ -21,19 +22,26 @@ class FeedingPath:
     """What suction along the way through the mush left unfed in one Freeze.
 
     why_not    why nothing was computed: a Phrase; "" where it was
-    pores      [m3] volume that could not be fed, of each metal cell: what is lacking after suction reached
-               one atmosphere and the metal above
+    growth     [m3] volume that could not be fed, of each metal cell at each snapshot: what is lacking after
+               suction reached one atmosphere and the metal above; a pore that is filled again was none
+    paid_to    solid fraction up to which a feeder or gate paid for the pool of each metal cell
     asked_m3   what freezing asked for, all of which fed_m3 (from feeders and gates), own_m3 and `pores` pay
-    own_m3     paid by liquid of the casting that has neither feeder nor gate in its pool: the account of
+    own_m3     what pools that neither feeder nor gate pays for paid themselves: the account of
                `castlab.field.shrinkage` says where the hole of that is
     """
 
     run: Freeze
     why_not: Phrase | str
-    pores: np.ndarray
+    growth: np.ndarray
+    paid_to: np.ndarray
     asked_m3: float = 0.0
     fed_m3: float = 0.0
     own_m3: float = 0.0
+
+    @property
+    def pores(self):
+        """Volume that could not be fed, of each metal cell [m3]."""
+        return self.growth[-1]
 
     @cached_property
     def lacks(self):
@@ -43,6 +51,10 @@ class FeedingPath:
         share = self.pores / grid.volume.ravel()[cells]
         shown = (share >= NOT_SHOWN_BELOW) & grid.is_role("casting").ravel()[cells]
         return np.where(shown, share, 0.0)
+
+    def opened(self, step):
+        """Pores that open between two snapshots, of each metal cell [m3], where they can be shown."""
+        return np.where(self.lacks > 0.0, self.growth[step + 1] - self.growth[step], 0.0)
 
     @property
     def pores_m3(self):
@@ -73,15 +85,16 @@ class FeedingPath:
         return float(self.away[grid.is_role("casting").ravel()[cells]].max())
 
 
-def feeding_path(run):
+def feeding_path(run, hydrogen=0.0):
     """Follow the suction along the real way through the mush while a casting froze: a FeedingPath.
 
     div (K / mu grad p) = -beta / (1 - beta) df/dt,  K = l2^2 (1 - f)^3 / (180 f^2)
 
-    The suction p is zero where liquid moves as far as to a feeder or gate; in a pool without that, where
-    metal moves; else where it is least solid. Where p would exceed one atmosphere and the metal above, a pore
-    opens, holds p at that and pays. f is the share of crystals that form before any arrest, l2 the arm
-    spacing at the cell's own rate of cooling. Nothing in it is fitted.
+    The suction p is zero where liquid moves as far as to a feeder or gate; where nothing moves, in a feeder
+    or gate that is among the least solid. Where p would exceed one atmosphere and the metal above, a pore
+    opens, holds p at that and pays. A pool that neither feeder nor gate pays for sinks or drains, and has no
+    p. f is the share of crystals that form before any arrest, l2 the arm spacing at the cell's own rate of
+    cooling. Nothing in it is fitted.
 
     What it gives for steel (tests/field/test_feeding_path.py): a plate of the published 4.5 thicknesses lacks
     nothing, one of 15 lacks metal on its centre line. In between it is kinder than the published rule, and
@@ -90,11 +103,15 @@ def feeding_path(run):
     itself. Where a plate freezes all at once, the share that is lacking goes as beta (mu beta / dP)^(1/3)
     (distance / (l2 sqrt(freezing time)))^(2/3), and l2 is wider in thick plates: no share of pores is reached
     at one number of thicknesses. An end chill lengthens it by about one thickness at 20 mm, published 50 mm.
-    What a film shows are pores that have run together, which is not computed; and gas in the melt, which
-    takes from dP, would shorten all of these.
+    What a film shows are pores that have run together, which is not computed.
 
-    Parameters: `run` (Freeze). Returns a FeedingPath. Source: Darcy's law; K of Carman and Kozeny as in K. D.
-    Carlson, C. Beckermann, Metall. Mater. Trans. A 40 (2009) 163, from memory.
+    `hydrogen` in the melt [m3/kg], as gas at 0 deg C and one atmosphere, takes from what suction there is
+    and grows in the pores. It is 0 unless given, and in every verdict.
+
+    Parameters: `run` (Freeze), `hydrogen`. Returns a FeedingPath. Raises InputError for more hydrogen than
+    the melt dissolves where it is poured, and for any in a metal for which no solubility is in the data.
+    Source: Darcy's law; K of Carman and Kozeny as in K. D. Carlson, C. Beckermann, Metall. Mater. Trans. A
+    40 (2009) 163, from memory; gas by Sieverts' law (`castlab.field.hydrogen`).
 
     A metal without a mush has no such way, which is said and not passed over:
 
@@ -103,27 +120,30 @@ def feeding_path(run):
     >>> print(feeding_path(freeze(setup, cell=4e-3)).why_not)
     pure zinc freezes at one temperature: there are no crystals that liquid must be sucked through
     """
-    return to_the_end(following(run))
+    return to_the_end(following(run, hydrogen))
 
 
-def following(run):
+def following(run, hydrogen=0.0):
     """The same as `feeding_path`, giving way every few steps: a generator that returns the FeedingPath; `run`
-    as there.
+    and `hydrogen` as there.
 
     >>> from castlab import Setup, alloy, freeze, mould, parts
     >>> setup = Setup(parts.eye_plate(), alloy("tin bronze"), mould("green sand"), pour_temp_c=1150.0)
     >>> any(following(freeze(setup, cell=8e-3)))  # it yields nothing but the time to do other things
     False
     """
-    why_not = without_mush(run.setup.alloy)
+    gas, why_not = hydrogen_of(run.setup, hydrogen), without_mush(run.setup.alloy)
+    growth = np.zeros(run.solid.shape)
     if why_not:
-        return FeedingPath(run, why_not, np.zeros(len(run.metal_cells)))
-    mush = Mush(run)
-    for step in range(len(run.times_s) - 1):
+        return FeedingPath(run, why_not, growth, np.ones(len(run.metal_cells)))
+    mush = Mush(run, gas)
+    for step in range(len(growth) - 1):
         if step % STEPS_TO_GIVE_WAY == 0:
             yield
         mush.take(step)
-    return FeedingPath(run, "", mush.pores, mush.asked_m3, mush.fed_m3, mush.own_m3)
+        growth[step + 1] = mush.pores
+    growth = np.minimum.accumulate(growth[::-1])[::-1]
+    return FeedingPath(run, "", growth, mush.paid_to, mush.asked_m3, mush.fed_m3, mush.own_m3)
 
 
 def without_mush(alloy):

@@ -23,17 +23,18 @@ class History:
     supplied: dict
 
 
-def history(run):
-    """Follow a Freeze once more and write down each step of its account. Returns a History.
+def history(account):
+    """Follow the freezing of an `account` (Shrinkage) once more, and write down each step. Returns a History.
 
     >>> from castlab import Setup, alloy, freeze, mould, parts, shrinkage
     >>> setup = Setup(parts.eye_plate(), alloy("ZA-12"), mould("green sand"), pour_temp_c=472.0)
-    >>> run = freeze(setup, cell=4e-3)
-    >>> whole = sum(shares[-1] for shares in history(run).supplied.values())
-    >>> bool(abs(whole - shrinkage(run).asked_m3) < 1e-3 * whole)
+    >>> account = shrinkage(freeze(setup, cell=4e-3))
+    >>> whole = sum(shares[-1] for shares in history(account).supplied.values())
+    >>> bool(abs(whole - account.asked_m3) < 1e-3 * whole)
     True
     """
-    ledger, last = _Watched(run), len(run.times_s) - 1
+    run = account.run
+    ledger, last = _Watched(run, account.path), len(run.times_s) - 1
     for first in range(0, last, STEPS_AT_ONCE):
         ledger.follow(first, min(first + STEPS_AT_ONCE, last))
     return History(run.times_s, ledger.void, ledger.supplied)
@@ -42,8 +43,8 @@ def history(run):
 class _Watched(Ledger):
     """A ledger that keeps what it had written after each step."""
 
-    def __init__(self, run):
-        super().__init__(run)
+    def __init__(self, run, path):
+        super().__init__(run, path)
         steps = len(run.times_s)
         self.void = np.zeros((steps, len(self.cells)), dtype=np.float32)
         self.supplied = {supplier: np.zeros(steps) for supplier in SUPPLIERS}

@@ -5,8 +5,13 @@ from dataclasses import dataclass
 import numpy as np
 from scipy import ndimage
 
+from castlab.field.sponge import NOT_SHOWN_BELOW
+
 DEFECTS = ("sink", "cavity", "sponge", "pipe_into_casting")
 LEAST_PIECE = 0.02  # of all holes; smaller pieces are left out
+# Fine pores that take this share of a section are not sound, however much sound metal lies elsewhere; less
+# cannot be told from the scatter of trial castings; judgement
+SPONGE_SOUND_SHARE = NOT_SHOWN_BELOW
 # A shrinkage cavity, which nobody sees from outside, is no longer sound from this volume or this share of its
 # section on; judgement
 CAVITY_SOUND_M3, CAVITY_SOUND_SHARE = 0.05e-6, 0.02
@@ -31,7 +36,10 @@ class Place:
 
     @property
     def harm(self):
-        """Of a shrinkage cavity, its volume or its share of the section over what is still sound; else 0."""
+        """Its share of a section over what is still sound, for a shrinkage cavity its volume too; 0 for a
+        hole that is seen from outside."""
+        if self.kind == "sponge":
+            return self.section_share / SPONGE_SOUND_SHARE
         if self.kind != "cavity":
             return 0.0
         return max(self.volume_m3 / CAVITY_SOUND_M3, self.section_share / CAVITY_SOUND_SHARE)
@@ -58,7 +66,7 @@ class Hole:
 
     @property
     def harm(self):
-        """Of the worst of its pieces: from 1 on, a shrinkage cavity is not sound."""
+        """Of the worst of its pieces: from 1 on, it is not sound."""
         return max((piece.harm for piece in self.pieces), default=0.0)
 
 

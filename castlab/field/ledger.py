@@ -16,7 +16,7 @@ HOLLOW_FROM = 0.1  # share of a cell from which on its void is part of one hollo
 ATMOSPHERE_PA, GRAVITY = 101325.0, 9.80665  # standard atmosphere and gravity, exact by definition
 
 class Ledger:
-    """Content of each metal cell while the run is followed.
+    """Content of each metal cell while the run is followed, at rest with its FeedingPath, `path`.
 
     `empty` is the share of its metal volume that is void, `gone` the share of its height in which no liquid
     is left, because a front has passed there or because it was drawn out. A front that runs on through a
@@ -24,8 +24,8 @@ class Ledger:
     grows over a sink.
     """
 
-    def __init__(self, run):
-        self.run, self.alloy, grid = run, run.setup.alloy, run.grid
+    def __init__(self, run, path=None):
+        self.run, self.path, self.alloy, grid = run, path, run.setup.alloy, run.grid
         self.cells = run.metal_cells
         self.volume = grid.metal_volume.ravel()[self.cells]
         self.empty, self.gone = np.zeros(len(self.cells)), np.zeros(len(self.cells))
@@ -48,6 +48,8 @@ class Ledger:
         self.alive = None
         self.aired = np.zeros(len(self.cells), dtype=bool)  # where air has come in from outside
         self.last_fed = last_fed_fraction(run)
+        if path is not None:  # as long as something pays for its pool, the suction on the way says more
+            self.last_fed[path.paid_to >= self.last_fed] = 1.0
 
     def follow(self, first, last):
         """Take the steps from one snapshot to another."""
@@ -68,6 +70,8 @@ class Ledger:
         if self.alive is None or not np.array_equal(alive, self.alive):
             self.find_pools(alive)
         demand = np.bincount(self.pool_of, weights=asked_kg, minlength=len(self.pools) + 1)
+        if self.path is not None:
+            demand -= self.open_pores(self.path.opened(step), demand)
         np.maximum(self.gone, course.front, out=self.gone)
         self.find_where_air_comes_in()
         start, end = run.times_s[step : step + 2]
@@ -206,6 +210,17 @@ class Ledger:
         self.past_feeder_m3 += self.feeder_could * float(volume.sum())
         self.paid["sink"][cells] += volume * open_share
         self.paid["cavity"][cells] += volume * (1.0 - open_share)
+
+    def open_pores(self, volume, demand):
+        """Pores pay [m3] for what cannot be sucked through the mush: how much of the `demand` of each pool
+        [kg]."""
+        gives = np.bincount(self.pool_of, volume * self.rho, len(demand))
+        pays = np.clip(demand, 0.0, gives)
+        pays[0] = 0.0  # solid metal
+        volume = volume * (pays / np.maximum(gives, 1e-300))[self.pool_of]
+        self.empty += volume / self.volume
+        self.unfed += volume
+        return pays
 
     def keep_unfed(self, share):
         """Metal that no liquid reaches any more shrinks by this share within its own cell."""

@@ -3,6 +3,12 @@
 Metal that shrinks sucks liquid through the mush. How much suction that takes is a pressure problem on the
 cells: Darcy's law between neighbours, and nothing lost where liquid still moves and air can follow it. Where
 it would take more than the air's weight and that of the metal above, a pore opens, and pays from then on.
+That is so where feeder, gate or sprue pay for a pool. A pool that none of them pays for has its own liquid to
+give: it goes down or drains, and nothing is sucked through it.
+
+Hydrogen that the crystals leave to the liquid helps: a pore opens where suction and the pressure of the gas
+together exceed that weight, and the less gas presses the more room it takes. Surface tension, which holds a
+small pore shut, is left out: so pores open rather too soon.
 """
 
 import numpy as np
@@ -21,19 +27,20 @@ ALIKE = 1e-3  # two cells whose crystals differ by less have one permeability
 
 
 class Mush:
-    """What is sucked where, step by step, while a Freeze, `run`, is followed; volumes in m3.
+    """What is sucked where, step by step, while a Freeze, `run`, is followed; volumes in m3. `hydrogen` is
+    what is in the melt, a `castlab.field.hydrogen.Hydrogen`, or None.
 
     pores       volume that could not be fed, of each metal cell: what pores pay
+    paid_to     solid fraction up to which a feeder or gate paid for the pool of each metal cell
     asked_m3    what freezing asked for so far
-    own_m3      what liquid of the casting paid that has no feeder or gate in its pool: the account says
-                where the hole of that is
+    own_m3      what pools of the casting paid for themselves: the account says where the hole of that is
     suction     of the last step [Pa]; `most` is what there is of it, one atmosphere and the metal above the
                 middle of the casting: one number, because capillarity between the crystals keeps liquid
                 from sinking from one pore into a lower one
     """
 
-    def __init__(self, run):
-        self.run, self.alloy, grid = run, run.setup.alloy, run.grid
+    def __init__(self, run, hydrogen=None):
+        self.run, self.hydrogen, self.alloy, grid = run, hydrogen, run.setup.alloy, run.grid
         cells, layout = run.metal_cells, grid.layout
         count = len(cells)
         self.volume = grid.metal_volume.ravel()[cells]
@@ -52,8 +59,8 @@ class Mush:
         numbers = np.tile(np.arange(len(self.first)) + 1, 2)
         self.net = sparse.csr_matrix((numbers, ends), shape=(count, count))
         self.face_of = self.net.data - 1
-        self.pores, self.suction, self.solid = np.zeros((3, count))
-        self.open = np.zeros(count, dtype=bool)  # cells with a pore
+        self.pores, self.suction, self.solid, self.paid_to = np.zeros((4, count))
+        self.open, self.gassy = np.zeros((2, count), dtype=bool)  # cells with a pore, and with gas in one
         self.asked_m3 = self.own_m3 = 0.0
 
     def take(self, step):
@@ -66,32 +73,45 @@ class Mush:
         wet = before < 1.0
         crystals = np.minimum(0.5 * (before + self.solid), self.alloy.arrest_fraction)
         pool = self._names(wet)
-        pays, casting_pays = self.payers(wet, crystals, pool)
-        is_paid = _same_name(pool, pays)  # without pores: only such pools can fill one again
+        fed, alone = self.payers(wet, crystals, pool)
+        np.copyto(self.paid_to, self.solid, where=_same_name(pool, fed))
         links = self.links(wet, crystals) * (run.times_s[step + 1] - run.times_s[step])
         links *= 1.0 - self.alloy.freezing_contraction  # what is left of the liquid when it is solid
-        self.open &= wet & ~pays
+        sucks = wet & ~fed & ~alone
+        self.open &= sucks
         asks, least = asked.copy(), ACCURACY * float(asked.max())
+        holds, yields = self.gas(run.temp_c[step + 1]) if self.hydrogen else (np.inf, np.zeros(len(before)))
+        self.gassy &= sucks
         for _ in range(MOST_LOOKS):
-            free = wet & ~pays & ~self.open
+            free = sucks & ~self.open
+            lets = np.where(self.gassy & free, yields, 0.0)
             self.suction = np.where(self.open, self.most, np.where(free, self.suction, 0.0))
-            self.solve(links, asks, free)
+            self.solve(links, asks, free, lets, holds)
             short = asks - self.comes(links)
             opens = free & (self.suction > self.most)
-            fills = self.open & is_paid & (self.pores + short < -least)  # so much comes that none is left
-            if not (opens | fills).any():
+            fills = self.open & (self.pores + short < -least)  # so much comes that none is left
+            begins = free & ~self.gassy & (self.suction > holds)
+            if not (opens | fills | begins).any():
                 break
             asks[fills] += self.pores[fills]
             self.pores[fills] = 0.0
             self.open = self.open & ~fills | opens
-        self.pores[self.open] = np.maximum(self.pores[self.open] + short[self.open], 0.0)
+            self.gassy |= begins
+        grows = self.open | self.gassy
+        self.pores[grows] = np.maximum(self.pores[grows] + short[grows], 0.0)
         self.asked_m3 += float(asked.sum())
-        self.own_m3 += float(short[casting_pays].sum())
+        self.own_m3 += float(short[alone].sum())
 
     @property
     def fed_m3(self):
         """What came from feeders and gates so far [m3]."""
         return self.asked_m3 - self.own_m3 - float(self.pores.sum())
+
+    def gas(self, temp_c):
+        """The suction from which on there is gas in each cell [Pa], and how much it grows for each pascal
+        more [m3/Pa]."""
+        presses, eases = self.hydrogen.pressure(self.solid, temp_c, self.pores / self.volume)
+        return self.most - presses, self.volume / eases
 
     def comes(self, links):
         """What each cell gets from its neighbours [m3]."""
@@ -100,19 +120,17 @@ class Mush:
         return np.bincount(self.first, through, count) - np.bincount(self.other, through, count)
 
     def payers(self, wet, crystals, pool):
-        """Where nothing is lost, and that part of it that lies in a pool where neither feeder nor gate pays.
+        """Where a feeder or gate pays and nothing is lost, and what pays for itself.
 
-        As in the account: liquid that moves as far as to a feeder or gate; in a pool without that, where
-        metal moves; else where it is least solid, unless pores are open that pay before it.
+        As in the account: metal that moves goes down, in the casting too where it does not hang together with
+        that of a feeder or gate; else the least solid cells drain, and a feeder among them pays alone. A pool
+        without any of a feeder or gate pays for itself as a whole.
         """
         moving = wet & (crystals < self.mobile)
-        stretch = self._names(moving)
-        pays = _same_name(stretch, moving & self.outside)
-        pays |= moving & ~_same_name(pool, pays)
-        least = self._least_solid(wet & ~_same_name(pool, pays), pool, crystals)
-        from_outside = _same_name(pool, (pays | least) & self.outside)
-        pays |= least & (self.outside | ~_same_name(pool, self.open & wet | least & self.outside))
-        return pays, pays & ~from_outside
+        fed = _same_name(self._names(moving), moving & self.outside)
+        stiff = wet & ~_same_name(pool, moving)
+        fed |= self._least_solid(stiff, pool, crystals) & self.outside
+        return fed, wet & ~_same_name(pool, fed) | moving & ~fed
 
     def _least_solid(self, these, pool, crystals):
         least = np.ones(pool.max() + 1)
@@ -132,8 +150,9 @@ class Mush:
         both = wet[self.first] & wet[self.other]
         return np.where(both, self.wide / (resists * resistance_between(one, two)), 0.0)
 
-    def solve(self, links, asks, here):
-        """Suction of the cells `here` that take in what they ask for; that of the others is given.
+    def solve(self, links, asks, here, yields, holds):
+        """Suction of the cells `here` that take in what they ask for; that of the others is given. Gas in
+        them `yields` so much for each pascal [m3/Pa] beyond what it `holds`.
 
         Conjugate gradients, begun from the suction before, as a whole made larger or smaller; products of
         matrix and vector use this thread alone.
@@ -144,9 +163,10 @@ class Mush:
         self.net.data = links[self.face_of]
         rows = self.net[at]
         net = rows[:, at]
-        lets = np.asarray(rows.sum(axis=1)).ravel()
+        lets = np.asarray(rows.sum(axis=1)).ravel() + yields[at]
         scale = 1.0 / np.maximum(lets, 1e-300)
         wanted = asks[at] + rows @ np.where(here, 0.0, self.suction)
+        wanted += (yields * np.where(yields > 0.0, holds, 0.0))[at]
         found = self.suction[at]
         takes = lets * found - net @ found
         grown = float((found * wanted).sum()) / max(float((found * takes).sum()), 1e-300)

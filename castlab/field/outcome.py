@@ -69,7 +69,7 @@ def pouring(design_or_setup, look=FULL):
     """
     setup = design_or_setup.setup() if hasattr(design_or_setup, "setup") else design_or_setup
     run = yield from freezing(setup, look.cell_in(setup.layout), look.pace)
-    return (yield from accounting(run))
+    return (yield from accounting(run, at_rest=look.pace == 1.0))
 
 
 @dataclass(frozen=True)

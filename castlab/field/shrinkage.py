@@ -11,6 +11,7 @@ from functools import cached_property
 
 import numpy as np
 
+from castlab.field.feeding_path import FeedingPath, following
 from castlab.field.holes import CAVITY_SOUND_M3, DEFECTS, LEAST_PIECE, holes_of, pieces_of
 from castlab.field.ledger import Ledger
 from castlab.plan import to_the_end
@@ -30,6 +31,7 @@ class Shrinkage:
     beside_feeder_m3    of the same, what was drawn while liquid could still come from a feeder
     past_feeder_m3      of that, what was drawn while enough of the feeder still moved: it lay lower, or no
                         air came in there
+    path                FeedingPath, by which pores open where suction could not feed; None in a quick look
     """
 
     run: object
@@ -42,6 +44,7 @@ class Shrinkage:
     drained_m3: float
     beside_feeder_m3: float
     past_feeder_m3: float
+    path: FeedingPath | None = None
 
     @property
     def defect_m3(self):
@@ -55,16 +58,19 @@ class Shrinkage:
 
     @property
     def verdict(self):
-        """ "sound" below 0.1 % of the casting in defects and without a closed cavity of 0.05 cm3 or of 2 % of
-        its section; "marginal" below five times as much of each; else "defective"."""
+        """ "sound" below 0.1 % of the casting in defects, without a closed cavity of 0.05 cm3 or of 2 % of
+        its section, and without sponge of 0.2 % of its section; "marginal" below five times as much of each;
+        else "defective"."""
         if self.harm < 1.0:
             return "sound"
         return "marginal" if self.harm < MARGINAL_BELOW / SOUND_BELOW else "defective"
 
     @cached_property
     def harm(self):
-        """How far it is from sound: the largest of its defects, each as a share of what is still sound."""
-        return max([self.defect_share / SOUND_BELOW, *(place.harm for place in self.places)])
+        """How far it is from sound: the largest of its defects, each as a share of what is still sound. What
+        a quick look guesses of sponge is too rough to be judged section by section."""
+        judged = (place.harm for place in self.places if self.path or place.kind != "sponge")
+        return max([self.defect_share / SOUND_BELOW, *judged])
 
     @cached_property
     def places(self):
@@ -106,13 +112,14 @@ class Shrinkage:
         return self.paid_m3["feeder"] / volume if volume else 0.0
 
 
-def shrinkage(run):
+def shrinkage(run, at_rest=True):
     """Follow the missing metal of a Freeze through to the holes it leaves.
 
     asked = paid:  V (1 - rho(T_pour) / rho_solid) = feeder + gate + pour + sink + cavity + sponge + pipe +
     dimensional
 
-    Parameters: `run` (Freeze). Returns a Shrinkage, volumes in m3. Source: mass conservation; the order of
+    Parameters: `run` (Freeze); `at_rest`, whether the suction along the way through the mush is solved, which
+    takes some tenths of a second. Returns a Shrinkage, volumes in m3. Source: mass conservation; the order of
     payment is that of Campbell's feeding mechanisms (liquid, mass, interdendritic feeding), from memory;
     limits are judgement, named above.
 
@@ -122,20 +129,23 @@ def shrinkage(run):
     >>> abs(account.asked_m3 - sum(account.paid_m3.values())) < 1e-9 * account.asked_m3
     True
     """
-    return to_the_end(accounting(run))
+    return to_the_end(accounting(run, at_rest))
 
 
-def accounting(run):
-    """The same as `shrinkage`, giving way every few steps: a generator that returns the Shrinkage; `run` too.
+def accounting(run, at_rest=True):
+    """The same as `shrinkage`, giving way every few steps: a generator that returns the Shrinkage.
+
+    Parameters: `run` and `at_rest` as for `shrinkage`.
 
     >>> from castlab import Setup, alloy, freeze, mould, parts
     >>> setup = Setup(parts.eye_plate(), alloy("ZA-12"), mould("green sand"), pour_temp_c=472.0)
     >>> any(accounting(freeze(setup, cell=8e-3)))  # it yields nothing but the time to do other things
     False
     """
-    ledger = Ledger(run)
+    path = (yield from following(run)) if at_rest else None
+    ledger = Ledger(run, path)
     for first in range(0, len(run.times_s) - 1, STEPS_AT_ONCE):
         yield
         ledger.follow(first, min(first + STEPS_AT_ONCE, len(run.times_s) - 1))
     yield
-    return Shrinkage(run, **ledger.close())
+    return Shrinkage(run, **ledger.close(), path=path)

@@ -3,6 +3,7 @@
 import math
 
 from castlab.errors import InputError, require_between, require_known, require_positive
+from castlab.materials import HYDROGEN
 from castlab.units import kelvins
 
 STANDARD_PRESSURE = 101325.0  # Pa
@@ -10,8 +11,8 @@ ICE_POINT = 273.15  # K
 CM3_PER_100G = 1e-5  # m3/kg, the trade's unit: cm3 of gas at 0 deg C and 1 atm in 100 g of metal
 MELTING_C = 660.323
 # (intercept, kelvin, lowest, highest deg C) of log10 S = intercept - kelvin / T, S in cm3/100 g at 1 atm
-IN_LIQUID = (2.72, 2700.0, MELTING_C, 850.0)
-IN_SOLID = (0.788, 2080.0, 300.0, MELTING_C)
+IN_LIQUID = (*HYDROGEN["aluminium"][0], MELTING_C, 850.0)
+IN_SOLID = (*HYDROGEN["aluminium"][1], 300.0, MELTING_C)
 HIGHEST_PRESSURE = 113e3  # Pa, the highest of the measurements
 NIYAMA_STEEL = math.sqrt(60.0) / 10.0 * 1e3  # (K s)^0.5/m: 1 K^0.5 min^0.5/cm
 SHORTEST_RANGE = 2.0  # K; below it there is no mush to speak of (judgement)

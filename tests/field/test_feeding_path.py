@@ -95,14 +95,33 @@ def test_a_bar_is_fed_as_far_as_one_atmosphere_reaches():
 
 
 @pytest.mark.parametrize("feeder, pays", [(0.40, "feeder"), (0.54, "feeder"), (0.56, "bar"), (0.60, "bar")])
-def test_where_nothing_moves_the_least_solid_cells_of_a_pool_pay(feeder, pays):
-    """As in the account, 0.05 of difference counts as none; where the feeder is among them it pays alone. The
-    bar is half solid."""
+def test_where_nothing_moves_a_feeder_pays_that_is_among_the_least_solid(feeder, pays):
+    """As in the account, 0.05 of difference counts as none; else the pool pays for itself as a whole. The bar
+    is half solid."""
     run, x = bar(HALF + RATE, feeder)
     solid = run.solid[0]
-    paying, own = Mush(run).payers(solid < 1.0, solid, np.ones(len(x), dtype=int))
-    assert paying[x < 0.0].all() == (pays == "feeder") and paying[x > 0.0].all() == (pays == "bar")
-    assert own.any() == (pays == "bar")
+    fed, alone = Mush(run).payers(solid < 1.0, solid, np.ones(len(x), dtype=int))
+    assert fed[x < 0.0].all() == (pays == "feeder") and not fed[x > 0.0].any()
+    assert alone.all() == (pays == "bar") and alone.any() == (pays == "bar")
+
+
+def test_metal_that_moves_in_the_casting_pays_for_itself():
+    """Behind mush a third of the bar moves, and so does the feeder: either pays on its own side, and liquid
+    metal is never under suction."""
+    run, x = bar(HALF + RATE, 0.0)
+    solid = np.where(x > 2 / 3 * LONG, 0.1, run.solid[0])
+    fed, alone = Mush(run).payers(solid < 1.0, solid, np.ones(len(x), dtype=int))
+    assert (fed == (x < 0.0)).all() and (alone == (x > 2 / 3 * LONG)).all()
+
+
+def test_a_pool_without_a_payer_is_left_alone():
+    """Nothing is sucked and no pore opens, however fast it freezes: its holes are the account's."""
+    run, x = bar(1.0, 1.0)
+    run.solid[0, x < 0.0] = 1.0
+    net = begun(run)
+    net.take(0)
+    assert not net.suction.any() and not net.pores.any() and not net.paid_to.any()
+    assert net.own_m3 == pytest.approx(net.asked_m3) == pytest.approx(0.05 * HALF * LONG * (20 * MM) ** 2)
 
 
 # ---- what it cannot say, it names
@@ -165,13 +184,15 @@ def test_a_metal_that_is_all_mush_is_followed_too():
 # ---- a second solver, longer steps, symmetry
 
 
-def direct(self, links, asks, here):
+def direct(self, links, asks, here, yields, holds):
     """The same suction from the inverse of the whole matrix."""
     at = np.flatnonzero(here)
     if len(at):
         self.net.data = links[self.face_of]
         rows = self.net[at]
         matrix = sparse.diags(np.asarray(rows.sum(axis=1)).ravel()) - rows[:, at]
+        matrix += sparse.diags(yields[at])
+        asks = asks + yields * np.where(yields > 0.0, holds, 0.0)
         self.suction[at] = spsolve(matrix.tocsc(), asks[at] + rows @ np.where(here, 0.0, self.suction))
 
 

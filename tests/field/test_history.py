@@ -14,7 +14,7 @@ def test_it_ends_as_the_account_does(metal, feeder):
     setup = Setup(parts.eye_plate(feeder_width=feeder, feeder_height=0.05), alloy(metal), mould("green sand"),
                   alloy(metal).pour_range_c[0])
     account = pour(setup, COARSE)
-    past, run, paid = history(account.run), account.run, account.paid_m3
+    past, run, paid = history(account), account.run, account.paid_m3
     own = sum(paid[kind] for kind in (*DEFECTS, "dimensional"))
     wanted = dict(zip(SUPPLIERS, (paid["pour"], paid["gate"], paid["feeder"], own), strict=True))
     for supplier, volumes in past.supplied.items():

@@ -14,6 +14,7 @@ from castlab import InputError, Setup, alloy, alloy_names, freeze, mould, parts,
 from castlab.field import ledger
 from castlab.field.bodies import moved
 from castlab.field.columns import Columns
+from castlab.field.feeding_path import FeedingPath
 from castlab.field.freeze import Freeze
 from castlab.field.grid import build
 from castlab.field.holes import DEFECTS, Place
@@ -283,7 +284,7 @@ def column(height, name="column", role="casting", bottom=0.0, left=0.04):
     return slab(name, role, (left, left + 0.02), (bottom, bottom + height), 0.02)
 
 
-def prescribed(blocks, course, metal=SHRINKS, cell=4e-3, up="+y", pour_time_s=0.0, top=0.20):
+def prescribed(blocks, course, metal=SHRINKS, cell=4e-3, up="+y", pour_time_s=0.0, top=0.20, at_rest=True):
     """The account when the solid fractions are told: course(x, y) is a list, one snapshot a second.
 
     All is the same from front to back.
@@ -299,7 +300,7 @@ def prescribed(blocks, course, metal=SHRINKS, cell=4e-3, up="+y", pour_time_s=0.
     frozen[cells] = np.argmax(solid >= 1.0, axis=0)
     run = Freeze(setup, grid, frozen.reshape(grid.shape), 0.0, (), np.arange(len(solid)), solid, temp,
                  cells, 0.0)
-    return shrinkage(run)
+    return shrinkage(run, at_rest)
 
 
 def upwards(top, cell=4e-3):
@@ -477,6 +478,36 @@ def stopped_before_the_end(blocks, course, monkeypatch, **more):
     return prescribed(blocks, course, MUSHY, **more)
 
 
+def test_at_rest_the_path_says_what_opens_where_a_feeder_pays(monkeypatch):
+    """The same, but the suction finds that all arrives: the local guess counts no longer. In a bar without a
+    feeder nothing else says it, and it counts."""
+    fed_to_the_end(monkeypatch, 0.9)
+    blocks = [column(0.040), column(0.020, "feeder", "feeder", 0.040)]
+    course = lambda x, y: [np.where(y > 0.040, 0.5 * each, each) for each in (0.0, 0.1, 0.5, 0.9, 1.0)]  # noqa: E731
+    fed, bare = (prescribed(each, course, MUSHY) for each in (blocks, blocks[:1]))
+    assert fed.paid_m3["sponge"] == 0.0
+    assert bare.paid_m3 == prescribed(blocks[:1], course, MUSHY, at_rest=False).paid_m3
+    assert bare.paid_m3["sponge"] > 0.0
+
+
+def test_pores_on_the_way_pay_and_nobody_else_pays_for_them(monkeypatch):
+    """A tenth of what each step asks, in each cell: sponge. The feeder gives so much less, but for its own
+    density, and for what stays in it and shrinks too: each a share as the metal shrinks."""
+    blocks = [column(0.040), column(0.020, "feeder", "feeder", 0.040)]
+    course = lambda x, y: [np.where(y > 0.040, 0.5 * each, each) for each in (0.0, 0.1, 0.5, 0.9, 1.0)]  # noqa: E731
+    plain = prescribed(blocks, course, MUSHY)
+    run, beta = plain.run, MUSHY.freezing_contraction
+    volume = run.grid.metal_volume.ravel()[run.metal_cells]
+    casting = run.grid.is_role("casting").ravel()[run.metal_cells]
+    growth = np.where(casting, 0.1 * beta * run.solid * volume, 0.0)
+    monkeypatch.setattr(FeedingPath, "opened", lambda path, step: growth[step + 1] - growth[step])
+    account = shrinkage(run)
+    assert account.paid_m3["sponge"] == pytest.approx(growth[-1].sum(), rel=1e-9)
+    less = plain.paid_m3["feeder"] - account.paid_m3["feeder"]
+    assert less == pytest.approx(account.paid_m3["sponge"], rel=2.0 * SHARE)
+    assert sum(account.paid_m3.values()) == pytest.approx(account.asked_m3, rel=1e-12)
+
+
 def test_what_is_beyond_the_last_fed_fraction_opens_where_it_is(monkeypatch):
     """Fed up to 0.9, a cell lacks the last tenth of its 5 %; the feeder's own such holes are its own."""
     fed_to_the_end(monkeypatch, 0.9)
@@ -485,7 +516,7 @@ def test_what_is_beyond_the_last_fed_fraction_opens_where_it_is(monkeypatch):
 
     def course(x, y):
         return [np.where(y > 0.040, 0.8 * share + 0.2 * (share == 1.0), share) for share in stages]
-    account = prescribed(blocks, course, MUSHY)
+    account = prescribed(blocks, course, MUSHY, at_rest=False)
     assert account.paid_m3["sponge"] == pytest.approx(0.1 * SHARE * 0.02 * 0.02 * 0.040, rel=0.01)
     assert account.defect_m3 == account.paid_m3["sponge"]
     assert account.paid_m3["feeder"] == pytest.approx(account.asked_m3 - account.paid_m3["sponge"])

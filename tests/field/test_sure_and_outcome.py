@@ -120,7 +120,7 @@ def asked_of(monkeypatch):
         asked.append((cell, pace))
         yield
 
-    def accounting(run):
+    def accounting(run, at_rest):
         yield
         return by_hand()
     monkeypatch.setattr(outcome, "freezing", freezing)

@@ -79,6 +79,19 @@ def test_mirror_images_and_turned_gravity_agree_exactly(part):
             assert its.paid_m3[kind] == pytest.approx(volume, abs=1e-9 * account.asked_m3)
 
 
+@pytest.mark.parametrize("name", mostly_slow(["carbon steel", "tin bronze"], quick=["carbon steel"]))
+def test_the_pores_of_a_long_plate_do_not_know_left_from_right(name):
+    layout = layout_of("eye plate", length=0.4, thickness=0.02, feeder_width=0.05, feeder_height=0.07)
+    (_, account), (_, its) = (solve(each, name) for each in (layout, turned(layout, turn_over, "+x")))
+    assert account.paid_m3["sponge"] > 1e-3 * account.asked_m3
+    for kind, volume in account.paid_m3.items():
+        assert its.paid_m3[kind] == pytest.approx(volume, abs=1e-9 * account.asked_m3)
+
+
+def turn_over(place):
+    return place[1], -place[0], place[2]
+
+
 def test_a_half_counts_as_the_whole(monkeypatch):
     """The same lines with and without the plane; all mould in single cells, for which are merged depends on
     where the grid begins. Faces on the plane shorten the stable step, so that steps have other stages."""

@@ -21,6 +21,7 @@ from castlab.teach.bench.same_bench import same_in_a_kernel
 from castlab.teach.lessons.first_casting import check_yield, hole_in
 from castlab.teach.panels.hole_curve import HoleCurve
 from castlab.teach.sliders.to_design import altered, design_of, sliders_for
+from castlab.teach.text import fed_over
 
 FEEDING = ("feeder_width", "feeder_height", "feeder_place", "feeder_top", "neck_width", "sleeve_thickness")
 PLATE, BOSS, BESIDE = "on the plate", "on the boss", "beside the boss"
@@ -111,7 +112,8 @@ def numbers(by_hand, result, units):
     gave, counted_on = 100 * result.account.feeder_emptied, 100 * RULE_GIVES
     gave = f"{gave:.0f} % of itself; the rule counts on {counted_on:.0f} %"
     share = f"{100 * result.yield_share:.0f} % of all metal is casting"
-    return (*result.numbers(units), *by_hand(result, units), ("the feeder gave", gave), ("yield", share))
+    fed = fed_over.NAME, fed_over.fed_over(result.account.path, units)
+    return (*result.numbers(units), *by_hand(result, units), ("the feeder gave", gave), fed, ("yield", share))
 
 
 def contraction(setup):

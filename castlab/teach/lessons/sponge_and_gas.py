@@ -12,7 +12,7 @@ from castlab.field import parts
 from castlab.field.layout import Setup
 from castlab.field.ledger import KINDS
 from castlab.field.shrinkage import SOUND_BELOW
-from castlab.field.sponge import gradient_and_rate, last_fed_fraction
+from castlab.field.sponge import gradient_and_rate
 from castlab.rules import gas
 from castlab.teach.bench.hints import AGAIN, another_casting, better_feeder, can_grow
 from castlab.teach.bench.misconceptions import full_when_poured, heavy_end_is_spared
@@ -24,7 +24,7 @@ from castlab.teach.picture.dots import LEAST_SPONGE
 from castlab.teach.sliders.part_sliders import FEEDING, METAL, PART, metal_sliders
 from castlab.teach.sliders.slider import Slider
 from castlab.teach.sliders.to_design import setup_of as poured
-from castlab.teach.text import markup
+from castlab.teach.text import fed_over, markup
 from castlab.units import significant
 
 HELD_HOTTER_K = 20.0  # the melt in the furnace is so much hotter than the pour; common practice
@@ -111,6 +111,14 @@ def sponge_m3(result):
     return result.account.paid_m3["sponge"]
 
 
+def sponge_in_cells(result):
+    """The share of each metal cell that sponge takes, computed."""
+    run = result.run
+    sponge, volume = (each.ravel()[run.metal_cells]
+                      for each in (result.account.void_of["sponge"], run.grid.metal_volume))
+    return sponge / volume
+
+
 def mush_of(result):
     """The middle of the plate in numbers; None for a metal that grows as a skin."""
     run, alloy = result.run, result.setup.alloy
@@ -121,7 +129,7 @@ def mush_of(result):
     time, (spacing, power) = freezing_time(result), alloy.arm_spacing
     return Mush(
         share, gradient, rate, time,
-        fed=at_middle(run, last_fed_fraction(run)),
+        fed=1.0 - at_middle(run, sponge_in_cells(result)) / alloy.freezing_contraction,
         arms=spacing * rate**-power,
         rule_arms=gas.arm_spacing(alloy, time),
         niyama=gas.niyama(gradient, rate),
@@ -188,6 +196,7 @@ def verdict(result):
 def numbers(result, units):
     """The middle of the plate, the gas, then the account."""
     return (*_mush_numbers(result, units), *_gas_numbers(result, units),
+            (fed_over.NAME, fed_over.fed_over(result.account.path, units)),
             ("sponge, computed", result.volume_words(sponge_m3(result), units)), *result.numbers(units))
 
 

@@ -54,7 +54,7 @@ def reel_of(account, section, units):
     Parameters: `account` (Shrinkage); `section`, the `raster.Section` of its end; `units` in which its words
     speak. Returns a Reel.
     """
-    past = history(account.run)
+    past = history(account)
     times = np.linspace(0.0, account.run.last_time_s, FRAMES)
     low, high = raster.bounds([section.layout], margin=0.04)
     tall = min(TALLEST, round(WIDTH * (high[1] - low[1]) / (high[0] - low[0])))

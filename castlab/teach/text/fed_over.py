@@ -2,23 +2,27 @@
 
 from castlab.units import METRIC, said
 
+NAME = "through the mush"  # of the number, beside which the words stand
+NOT_YET = "said when the sliders rest"
+
 
 def fed_over(path, units=METRIC):
-    """One sentence about a `path` (FeedingPath); `units` is METRIC or INCH_POUND of castlab.units.
+    """Words about a `path`, the FeedingPath of an account, or None of a quick look; `units` is METRIC or
+    INCH_POUND of castlab.units.
 
     >>> from castlab import Setup, alloy, freeze, mould, parts
     >>> from castlab.field.feeding_path import feeding_path
     >>> layout = parts.eye_plate(feeder_width=0.044, feeder_height=0.066)
     >>> run = freeze(Setup(layout, alloy("A356"), mould("green sand"), pour_temp_c=700.0), cell=6e-3)
-    >>> fed_over(feeding_path(run)).split(":")[0]
-    'Through the mush it is fed all along'
+    >>> fed_over(feeding_path(run)).split(",")[0]
+    'fed all along'
     """
+    if path is None:
+        return NOT_YET
     if path.why_not:
-        return f"No feeding distance: {said(path.why_not, units)}."
-    pores = f"{units.volume(path.pores_m3)} in all, up to {100.0 * path.worst:.1f} % of a place"
+        return f"no feeding distance, {said(path.why_not, units)}"
+    pores = f"fine pores of {units.volume(path.pores_m3)} in all, up to {100.0 * path.worst:.1f} % of a place"
     if path.fed_over is None:
-        found = f"fine pores of {pores}" if path.worst else "no fine pores"
-        return f"No feeding distance: there is no feeder. What suction could not bring: {found}."
-    if not path.worst:
-        return f"Through the mush it is fed all along: {path.fed_over:.1f} thicknesses from the feeder."
-    return f"Through the mush it is fed over {path.fed_over:.1f} thicknesses; beyond lie fine pores, {pores}."
+        return f"no feeder; {pores}" if path.worst else "no feeder"
+    over = f"{path.fed_over:.1f} thicknesses from the feeder"
+    return f"fed over {over}; beyond, {pores}" if path.worst else f"fed all along, {over}"

@@ -7,6 +7,7 @@ from castlab.units import METRIC
 WORTH_NAMING = 0.15  # share of all defects below which a second hole gets no words of its own
 WORTH_ADDING = 0.05  # ... and below which what is not named is left out, and a hole has no label
 DEEP_M = 5e-3  # an open hollow that reaches farther down has its depth said
+CLOSE_BY = 0.5  # thicknesses from the feeder; pores that begin nearer lie beside it
 ONE = {"sink": "sink", "cavity": "shrinkage cavity", "pipe_into_casting": "pipe"}
 SEVERAL = {"sink": "sinks", "cavity": "shrinkage cavities", "pipe_into_casting": "pipes"}
 WHERE_IT_SINKS = {
@@ -51,12 +52,15 @@ def worth_a_label(account):
 
 
 def _named(diagnosis):
-    """The holes worth naming, largest first; a shrinkage cavity that is not sound is one, however small."""
+    """The holes worth naming, largest first; a shrinkage cavity or sponge that is not sound is one, however
+    small."""
     largest = [diagnosis.hole, *diagnosis.others]
     total = sum(hole.volume_m3 for hole in largest)
     named = [hole for hole in largest if hole.volume_m3 >= WORTH_NAMING * total][:2] or largest[:1]
-    unseen = [hole for hole in largest if hole.harm >= 1.0]
-    return named if any(hole in named for hole in unseen) else named + unseen[:1]
+    for kind in ("cavity", "sponge"):
+        unseen = [hole for hole in largest if hole.kind == kind and hole.harm >= 1.0]
+        named += [] if any(hole in named for hole in unseen) else unseen[:1]
+    return named
 
 
 def _not_named(diagnosis):
@@ -116,7 +120,7 @@ def _reason(diagnosis, units):
     """The finding, in half a sentence."""
     finding = diagnosis.finding
     if finding == "even":
-        return (
+        return _fed_over(diagnosis) + (
             "the temperature there is so even that liquid cannot travel between the crystals "
             "to where metal is missing"
         )
@@ -129,6 +133,14 @@ def _reason(diagnosis, units):
     if finding == "runs empty":
         return _empty(diagnosis) + (f"; {early}" if early else "")
     return early or _feeder_did_not_help(diagnosis, units)
+
+
+def _fed_over(diagnosis):
+    """How far from the feeder the fine pores begin; nothing where it does not reach, or nobody asked."""
+    path = diagnosis.account.path
+    if path is None or not path.fed_over or not path.worst or path.fed_over < CLOSE_BY:
+        return ""
+    return f"it is fed over {path.fed_over:.1f} thicknesses from the feeder, and on the centre line beyond "
 
 
 def _no_feeder(diagnosis, units):
