@@ -46,11 +46,8 @@ class HowSure(Shown):
 
     @property
     def known(self):
-        """Of the casting as it stands on the bench: in how many of the eight it was sound, in words without
-        the note, and whether it is surely sound; None where nobody has asked."""
-        if not self._outcomes or not self._asked.holds:
-            return None
-        return in_words(self._outcomes, self._bench.units, note=""), _sound(self._outcomes) >= SURE_FROM
+        """What `in_short` says of the casting as it stands on the bench; None where nobody has asked."""
+        return in_short(self._outcomes, self._bench.units) if self._asked.holds else None
 
     def ask(self):
         """Pour the casting as it stands on the bench eight times; the words appear when it is done."""
@@ -119,6 +116,12 @@ def in_words(outcomes, units=METRIC, note=NOTE):
     elif sound == 0:
         words = "Sound in 0 of 8: it has its hole whatever the data."
     return f"{words} {note.format(units.temperature_difference(POUR_BAND_K))}".strip()
+
+
+def in_short(outcomes, units):
+    """In how many of the eight `outcomes` it was sound, in words without the note, and whether it is surely
+    sound; None of no outcomes."""
+    return (in_words(outcomes, units, note=""), _sound(outcomes) >= SURE_FROM) if outcomes else None
 
 
 def _sound(outcomes):
