@@ -65,6 +65,7 @@ def test_from_an_empty_table_to_a_pour_sheet(desk, server):
     desk.says("lacks", POUR_SECONDS)
     desk.shot("own_spots", "Hot spots")
     desk.shot("own_films", "A film shows")
+    desk.shot("own_cut_away", "is cut away. Skin is grey")
     desk.notebook.press("Feeder here")
     desk.says("Press “Pour” to see")
     desk.notebook.press("Pour")

@@ -3,6 +3,7 @@
 import ipywidgets as widgets
 
 from castlab.field.x_ray import hollows, shadows
+from castlab.teach.own_part.cut_away import cut_away
 from castlab.teach.own_part.in_words import film_words, hole_words, place_words
 from castlab.teach.own_part.three_views import HEIGHT, WIDTH, film_views, three_views
 from castlab.teach.text import markup
@@ -11,6 +12,8 @@ from castlab.units import METRIC
 
 STEP_M = 0.5e-3
 MOST_HOLES = 6
+CUT_WORDS = ("The quarter to the right of {} and before it is cut away. Skin is grey, the cuts show the order "
+             "of freezing as the sections do, and holes are red.")
 
 
 class Views(Shown):
@@ -25,13 +28,17 @@ class Views(Shown):
         self._image, self._film = (_picture() for _ in range(2))
         self._image_words = widgets.HTML()
         self._film_words, self._holes = widgets.HTML(), widgets.VBox()
+        self._cut, self._cut_words = widgets.Image(format="png"), widgets.HTML()
+        cut = button("Cut it away here", guarded(self._cut_away))
         self._point = [
             widgets.FloatSlider(description=f"cut at {axis}", layout={"width": "300px"}) for axis in "xyz"
         ]
         for slider in self._point:
             slider.observe(guarded(self._draw), "value")
         self.widget = widgets.VBox([self._image, widgets.HBox(self._point), self._image_words])
-        self.films = widgets.VBox([self._holes, self._film, self._film_words])
+        self.films = widgets.VBox(
+            [self._holes, self._film, self._film_words, self._cut, widgets.HBox([cut, self._cut_words])]
+        )
 
     @property
     def point(self):
@@ -46,7 +53,8 @@ class Views(Shown):
     @property
     def words(self):
         """What stands below the pictures, as plain text."""
-        return " ".join(markup.plain(each.value) for each in (self._image_words, self._film_words))
+        shown = self._image_words, self._film_words, self._cut_words
+        return " ".join(markup.plain(each.value) for each in shown)
 
     def show(self, layout, account=None, greyed=False):
         """Show a layout, or anything with `blocks`; with an `account` (Shrinkage) of it, what came out."""
@@ -74,6 +82,7 @@ class Views(Shown):
             slider.value = min(max(self.units.lengths.shown(at), slider.min), slider.max)
         self._quiet = False
         self._draw()
+        self._cut_away()
 
     def speak(self, units, extent):
         """Say all lengths in these units."""
@@ -95,6 +104,11 @@ class Views(Shown):
         if self.account:
             self._film.value = film_views(self.account, self._shadows, self.point)
             self._film_words.value = markup.paragraph(film_words(self._shadows, self.units))
+
+    def _cut_away(self):
+        if self.account is not None:
+            self._cut.value = cut_away(self.account, self.point)
+            self._cut_words.value = markup.paragraph(CUT_WORDS.format(place_words(self.point, self.units)))
 
     def _list_holes(self):
         if self.account is None:
