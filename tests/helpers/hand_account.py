@@ -39,6 +39,7 @@ def account(*places, layout=FED, froze=(), emptied=0.2, beside=0.0, past=0.0, pa
         paid_m3=paid_m3,
         beside_feeder_m3=beside * CUBIC_CM,
         past_feeder_m3=past * CUBIC_CM,
+        path=None,
     )
     values |= changes
     return SimpleNamespace(holes=holes_of(values["places"]), **values)

@@ -176,7 +176,7 @@ def test_where_the_sponge_is_as_the_answers_say(bench):
     assert along(die, 0.14, 0.18) > 5.0 * along(sand, 0.14, 0.18)
     assert along(thick, 0.0, 0.03) < 0.5 * along(sand, 0.0, 0.03)
     assert along(thick, 0.12, 0.18) < 0.5 * along(sand, 0.12, 0.18)
-    assert lesson.mush_of(thick).fed < lesson.mush_of(sand).fed + 0.05
+    assert lesson.mush_of(sand).fed < lesson.mush_of(thick).fed < 0.95  # better, and by far not to the end
 
 
 @pytest.mark.parametrize("units", [METRIC, INCH_POUND])
@@ -247,7 +247,7 @@ def test_what_does_not_do_is_refused_with_its_reason(bench, change, words):
 
 
 def test_a_thicker_shorter_plate_is_accepted(bench):
-    assert lesson.task_sound(bench.set(length=lesson.LONG_PLATE, thickness=0.012)).check().right
+    assert lesson.task_sound(bench.set(length=lesson.LONG_PLATE, thickness=0.018)).check().right
 
 
 def test_neither_a_shorter_plate_nor_a_little_thickness_does_it_alone(bench):
