@@ -30,7 +30,7 @@ STYLE = """<style>
 .castlab-numbers > :first-child { flex: 1 1 420px; }
 .castlab-numbers > :last-child { flex: 0 1 560px; }
 :is(.jp-OutputArea, .jp-OutputArea-child, .jp-OutputArea-output, .jupyter-widgets):has(.castlab-main) {
-  overflow: visible; }
+  overflow: visible; min-width: 0; }
 @container (max-width: 779px) {
   .castlab-area-picture > img { max-height: 45vh !important; }
 }
@@ -38,7 +38,7 @@ STYLE = """<style>
   .jupyter-widgets.castlab-areas { grid-template-columns: fit-content(262px) minmax(0, 1fr);
     grid-template-areas: "sliders main" "below below"; }
   .jupyter-widgets.castlab-main { position: sticky; top: 0; }
-  .castlab-long > .castlab-area-sliders { padding-bottom: 120px; }
+  .castlab-long > .castlab-area-sliders { padding-bottom: 80px; }
 }
 @container (min-width: 1240px) {
   .jupyter-widgets.castlab-areas { grid-template-columns: fit-content(280px) minmax(0, 1fr); }
