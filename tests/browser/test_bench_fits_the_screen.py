@@ -62,6 +62,9 @@ def test_beside_a_long_column_of_sliders_the_picture_stays_in_view(page):
     assert seen["sliders"][1] < seen["window"][1] - 100  # its first sliders are gone
     assert together(seen, "picture", "sentence"), seen
     notebook.screenshot("bench_with_many_sliders", notebook.page.locator(".castlab-sliders"))
+    seen = boxes(notebook, ".castlab-sliders", "end")
+    assert seen["sliders"][3] <= seen["window"][3] + 1 and together(seen, "picture", "sentence"), seen
+    notebook.screenshot("bench_at_its_last_slider", notebook.page.locator(".castlab-sliders"))
 
 
 def test_the_picture_never_lies_over_the_numbers(page):

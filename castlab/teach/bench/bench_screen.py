@@ -9,8 +9,8 @@ import ipywidgets as widgets
 from castlab.teach.bench.filling import MISRUN
 from castlab.teach.bench.safe_keys import safe_keys
 
-# Beside a long column of sliders the picture stays in view while that is scrolled: for this, what JupyterLab
-# puts round a bench must not scroll by itself.
+# Beside a long column of sliders the picture stays in view while that is scrolled, to its last slider: for
+# this, what JupyterLab puts round a bench must not scroll by itself, and the column goes on for a bit below.
 STYLE = """<style>
 .castlab-bench { container-type: inline-size; }
 .jupyter-widgets.castlab-areas, .jupyter-widgets.castlab-main { display: grid; gap: 4px 18px;
@@ -30,7 +30,7 @@ STYLE = """<style>
 .castlab-numbers > :first-child { flex: 1 1 420px; }
 .castlab-numbers > :last-child { flex: 0 1 560px; }
 :is(.jp-OutputArea, .jp-OutputArea-child, .jp-OutputArea-output, .jupyter-widgets):has(.castlab-main) {
-  overflow: visible; }
+  overflow: visible; min-width: 0; }
 @container (max-width: 779px) {
   .castlab-area-picture > img { max-height: 45vh !important; }
 }
@@ -38,6 +38,7 @@ STYLE = """<style>
   .jupyter-widgets.castlab-areas { grid-template-columns: fit-content(262px) minmax(0, 1fr);
     grid-template-areas: "sliders main" "below below"; }
   .jupyter-widgets.castlab-main { position: sticky; top: 0; }
+  .castlab-long > .castlab-area-sliders { padding-bottom: 80px; }
 }
 @container (min-width: 1240px) {
   .jupyter-widgets.castlab-areas { grid-template-columns: fit-content(280px) minmax(0, 1fr); }

@@ -34,6 +34,7 @@ PAYERS = {"supplied by the pour": (255, 255, 255), "gate and sprue": (190, 205, 
           "feeder": (110, 140, 170), OWN: (200, 60, 0)}  # rising in grey, and the last one hatched
 OFF_SECTION = ", off the section"
 LEAST_PIPE = 0.05  # of what is asked; less pipe in a feeder gets no label
+MOST = 0.6  # of the holes of a kind in a block; of one that is most of them the open middle is pointed at
 KEPT = 0.05  # share of its metal that a cell may lack and still be metal in a picture
 TOGETHER = 0.97  # of the last time: what is solid from then on counts as the last metal in a picture
 NOTHING = 2e-4  # of the casting's volume; less is lost in the scatter of the data
@@ -289,11 +290,14 @@ class Casting:
     def _hole_label(self, piece, units):
         """A hole and where it is pointed at: the middle of a bent one may lie in sound metal or in sand, and
         some lie elsewhere than in the section."""
-        holes = self.account.void_of[piece.kind]
-        large = holes > 0.1 * holes.max()
-        shown = self._in_section(large)
-        place = self._nearest(shown if shown.any() else large, piece.centre)
+        holes, grid = self.account.void_of[piece.kind], self.run.grid
+        block = [each.name for each in self.setup.layout.blocks].index(piece.block)
+        own = np.where(grid.block == block, holes, 0.0)
+        alone = piece.volume_m3 > MOST * float((own * grid.metal_volume).sum())
+        shown = self._in_section(own > 0.1 * holes.max())
         off = "" if shown.any() else OFF_SECTION
+        here = np.where(shown, own, 0.0) if shown.any() else own
+        place = self._nearest(here >= (0.5 if alone else 0.1) * here.max(), piece.centre)
         return Label(f"{NAMES[piece.kind]} {units.volume(piece.volume_m3)}{off}", place, True)
 
     def _nearest(self, mask, place):

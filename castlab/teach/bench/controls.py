@@ -20,9 +20,9 @@ STYLE = """<style>
 .castlab-row { min-height: 28px; overflow: visible; }
 .castlab-row > .jupyter-widgets, .castlab-column > .jupyter-widgets { margin-top: 0; margin-bottom: 0; }
 .castlab-column .widget-inline-hbox { height: auto; min-height: 28px; }
-.castlab-column select { min-width: 0; height: 28px; }
+.castlab-column select { min-width: 0; width: 132px; height: 28px; }
 .castlab-column .widget-label { display: flex; height: auto; align-items: center; flex: 0 0 118px;
-  text-align: left; white-space: normal; line-height: 14px; }
+  text-align: left; white-space: normal; line-height: 14px; padding: 2px 0; }
 .castlab-column > .widget-html { height: 22px; }
 .castlab-column .widget-html-content { line-height: 22px; }
 </style>"""

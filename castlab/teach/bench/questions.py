@@ -31,10 +31,19 @@ def key_of(answer, choices):
     return require_known("answer", key, choices)
 
 
+# Long answers go on in a second line where the screen is narrow.
+ANSWERS = """<style>
+.castlab-answers label { display: flex; flex-flow: row-reverse; justify-content: flex-end; height: auto;
+  white-space: normal; }
+.castlab-answers input { flex: none; }
+</style>"""
+
+
 def radio_of(choices):
     """The choices as buttons, none of them pressed yet."""
     options = [(words, key) for key, words in choices.items()]
-    return widgets.RadioButtons(options=options, value=None, layout={"width": "max-content"})
+    layout = {"width": "max-content", "max_width": "100%"}
+    return widgets.RadioButtons(options=options, value=None, layout=layout).add_class("castlab-answers")
 
 
 def shuffle(radio, seed):
@@ -207,7 +216,7 @@ class Question(Shown):
         self._button = self.bench.button("This is what I expect", self._pressed)
         again = self.bench.button("Predict again", self.again)
         self._said, self._verdict = widgets.HTML(), widgets.HTML(markup.status(NOT_YET, FEEDBACK))
-        words, buttons = widgets.HTML(markup.paragraph(text)), widgets.HBox([self._button, again])
+        words, buttons = widgets.HTML(markup.paragraph(text) + ANSWERS), widgets.HBox([self._button, again])
         self.part = touch() if self._places else None
         if self.part:
             self.part.observe(self.bench.guarded(self._touched), "chosen")
@@ -318,7 +327,7 @@ class Task(Shown):
         self._bring = self.bench.button(BRING, self._bring_or_put_back)
         row = widgets.HBox([*([self._input] if self._input else []), button, self._bring],
                            layout={"align_items": "flex-end"})
-        self.widget = widgets.VBox([widgets.HTML(markup.paragraph(text)), row, self._feedback])
+        self.widget = widgets.VBox([widgets.HTML(markup.paragraph(text) + ANSWERS), row, self._feedback])
 
     def _bring_or_put_back(self):
         """Show the bench under the task as well: a second view of the same one."""

@@ -18,7 +18,8 @@ def sentence(melt, units):
 def _fumes(melt, units):
     comes_to, limit = (units.temperature(each) for each in (
         melt.comes_to_c, melting.hottest_melt_c(melt.alloy)))
-    return (f"Too hot: so set, the metal comes to {comes_to} as the furnace switches, and zinc fumes: "
+    comes = "comes" if melt.run else "would come"  # some settings are hotter than the furnace can get
+    return (f"Too hot: so set, the metal {comes} to {comes_to} as the furnace switches, and zinc fumes: "
             f"{melt.alloy.name} is never made hotter than {limit}, in the furnace or in the mould. "
             f"{_advice(melt, units)}")
 

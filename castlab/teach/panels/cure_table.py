@@ -171,7 +171,8 @@ class CureTable(Shown):
         self._button.layout.flex = "0 0 auto"
         self._words, self._table = widgets.HTML(), widgets.HTML()
         self._menu = widgets.Dropdown(description="put on the bench", options=[],
-                                      style={"description_width": "initial"}, layout={"width": "460px"})
+                                      style={"description_width": "initial"},
+                                      layout={"width": "460px", "max_width": "100%"})
         self._try = self._bench.button("Try it", lambda: self.put(self._menu.value))
         self._try.disabled = True
         self._say(NONE_YET)

@@ -155,7 +155,7 @@ class PourPanel(Shown):
 
     def _build(self):
         self._pours = widgets.Dropdown(options=[NO_POUR], description="pour",
-                                       layout={"width": "620px"})
+                                       layout={"width": "620px", "max_width": "100%"})
         self._pours.observe(self._bench.guarded(self._show_record), "value")
         self._record, self._done, self._said, self._no_photograph = (widgets.HTML() for _ in range(4))
         self._photograph = widgets.Image(layout={"display": "none", "max_width": "480px"})

@@ -10,6 +10,7 @@ ALERT = f"font-size:16px; line-height:1.35; border:3px solid #b00020; padding:6p
 TEXT = f"font-size:15px; line-height:1.45; {WIDTH}"
 OUTDATED = "color:#595959; background:#f2f2f2; border-left:6px solid #757575; padding:2px 0 2px 8px"
 NUMBER = "display:flex; justify-content:space-between; gap:9px; text-align:right; border-bottom:solid 1px"
+LONG, WHOLE_ROW = 60, "; grid-column:1/-1; justify-content:flex-start; text-align:left"  # so many letters
 GRID = "display:grid; grid-template-columns:repeat(auto-fill, minmax(280px, 1fr)); column-gap:26px"
 BAR = "display:flex; height:16px; border:1px solid #000; border-right:none; max-width:800px"
 PATCH = "display:inline-block; width:14px; height:11px; border:1px solid #000; margin-right:5px"
@@ -66,8 +67,8 @@ def numbers(pairs, note=""):
     >>> plain(numbers([("feed demand", "7.4 cm3"), ("supplied by the feeder", "nothing")]))
     'feed demand: 7.4 cm3 supplied by the feeder: nothing'
     """
-    rows = (f'<div style="{NUMBER}"><span style="text-align:left">{html.escape(name)}:</span> '
-            f"<b>{safe(value)}</b></div>"
+    rows = (f'<div style="{NUMBER}{WHOLE_ROW if len(value) > LONG else ""}">'
+            f'<span style="text-align:left">{html.escape(name)}:</span> <b>{safe(value)}</b></div>'
             for name, value in pairs)
     below = f"<i>{html.escape(note)}</i>" if note else ""
     return f'<div style="{NUMBERS}"><div style="{GRID}">{" ".join(rows)}</div>{below}</div>'
