@@ -12,8 +12,8 @@ from castlab.units import METRIC
 
 STEP_M = 0.5e-3
 MOST_HOLES = 6
-CUT_WORDS = ("The quarter to the right of {} and before it is cut away. Skin is grey, the cuts show the order "
-             "of freezing as the sections do, and holes are red.")
+CUT_WORDS = ("The quarter to the right of {} and before it is cut away. Skin is grey, the cuts show the "
+             "order of freezing as the sections do, and holes are red.")
 
 
 class Views(Shown):
