@@ -235,6 +235,16 @@ def is_usual(name, value):
                               for each in fields(KINDS[fits[1]]))
 
 
+def is_place(name):
+    """Whether a `name`, as for `rigged`, says where a feeder, gate or chill stands.
+
+    >>> is_place("feeder_1_x"), is_place("feeder_1_width"), is_place("bar length")
+    (True, False, False)
+    """
+    fits = NAME.fullmatch(name)
+    return bool(fits) and fits[3] in (*AXIS_NAMES, "side")
+
+
 def usual_gate(part):
     """A gate into the thinnest place on the left or right of a part: a Gate.
 
