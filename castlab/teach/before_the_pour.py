@@ -72,8 +72,10 @@ class _Page:
         self.book = book = BookOfPage(book)
         bench = bench_for(part, book=book)
         melt = melt_bench(bench, book)
-        self.every = (bench, melt, HowSure(bench, part), CureTable(bench, part),
-                      WindowMap(bench, "feeder_width", "feeder_height"), PourSheet(bench, melt, folder),
+        sure = HowSure(bench, part)
+        self.every = (bench, melt, sure, CureTable(bench, part),
+                      WindowMap(bench, "feeder_width", "feeder_height"),
+                      PourSheet(bench, melt, folder, lambda: sure.known),
                       PourPanel(part, bench, melt, book, folder), ShopPanel(bench, book))
         shown = (bench, *self.every[2:5], melt, *self.every[5:])
         titles = (widgets.HTML(f"<h3>{markup.safe(words)}</h3>") for words in HEADINGS)

@@ -95,7 +95,7 @@ FED = {
 }
 
 
-@pytest.mark.parametrize("name", SHRINKING)
+@pytest.mark.parametrize("name", every(5, SHRINKING))
 def test_a_heavy_end_without_a_feeder_draws_on_the_heavy_end(name):
     """At least 95 % of the holes lie in the boss, or no further from it than the plate is thick.
 
@@ -108,7 +108,7 @@ def test_a_heavy_end_without_a_feeder_draws_on_the_heavy_end(name):
     assert account.holes[0].block == "boss" and "boss" in said(account)
 
 
-@pytest.mark.parametrize("name", SHRINKING)
+@pytest.mark.parametrize("name", every(5, SHRINKING))
 def test_a_hub_without_a_feeder_draws_on_the_hub(name):
     account = poured(parts.sheave(gate_thickness=3e-3), name)
     assert account.verdict == "defective"
@@ -125,7 +125,7 @@ def test_the_feeders_have_the_moduli_they_are_said_to_have():
     assert modulus_of_round_feeder(width, 1.5 * width) / modulus_of_hub(width) == pytest.approx(SAFETY)
 
 
-@pytest.mark.parametrize("part, name", every(2, itertools.product(FED, FED_METALS)))
+@pytest.mark.parametrize("part, name", every(5, itertools.product(FED, FED_METALS)))
 def test_a_feeder_with_modulus_and_volume_enough_takes_the_holes_out(part, name):
     account = poured(FED[part], name, cell=2e-3)
     assert account.feeder_emptied < 0.2  # volume enough: it gives a fraction of what it holds
@@ -169,7 +169,7 @@ def test_a_higher_feeder_of_one_width_leaves_less_in_the_casting(name):
     assert low > middle >= high and high < SOUND_BELOW
 
 
-@pytest.mark.parametrize("name", FED_METALS)
+@pytest.mark.parametrize("name", every(3, FED_METALS))
 def test_hotter_pouring_asks_for_more_feed_metal(name):
     accounts = [poured(FED["eye plate"], name, superheat) for superheat in (20.0, 60.0, 100.0, 140.0)]
     fed = [account.paid_m3["feeder"] for account in accounts]

@@ -96,7 +96,7 @@ def frozen(account, *names):
     return [account.froze_s[name] for name in names]
 
 
-@pytest.mark.parametrize("part, name", every(3, itertools.product(TOP_FED, FED_METALS)))
+@pytest.mark.parametrize("part, name", every(8, itertools.product(TOP_FED, FED_METALS)))
 def test_the_smallest_top_feeder_that_cures_has_about_the_modulus_of_what_it_feeds(part, name):
     """Common practice asks for 1.2 times the modulus, which holds a margin: the field needs 0.6 to 1.1.
 
@@ -117,7 +117,7 @@ def test_a_far_larger_feeder_cures_as_well_on_full_cells():
 
 
 @pytest.mark.parametrize(
-    "name", ["ZA-12", "pure aluminium", "pure zinc", "carbon steel", "A356", "tin bronze"]
+    "name", every(3, ["ZA-12", "pure aluminium", "pure zinc", "carbon steel", "A356", "tin bronze"])
 )
 def test_halving_the_neck_until_it_freezes_first_brings_the_defect_back(name):
     """A neck as short as 6 mm lies between two hot bodies, in sand that they soon heat through, and stays
@@ -204,7 +204,7 @@ def test_with_nothing_outside_to_pay_a_chill_only_moves_the_place(name):
     assert boss == sorted(boss, reverse=True)
 
 
-@pytest.mark.parametrize("name", SHRINKING)
+@pytest.mark.parametrize("name", every(5, SHRINKING))
 def test_turning_the_heavy_end_up_or_down_changes_where_it_sinks(name):
     """Liquid runs down: the hole is in the half of the boss that is uppermost, at its end or at the plate.
 

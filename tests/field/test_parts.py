@@ -253,7 +253,7 @@ def _times(layouts, cell):
 
 @pytest.mark.parametrize(
     "make, field, start, more, cell",
-    every(2, [
+    every(5, [
         (eye_plate, "thickness", 0.012, {}, 4e-3),
         (eye_plate, "boss", 0.038, {}, 4e-3),
         (eye_plate, "feeder_width", 0.038, {"feeder_height": 0.05}, 4e-3),

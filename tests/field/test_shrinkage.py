@@ -58,7 +58,7 @@ def missing_volume(layout, metal, pour_temp_c):
     return metal_in(layout) * (1.0 - poured / metal.density_solid)
 
 
-@pytest.mark.parametrize("part, name, into", every(16, itertools.product(LAYOUTS, alloy_names(), MOULDS)))
+@pytest.mark.parametrize("part, name, into", every(40, itertools.product(LAYOUTS, alloy_names(), MOULDS)))
 def test_the_account_closes_and_agrees_with_the_densities(part, name, into):
     account = solved(LAYOUTS[part], name, mould(MOULDS[into]))
     paid = sum(account.paid_m3.values())

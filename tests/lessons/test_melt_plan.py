@@ -20,7 +20,7 @@ from castlab.rules import furnace, melting
 from castlab.teach.bench.casting import solve_casting
 from castlab.teach.bench.ready_made import eye_plate_bench
 from castlab.teach.lessons import melt_plan
-from castlab.teach.melt import pour_sheet, pour_sheet_page
+from castlab.teach.melt import moulding, pour_sheet, pour_sheet_page
 from castlab.teach.melt.melt import CIRCUITS, MeltSetup, metal_volumes, solve_melt
 from castlab.teach.melt.melt_bench import melt_bench, melt_setup, melt_sliders
 from castlab.teach.melt.melt_chart import MeltChart, MeltScene, window_in_furnace
@@ -328,10 +328,25 @@ class TestSheet:
 
     def test_the_pattern_is_larger_by_the_contraction(self):
         """160 mm over all; the tables give 1.0 to 1.3 %, the alloy's own expansion 27e-6 * 361 = 0.97 %."""
-        sizes = dict(pour_sheet.overall_sizes(parts.eye_plate()))
+        sizes = dict(moulding.overall_sizes(parts.eye_plate()))
         assert sizes == pytest.approx({"length": 0.160, "height": 0.040, "depth": 0.040})
-        wheel = dict(pour_sheet.overall_sizes(parts.sheave()))
+        wheel = dict(moulding.overall_sizes(parts.sheave()))
         assert wheel == pytest.approx({"diameter": 0.120, "height": 0.036})
+
+    def test_the_mould_says_what_is_moulded_besides_and_where(self):
+        """A boss of 40 mm at 120 mm of plate: its middle is 140 mm from the left, 20 mm from the front."""
+        layout = parts.eye_plate(feeder_width=0.036, feeder_height=0.05, sleeve_thickness=0.012,
+                                 chill_thickness=0.012, core=0.012)
+        said = dict(moulding.besides(layout))
+        middle = "; its middle 140 mm (5.51 in) from the left end, 20 mm (0.787 in) behind the front"
+        assert said["feeder"] == f"36 × 50 × 36 mm (1.42 × 1.97 × 1.42 in){middle}"
+        assert said["sleeve"] == "12 mm (0.472 in) thick, 50 mm (1.97 in) high, all round"
+        assert said["chill"] == f"40 × 12 × 40 mm (1.57 × 0.472 × 1.57 in){middle}"
+        assert said["core"].endswith(middle) and not [name for name in said if name.startswith("sleeve ")]
+
+    def test_there_is_room_for_what_came_of_it(self, casting):
+        foot = pour_sheet.sheet_of(melt_of(casting=casting.setup), casting).foot
+        assert foot[-1].heading.startswith("What came of it") and pour_sheet.BLANK in foot[-1].lines[0]
 
     def test_the_longest_way_ends_at_the_coldest_that_is_usual(self):
         melt = melt_of("A356", pot="rated 10 kg", set_point_c=740.0)

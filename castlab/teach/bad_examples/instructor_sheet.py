@@ -12,7 +12,7 @@ from castlab.rules.filling import superheat
 from castlab.teach.exercise.settings_in_words import change_words, settings_together, worth_telling
 from castlab.teach.marking.mark_table import SCHEME
 from castlab.teach.marking.model_answer import within
-from castlab.teach.melt.pour_sheet import overall_sizes
+from castlab.teach.melt.moulding import overall_sizes
 from castlab.teach.panels import cure_table
 from castlab.teach.text.cautions import cautions_at
 from castlab.teach.text.reader_units import BOTH

@@ -7,14 +7,15 @@ Metric and inch-pound stand side by side on it, because scales, displays and rul
 import math
 from dataclasses import dataclass
 
-from castlab.materials import flags, values
-from castlab.rules import charge, contraction, pouring
+from castlab.materials import flags
+from castlab.rules import charge, pouring
 from castlab.rules.filling import judge_superheat
 from castlab.rules.melting import hottest_melt_c
 from castlab.teach.bench.filling import fills, misrun_words
 from castlab.teach.melt import melt_words
 from castlab.teach.melt.cope_weight import weight_needed
 from castlab.teach.melt.melt_words import mass
+from castlab.teach.melt.moulding import moulding_rows, pattern_note
 from castlab.teach.text.cautions import cautions_at
 from castlab.teach.text.reader_units import BOTH
 from castlab.units import INCH_POUND, METRIC, significant
@@ -38,6 +39,9 @@ BY_HEAT = {
 }
 DANGEROUS = ("fumes", "pot", "circuit")  # of a melt's problems; the others only spoil the casting
 LEAD = "CONTAINS LEAD: its fume and dust poison. Not for this class, and never for food or drinking water."
+
+BLANK = "________"
+NOT_ASKED = "How sure that verdict is, was not asked before this sheet was filled in."
 
 
 @dataclass(frozen=True)
@@ -64,20 +68,27 @@ class Sheet:
     foot: tuple[SheetBlock, ...]
 
 
-def sheet_of(melt, casting, units=METRIC, moulded=()):
+HAPPENED = SheetBlock("What came of it, for the shop's own book", (
+    f"All liquid after {BLANK}   Poured after {BLANK}   In the furnace at the pour {BLANK}   "
+    f"Filled? {BLANK}   Hole, by sand, wax or saw {BLANK}",
+))
+
+
+def sheet_of(melt, casting, units=METRIC, how_sure=None):
     """The pour sheet of a computed `Melt` and the computed `Casting` that it is for.
 
-    `units` is for its sentences; sizes, masses and temperatures stand in both ways. `moulded`: pairs of name
-    and size of what is moulded besides the pattern, where the sheet shall say it.
+    `units` is for its sentences; sizes, masses and temperatures stand in both ways. `how_sure`: in how many
+    of eight pours it was sound, in words, and whether that is enough; None where that was not asked.
     """
     title = f"Pour sheet: {casting.setup.layout.title} in {melt.alloy.name}"
     against = reasons_against(melt, casting, units)
+    reasons, certainty = against or doubts(casting, units, how_sure), _certainty(how_sure)
     left = (_metal(melt), _pot(melt))
-    besides = (SheetBlock("Moulded besides, sizes in the mould", moulded),) if moulded else ()
-    right = (_setting(melt, not against), _pour(melt), _pattern(melt.setup.casting), *besides)
-    foot = (_wrong(melt, casting, units), _cautions(melt.alloy))
+    right = (_setting(melt, not against), _pour(melt))
+    wrong = _wrong(melt, casting, units, () if certainty in reasons else (certainty,))
     verdict = "Do not pour." if against else _when(melt)
-    return Sheet(title, verdict, not against, against or doubts(casting, units), left, right, foot)
+    return Sheet(title, verdict, not against, reasons, left, right,
+                 (_mould(casting.setup), wrong, _cautions(melt.alloy), HAPPENED))
 
 
 def reasons_against(melt, casting, units):
@@ -97,9 +108,11 @@ def _lead(alloy):
     return (LEAD,) if "contains lead" in flags(alloy.name) else ()
 
 
-def doubts(casting, units):
+def doubts(casting, units, how_sure=None):
     """What may go wrong with a casting that nothing speaks against, in words."""
     found = []
+    if how_sure and not how_sure[1]:
+        found.append(_certainty(how_sure))
     if casting.account.verdict == "marginal":
         found.append(f"The casting may come out bad. {casting.sentence(units)}")
     if not fills(casting.setup):
@@ -154,27 +167,9 @@ def _pot(melt):
     return SheetBlock("Pot and order of filling", tuple(lines))
 
 
-def _pattern(setup):
-    metal = setup.alloy
-    scale = contraction.pattern_scale(metal)
-    sizes = tuple((f"{name}, finished {BOTH.length(size)}", BOTH.length(size * scale, 4))
-                  for name, size in overall_sizes(setup.layout))
-    tables = "".join(f" Pattern-makers' tables say {100 * each.low:.1f} to {100 * each.high:.1f} %."
-                     for each in values(metal.name) if each.quantity == "pattern_allowance")
-    note = (f"All sizes times {scale:.4f}.{tables} A trial casting says more. Draft and what is machined "
-            "off come on top.")
-    return SheetBlock("Pattern", (*sizes, note))
-
-
-def overall_sizes(layout):
-    """Name and size [m] of the casting over all, without feeder and gate."""
-    blocks = [block for block in layout.blocks if block.role == "casting"]
-    low = [min(axis) for axis in zip(*(block.low for block in blocks), strict=True)]
-    high = [max(axis) for axis in zip(*(block.high for block in blocks), strict=True)]
-    length, height, depth = (top - bottom for bottom, top in zip(low, high, strict=True))
-    if layout.is_round:
-        return (("diameter", length), ("height", height))
-    return (("length", length), ("height", height), ("depth", depth))
+def _mould(setup):
+    rows, note = moulding_rows(setup), pattern_note(setup.alloy)
+    return SheetBlock("Mould: length × height × depth as the casting lies", (*rows, note))
 
 
 def _setting(melt, good):
@@ -242,14 +237,20 @@ def longest_carry(melt):
     return early
 
 
-def _wrong(melt, casting, units):
-    lines = [f"Computed for this part: {casting.sentence(units)}"]
+def _wrong(melt, casting, units, certainty):
+    sound = casting.account.verdict == "sound"  # what is not, stands at the top of the sheet
+    lines = [f"Computed for this part: {casting.sentence(units)}"] if sound else []
+    lines += certainty
     if melt.enters_c is not None:
         lines.append(BY_HEAT[judge_superheat(melt.alloy, melt.enters_c)])
     lines += [f"{melt.alloy.name}: {melt.alloy.notes}",
               "If metal is still solid long after the time above, or liquid far too early, the sensor may be "
               f"wrong: switch off and check it. {_whose_times(melt)} Data of metals: 10 to 20 %."]
     return SheetBlock("What can go wrong", tuple(lines))
+
+
+def _certainty(how_sure):
+    return f"Poured eight times with the data low and high: {how_sure[0]}" if how_sure else NOT_ASKED
 
 
 def _whose_times(melt):

@@ -38,12 +38,11 @@ class PourSheet(Shown):
 
     part, melt   the two benches: `castlab.teach.bench.ready_made`, `castlab.teach.melt.melt_bench`
     folder       where *Save it* puts the file, named by part, alloy and day; `path` is the last one
-    moulded      function: Layout -> pairs of name and size of what is moulded besides the pattern, where the
-                 sheet shall say it, though it may take a second page then
+    how_sure     function: -> how sure the verdict is and whether it is, for `sheet_of`
     """
 
-    def __init__(self, part, melt, folder=".", moulded=lambda layout: ()):
-        self._moulded = moulded
+    def __init__(self, part, melt, folder=".", how_sure=lambda: None):
+        self._how_sure = how_sure
         self._part, self._melt, self._folder = part, melt, Path(folder)
         self._made_for, self._saved_for = as_it_stands(part, melt), as_it_stands()  # nothing is saved yet
         self._sheet, self._done, self.path = "", "", None
@@ -104,8 +103,8 @@ class PourSheet(Shown):
 
     def _made(self):
         melt, casting = self._melt.solve(), self._part.solve()
-        units, moulded = self._melt.units, self._moulded(casting.setup.layout)
-        return sheet_of(melt, casting, units, moulded), pictures_for(melt, casting, units)
+        units = self._melt.units
+        return sheet_of(melt, casting, units, self._how_sure()), pictures_for(melt, casting, units)
 
     def _save_pressed(self):
         try:

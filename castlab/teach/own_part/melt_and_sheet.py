@@ -3,8 +3,8 @@
 import ipywidgets as widgets
 
 from castlab.teach.melt.melt_bench import melt_bench
-from castlab.teach.melt.moulding_sizes import moulding_sizes
 from castlab.teach.melt.pour_sheet_page import PourSheet
+from castlab.teach.panels.sensitivity import in_short
 from castlab.teach.shop.book_file import BookFile
 from castlab.teach.text import markup
 from castlab.teach.work.shown import Shown
@@ -23,7 +23,7 @@ class MeltAndSheet(Shown):
     def __init__(self, desk, folder="."):
         self._desk = desk
         self.melt = melt_bench(desk, BookFile(folder))
-        self.sheet = PourSheet(desk, self.melt, folder, moulding_sizes)
+        self.sheet = PourSheet(desk, self.melt, folder, lambda: in_short(desk.outcomes, desk.units))
         self._first = widgets.HTML(markup.status(POUR_FIRST, markup.TEXT))
         both = zip(HEADINGS, (self.melt, self.sheet), strict=True)
         self._below = widgets.VBox([

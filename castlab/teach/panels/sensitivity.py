@@ -44,6 +44,11 @@ class HowSure(Shown):
         """What it says, as plain text."""
         return markup.plain(self._words.value)
 
+    @property
+    def known(self):
+        """What `in_short` says of the casting as it stands on the bench; None where nobody has asked."""
+        return in_short(self._outcomes, self._bench.units) if self._asked.holds else None
+
     def ask(self):
         """Pour the casting as it stands on the bench eight times; the words appear when it is done."""
         asked = as_it_stands(self._bench)
@@ -95,19 +100,29 @@ class HowSure(Shown):
         self._words.value = markup.status(words, markup.TEXT)
 
 
-def in_words(outcomes, units=METRIC):
+def in_words(outcomes, units=METRIC, note=NOTE):
     """Such as "Sound in 5 of 8: marginal. What tips it most is contraction: high opens the hole."
 
-    Parameters: `outcomes` of the eight pours of `across_bands`, in order.
+    Parameters: `outcomes` of the eight pours of `across_bands`, in order; a `note` on what the eight are.
     """
     refused = next((each.refused for each in outcomes if each.refused), "")
     if refused:
         return f"One of the eight cannot be cast: {said(refused, units)}."
-    sound = sum(each.sound for each in outcomes)
-    note = NOTE.format(units.temperature_difference(POUR_BAND_K))
+    sound = _sound(outcomes)
+    words = f"Sound in {sound} of 8{': nearly sure to fail' if sound < SURE_FROM else ''}."
     if 8 - SURE_FROM < sound < SURE_FROM:
         thing, end = tipped_by([each.defect_share for each in outcomes])
-        return f"Sound in {sound} of 8: marginal. What tips it most is {thing}: {end} makes the hole. {note}"
-    if sound == 0:
-        return f"Sound in 0 of 8: it has its hole whatever the data. {note}"
-    return f"Sound in {sound} of 8{': nearly sure to fail' if sound < SURE_FROM else ''}. {note}"
+        words = f"Sound in {sound} of 8: marginal. What tips it most is {thing}: {end} makes the hole."
+    elif sound == 0:
+        words = "Sound in 0 of 8: it has its hole whatever the data."
+    return f"{words} {note.format(units.temperature_difference(POUR_BAND_K))}".strip()
+
+
+def in_short(outcomes, units):
+    """In how many of the eight `outcomes` it was sound, in words without the note, and whether it is surely
+    sound; None of no outcomes."""
+    return (in_words(outcomes, units, note=""), _sound(outcomes) >= SURE_FROM) if outcomes else None
+
+
+def _sound(outcomes):
+    return sum(each.sound for each in outcomes)

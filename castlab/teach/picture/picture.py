@@ -361,7 +361,7 @@ def picture_of(scene, units=METRIC, scale=2):
 
 
 def png_of_scene(scene, units=METRIC):
-    """That Figure as the bytes of a PNG, for a page to print."""
+    """That Figure as the bytes of a PNG, without its empty rim, for a page to print."""
     file = io.BytesIO()
-    picture_of(scene, units).savefig(file, format="png")
+    picture_of(scene, units).savefig(file, format="png", bbox_inches="tight", pad_inches=0.05)
     return file.getvalue()

