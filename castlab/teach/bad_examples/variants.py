@@ -12,7 +12,7 @@ import numpy as np
 
 from castlab.errors import InputError
 from castlab.field.outcome import COARSE, FULL, Outcome, outcome_of
-from castlab.field.own_rigging import is_place
+from castlab.field.placed import is_place
 from castlab.field.sure import across_bands
 from castlab.plan import Batch, Job, side_by_side
 from castlab.teach.bad_examples.search import has_it

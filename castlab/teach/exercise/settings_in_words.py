@@ -2,7 +2,7 @@
 
 from castlab.field.cure_kinds import usual_sizes
 from castlab.field.own_part import OwnPart
-from castlab.field.own_rigging import NAME, is_usual
+from castlab.field.placed import NAME, is_usual
 from castlab.teach.sliders.part_sliders import metal_sliders
 from castlab.teach.sliders.to_design import sliders_of_part
 from castlab.units import METRIC

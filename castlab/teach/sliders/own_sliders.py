@@ -5,7 +5,7 @@ from dataclasses import replace
 
 from castlab.field.bulk import bulk_of
 from castlab.field.layout import UPS
-from castlab.field.own_rigging import NAME, rigging_of, sizes_of
+from castlab.field.placed import NAME, rigging_of, sizes_of
 from castlab.field.rigging import BLIND, CHILLS, OPEN, SLEEVES
 from castlab.teach.sliders.part_sliders import FEEDING, MORE, PART
 from castlab.teach.sliders.slider import Slider, on_step
