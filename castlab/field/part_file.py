@@ -70,7 +70,7 @@ def read_part(text):
 
 
 def part_of(record):
-    """Read the part in a `record`, as JSON has it: an OwnPart. Raises InputError as `read_part` does.
+    """The part in a `record`, as JSON has it: an OwnPart. Raises InputError as `read_part` does.
 
     >>> knob = OwnPart("knob", (Body("ball", "ball", (("diameter", 0.03),)),), rigging=(("gate_1_x", 0.0),
     ...                ("gate_1_y", 0.001), ("gate_1_z", 0.0)))
