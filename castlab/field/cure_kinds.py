@@ -7,8 +7,8 @@ from castlab.errors import InputError
 from castlab.field import rigging
 from castlab.field.own_cures import kinds_for_own
 from castlab.field.own_part import OwnPart
-from castlab.field.own_rigging import rigging_of, sizes_of
 from castlab.field.parts import PARTS, ROUND_PARTS
+from castlab.field.placed import rigging_of, sizes_of
 from castlab.field.rigging import Rigging
 
 STEP_M, STEP_K = 2e-3, 5.0  # a cure is found to within one step

@@ -5,16 +5,8 @@ from dataclasses import replace
 from castlab.field.faces import BESIDE
 from castlab.field.holes import the
 from castlab.field.layout import UPS
-from castlab.field.own_rigging import (
-    GATE_M,
-    Chill,
-    Feeder,
-    Gate,
-    rigging_of,
-    sizes_of,
-    there,
-    usual_gate,
-)
+from castlab.field.own_rigging import usual_gate
+from castlab.field.placed import GATE_M, Chill, Feeder, Gate, rigging_of, sizes_of, there
 
 STEP_M, LEAST_FEEDER_M, LEAST_CHILL_M = 2e-3, 10e-3, 4e-3
 LEAST_HEIGHT_M, LARGEST_FEEDER_M = 20e-3, 80e-3

@@ -17,7 +17,7 @@ from castlab.field.layout import AXIS_NAMES
 from castlab.field.mend import require_closed
 from castlab.field.mesh import UNIT_M, Mesh
 from castlab.field.own_part import ALONG_AN_AXIS, DRAWN, SHAPES, Body, OwnPart
-from castlab.field.own_rigging import KINDS, MOST_OF_A_KIND, rigging_of, sizes_of
+from castlab.field.placed import KINDS, MOST_OF_A_KIND, rigging_of, sizes_of
 from castlab.field.stl import MOST_TRIANGLES, UNITS
 from castlab.outside import read_json, shortened
 
@@ -70,7 +70,7 @@ def read_part(text):
 
 
 def part_of(record):
-    """Read the part in a `record`, as JSON has it. Returns and raises the same as `read_part`.
+    """The part in a `record`, as JSON has it: an OwnPart. Raises InputError as `read_part` does.
 
     >>> knob = OwnPart("knob", (Body("ball", "ball", (("diameter", 0.03),)),), rigging=(("gate_1_x", 0.0),
     ...                ("gate_1_y", 0.001), ("gate_1_z", 0.0)))

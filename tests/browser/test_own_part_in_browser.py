@@ -60,7 +60,7 @@ def test_from_an_empty_table_to_a_pour_sheet(desk, server):
     desk.type("length", 36, 1)
     desk.type("width", 36, 1)
     desk.type("y", 12, 1)
-    desk.shot("own_typed", "anvil: 93 mm long")
+    desk.shot("own_typed", "anvil: 93 mm long, 36 mm high, 36 mm wide")
     desk.notebook.press("Pour")
     desk.says("lacks", POUR_SECONDS)
     desk.shot("own_spots", "Hot spots")

@@ -12,7 +12,7 @@ from castlab.field.example_parts import door_handle, figure
 from castlab.field.hot_spots import hot_spots
 from castlab.field.outcome import COARSE, FULL, outcome_of
 from castlab.field.own_cures import spots_in_need
-from castlab.field.own_rigging import Feeder, rigging_of, sizes_of
+from castlab.field.placed import Feeder, rigging_of, sizes_of
 from castlab.field.sure import across_bands
 from castlab.plan import run_here
 

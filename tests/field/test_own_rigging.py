@@ -14,7 +14,8 @@ from castlab.field.grid import build
 from castlab.field.mend import mended
 from castlab.field.outcome import outcome_of
 from castlab.field.own_part import Body, OwnPart
-from castlab.field.own_rigging import Chill, Feeder, Gate, rigged, rigging_of, sizes_of
+from castlab.field.own_rigging import rigged
+from castlab.field.placed import Chill, Feeder, Gate, rigging_of, sizes_of
 
 ZA12, SAND = alloy("ZA-12"), mould("green sand")
 EYE = OwnPart(

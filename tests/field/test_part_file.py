@@ -9,8 +9,8 @@ from test_own_part import BODIES
 
 from castlab import InputError
 from castlab.field.own_part import OwnPart
-from castlab.field.own_rigging import Chill, Feeder, Gate, sizes_of
 from castlab.field.part_file import read_part, write_part
+from castlab.field.placed import Chill, Feeder, Gate, sizes_of
 
 PARTS = {shape: OwnPart(f"{shape} ü", (body,), "-z") for shape, (body, _) in BODIES.items()}
 KNOB = {

@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from castlab.field.own_part import Body, OwnPart
-from castlab.field.own_rigging import Feeder, sizes_of
+from castlab.field.placed import Feeder, sizes_of
 from castlab.teach.exercise.exercise import Exercise
 from castlab.teach.own_part.places_kept import with_places
 from castlab.teach.sliders.own_sliders import sliders_of_own

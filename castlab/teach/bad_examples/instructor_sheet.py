@@ -9,7 +9,7 @@ from castlab.field.section import middle_plane
 from castlab.materials import flags
 from castlab.rules.contraction import pattern_scale
 from castlab.rules.filling import superheat
-from castlab.teach.exercise.settings_in_words import change_words, setting_words, worth_telling
+from castlab.teach.exercise.settings_in_words import change_words, settings_together, worth_telling
 from castlab.teach.marking.mark_table import SCHEME
 from castlab.teach.marking.model_answer import within
 from castlab.teach.melt.moulding import overall_sizes
@@ -53,7 +53,7 @@ def sheet_of(exercise, material, drawing):
 
 def _setting(exercise):
     return (f"{name_of_part(exercise.part)}, {exercise.alloy}, {exercise.mould}",
-            *(setting_words(exercise, name, BOTH) for name in worth_telling(exercise)),
+            *settings_together(exercise, worth_telling(exercise), BOTH),
             f"the pot holds {BOTH.mass(exercise.most_metal_kg)}",
             f"students may change: {', '.join(slider.label for slider in exercise.sliders())}")
 

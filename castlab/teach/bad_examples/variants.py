@@ -12,6 +12,7 @@ import numpy as np
 
 from castlab.errors import InputError
 from castlab.field.outcome import COARSE, FULL, Outcome, outcome_of
+from castlab.field.placed import is_place
 from castlab.field.sure import across_bands
 from castlab.plan import Batch, Job, side_by_side
 from castlab.teach.bad_examples.search import has_it
@@ -166,7 +167,8 @@ def _brood(exercise, wish, rng):
     sliders = [slider for slider in sliders_for(exercise.part, metal=exercise.alloy, sand=exercise.mould,
                                                 **exercise.values)
                if slider.kind != "choice" and slider.name in exercise.values
-               and exercise.values[slider.name] != 0.0]  # what is not there stays away
+               and exercise.values[slider.name] != 0.0  # what is not there stays away
+               and not is_place(slider.name)]
     found = {}
     for _ in range(6 * BROOD):
         values = dict(exercise.values)

@@ -15,7 +15,7 @@ from castlab.teach.exercise.exercise import (
     read_answer,
     read_exercise,
 )
-from castlab.teach.exercise.settings_in_words import range_words, setting_words, worth_telling
+from castlab.teach.exercise.settings_in_words import range_words, settings_together, worth_telling
 from castlab.teach.own_part.beside_bench import drawing_beside
 from castlab.teach.sliders.to_design import mould_follows, pouring_follows_alloy
 from castlab.teach.text import markup
@@ -172,7 +172,7 @@ def brief_parts(exercise):
     given = (
         f"Exercise {exercise.key}: {exercise.title}",
         f"Part, alloy, mould: {name_of_part(exercise.part)}, {exercise.alloy}, {exercise.mould}",
-        *(f"As it is: {setting_words(exercise, name, BOTH)}" for name in fixed),
+        *(f"As it is: {words}" for words in settings_together(exercise, fixed, BOTH)),
     )
     rules = (
         f"The pot holds {BOTH.mass(exercise.most_metal_kg)} of metal in all.",

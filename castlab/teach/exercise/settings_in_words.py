@@ -2,7 +2,7 @@
 
 from castlab.field.cure_kinds import usual_sizes
 from castlab.field.own_part import OwnPart
-from castlab.field.own_rigging import is_usual
+from castlab.field.placed import NAME, is_usual
 from castlab.teach.sliders.part_sliders import metal_sliders
 from castlab.teach.sliders.to_design import sliders_of_part
 from castlab.units import METRIC
@@ -27,6 +27,16 @@ def worth_telling(exercise):
 def setting_words(exercise, name, units=METRIC):
     """Such as "feeder width 12 mm": a slider of an exercise and where it stands."""
     return _set(exercise.part, name, exercise.bench_values()[name], units)
+
+
+def settings_together(exercise, names, units=METRIC):
+    """Settings of sliders, those of one body or one feeder of an own part on one line: a list of words."""
+    lines = {}
+    for name in names:
+        fits = NAME.fullmatch(name)
+        whose = name[: fits.start(3)] if fits else name.rpartition(" ")[0] or name
+        lines.setdefault(whose, []).append(setting_words(exercise, name, units))
+    return [", ".join(words) for words in lines.values()]
 
 
 def change_words(exercise, changes, units=METRIC):

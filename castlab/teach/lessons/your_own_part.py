@@ -12,7 +12,7 @@ from castlab.errors import InputError
 from castlab.field.design import design
 from castlab.field.example_parts import door_handle
 from castlab.field.hot_spots import hot_spots
-from castlab.field.own_rigging import Feeder, sizes_of
+from castlab.field.placed import Feeder, sizes_of
 from castlab.field.x_ray import hollows
 from castlab.materials import alloy
 from castlab.teach.bench.misconceptions import LEAST_M3, full_when_poured, last_and_yet_full

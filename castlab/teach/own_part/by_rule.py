@@ -5,7 +5,7 @@ import math
 from scipy.optimize import brentq
 
 from castlab.errors import InputError
-from castlab.field.own_rigging import Chill, Feeder, Gate
+from castlab.field.placed import Chill, Feeder, Gate
 from castlab.rules.feeding import feeder_by_modulus, feeder_modulus
 from castlab.rules.freezing import freezing_time_in_sand
 

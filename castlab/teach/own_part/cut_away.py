@@ -16,12 +16,12 @@ from castlab.field.shrinkage import DEFECTS
 from castlab.teach.picture import raster
 from castlab.teach.picture.picture import BAND_COLOURS
 
-WIDE, TALL, DEEP = 420, 300, 90  # pixels, and steps along each ray
+WIDE, TALL, DEEP = 420, 300, 140  # pixels, and steps along each ray
 CUBES = 80  # along the longest side
 EYE = np.array((0.50, 0.45, 0.74))  # from where it is looked: x to the right, y up, z to the front
 LIGHT = np.array((-0.35, 0.65, 0.68))  # across, up, towards the eye
 SKIN, PAPER, DARKEST = np.array((205, 211, 217)), 255, 0.45
-SOFT = 0.6  # cubes over which a skin made of cells is smoothed
+SOFT = 0.8  # cubes over which a skin made of cells is smoothed
 SOLID = 0.3  # share of metal from which a place is drawn as metal: thin blades fill no cell
 HOLLOW = 0.4  # share of its metal that a place has lost where a hole is drawn
 EDGE = 3.0  # a ray that goes so many pixels deeper than its neighbour is behind an edge

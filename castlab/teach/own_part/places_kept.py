@@ -3,7 +3,8 @@
 from dataclasses import replace
 
 from castlab.field.bulk import heavy_places
-from castlab.field.own_rigging import Chill, Feeder, rigging_of, sizes_of, usual_gate
+from castlab.field.own_rigging import usual_gate
+from castlab.field.placed import Chill, Feeder, rigging_of, sizes_of
 from castlab.teach.sliders.own_sliders import on_sliders
 
 KEPT = ("No feeder stands on it: a place for one, and for a chill, is kept at its thickest place, and their "

@@ -3,7 +3,7 @@
 import ipywidgets as widgets
 
 from castlab.errors import require_between, require_number
-from castlab.field.own_rigging import MOST_OF_A_KIND, rigging_of, sizes_of
+from castlab.field.placed import MOST_OF_A_KIND, rigging_of, sizes_of
 from castlab.teach.sliders.own_sliders import SIDES
 from castlab.teach.work.shown import Shown, button, menu
 from castlab.units import METRIC

@@ -57,7 +57,7 @@ class SizesMap(Shown):
         if self.map is not None:
             self.map.work.stop()
         self.map, self._words.value = None, ""
-        self.widget.children = [self._intro, self._open, self._words]
+        self.widget.children = [self._intro, widgets.HBox([self._open]), self._words]
 
     def _follow(self):
         """The map moves with the desk, as long as it is a map of what stands there."""

@@ -3,7 +3,7 @@
 import ipywidgets as widgets
 
 from castlab.field.x_ray import hollows, shadows
-from castlab.teach.own_part.cut_away import cut_away
+from castlab.teach.own_part.cut_away import TALL, WIDE, cut_away
 from castlab.teach.own_part.in_words import film_words, hole_words, place_words
 from castlab.teach.own_part.three_views import HEIGHT, WIDTH, film_views, three_views
 from castlab.teach.text import markup
@@ -12,8 +12,9 @@ from castlab.units import METRIC
 
 STEP_M = 0.5e-3
 MOST_HOLES = 6
-CUT_WORDS = ("The quarter to the right of {} and before it is cut away. Skin is grey, the cuts show the order "
-             "of freezing as the sections do, and holes are red.")
+CUT_WIDE, CUT_TALL = (3 * each // 2 for each in (WIDE, TALL))  # pixels on the screen
+CUT_WORDS = ("The quarter to the right of {} and before it is cut away. Skin is grey, the cuts show the "
+             "order of freezing as the sections do, and holes are red.")
 
 
 class Views(Shown):
@@ -28,7 +29,7 @@ class Views(Shown):
         self._image, self._film = (_picture() for _ in range(2))
         self._image_words = widgets.HTML()
         self._film_words, self._holes = widgets.HTML(), widgets.VBox()
-        self._cut, self._cut_words = widgets.Image(format="png"), widgets.HTML()
+        self._cut, self._cut_words = _picture(CUT_WIDE, CUT_TALL), widgets.HTML()
         cut = button("Cut it away here", guarded(self._cut_away))
         self._point = [
             widgets.FloatSlider(description=f"cut at {axis}", layout={"width": "300px"}) for axis in "xyz"
@@ -37,7 +38,7 @@ class Views(Shown):
             slider.observe(guarded(self._draw), "value")
         self.widget = widgets.VBox([self._image, widgets.HBox(self._point), self._image_words])
         self.films = widgets.VBox(
-            [self._holes, self._film, self._film_words, self._cut, widgets.HBox([cut, self._cut_words])]
+            [self._holes, self._film, self._film_words, self._cut, beside(self._cut_words, cut)]
         )
 
     @property
@@ -126,11 +127,16 @@ class Views(Shown):
 
 def words_and_buttons(words, *buttons):
     """Words, and beside them buttons that are never cut off."""
+    return beside(widgets.HTML(markup.paragraph(words)), *buttons)
+
+
+def beside(said, *buttons):
+    """The same for words that change."""
     for each in buttons:
         each.layout.flex = "0 0 auto"
-    said = widgets.HTML(markup.paragraph(words), layout={"flex": "1 1 300px", "width": "auto"})
+    said.layout.flex, said.layout.width = "1 1 300px", "auto"
     return widgets.HBox([said, *buttons], layout={"align_items": "center"})
 
 
-def _picture():
-    return widgets.Image(format="png", layout={"width": f"{WIDTH}px", "height": f"{HEIGHT}px"})
+def _picture(wide=WIDTH, tall=HEIGHT):
+    return widgets.Image(format="png", layout={"width": f"{wide}px", "height": f"{tall}px"})

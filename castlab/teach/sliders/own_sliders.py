@@ -5,12 +5,13 @@ from dataclasses import replace
 
 from castlab.field.bulk import bulk_of
 from castlab.field.layout import UPS
-from castlab.field.own_rigging import NAME, rigging_of, sizes_of
+from castlab.field.placed import NAME, rigging_of, sizes_of
 from castlab.field.rigging import BLIND, CHILLS, OPEN, SLEEVES
 from castlab.teach.sliders.part_sliders import FEEDING, MORE, PART
 from castlab.teach.sliders.slider import Slider, on_step
 
 STEP_M, SMALL_STEP_M, SMALL_M = 1e-3, 0.5e-3, 8e-3  # sizes below the last go in small steps
+LEAST_GATE_M = 2e-3  # but for a part that is thinner where its gate joins
 SHARE = 0.4  # by which a size of a body goes up and down
 MOST_SHOWN = 9  # sizes of bodies; more are folded away
 MOST_BALLS, LEAST_M = 3.0, 24e-3  # a feeder is at most so many times the largest ball in the part
@@ -68,15 +69,15 @@ def _standing(part, name, value):
     options = SIDES[kind] if what == "side" else CHOICES.get(what)
     if options:
         return Slider(name, label, "choice", group, value, options=options)
-    span = _span(part, kind, what)
+    span = None if isinstance(value, str) else _span(part, kind, what, value)
     if span is None:
         return None
     slider = Slider(name, label, "length", group, span[0], *span)
     return replace(slider, value=on_step(slider, value))
 
 
-def _span(part, kind, what):
-    """From where to where a slider goes, and its step [m]; None for what has none."""
+def _span(part, kind, what, value):
+    """From where to where a slider goes that stands at a value, and its step [m]; None for what has none."""
     ball = 2.0 * float(bulk_of(replace(part, rigging=())).depth.max())
     largest = max(STEP_M * math.ceil(MOST_BALLS * ball / STEP_M), LEAST_M)
     third = 2.0 * STEP_M * math.ceil(0.5 * largest / MOST_BALLS / STEP_M)
@@ -88,6 +89,6 @@ def _span(part, kind, what):
         ("feeder", "height"): (20e-3, 2.0 * largest, STEP_M),
         ("feeder", "neck"): (0.0, largest, 2.0 * STEP_M),
         ("feeder", "sleeve_thickness"): (0.0, 16e-3, 4.0 * STEP_M),
-        ("gate", "thickness"): (STEP_M, third, SMALL_STEP_M),
+        ("gate", "thickness"): (min(LEAST_GATE_M, value), third, SMALL_STEP_M),
         ("chill", "thickness"): (0.0, third, 2.0 * STEP_M),
     }.get((kind, what))

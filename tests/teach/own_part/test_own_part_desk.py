@@ -6,7 +6,7 @@ import pytest
 from castlab import pour
 from castlab.field.example_parts import EXAMPLES, door_handle
 from castlab.field.outcome import COARSE
-from castlab.field.own_rigging import Feeder
+from castlab.field.placed import Feeder
 from castlab.plan import Job
 from castlab.teach.melt.melt_bench import melt_bench
 from castlab.teach.own_part.melt_and_sheet import MeltAndSheet

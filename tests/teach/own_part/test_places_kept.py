@@ -6,7 +6,7 @@ from dataclasses import replace
 from own_parts import LUG
 
 from castlab.field.example_parts import EXAMPLES, figure
-from castlab.field.own_rigging import Feeder, rigging_of, sizes_of, there
+from castlab.field.placed import Feeder, rigging_of, sizes_of, there
 from castlab.teach.own_part.places_kept import with_places
 
 

@@ -7,7 +7,7 @@ from own_parts import LUG, lug
 
 from castlab.field.cure_kinds import usual_sizes
 from castlab.field.example_parts import EXAMPLES
-from castlab.field.own_rigging import Chill, Feeder, Gate, sizes_of
+from castlab.field.placed import Chill, Feeder, Gate, sizes_of
 from castlab.teach.sliders.own_sliders import MORE, on_sliders, sliders_of_own
 from castlab.teach.sliders.slider import on_step
 from castlab.teach.sliders.to_design import design_of, sliders_for
