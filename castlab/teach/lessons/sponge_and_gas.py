@@ -411,8 +411,8 @@ def side_by_side(sand, die, units):
     return (f"In the die the middle of the plate cools {faster} times as fast, under a gradient {steeper} "
             f"times as steep. Niyama's value goes from {values[0]} to {values[1]}, the sponge from "
             f"{sponge[0]} to {sponge[1]}. The crystals are finer, and so are the ways between them: Ny* "
-            f"counts that at one place, {numbers[0]} and {numbers[1]}; the suction pays for the whole way. In the "
-            f"middle liquid arrives until {100 * in_die.fed:.0f} % solid, not {100 * in_sand.fed:.0f} %.")
+            f"counts that at one place, {numbers[0]} and {numbers[1]}; the whole way costs suction. Liquid "
+            f"arrives in the middle until {100 * in_die.fed:.0f} % solid, not {100 * in_sand.fed:.0f} %.")
 
 
 @task(TASK_PORES, number="per cent")
