@@ -14,7 +14,6 @@ from castlab import InputError, Setup, alloy, alloy_names, freeze, mould, parts,
 from castlab.field import ledger
 from castlab.field.bodies import moved
 from castlab.field.columns import Columns
-from castlab.field.feeding_path import FeedingPath
 from castlab.field.freeze import Freeze
 from castlab.field.grid import build
 from castlab.field.holes import DEFECTS, Place
@@ -476,36 +475,6 @@ def stopped_before_the_end(blocks, course, monkeypatch, **more):
         return found
     monkeypatch.setattr(ledger, "course_of", quiet)
     return prescribed(blocks, course, MUSHY, **more)
-
-
-def test_at_rest_the_path_says_what_opens_where_a_feeder_pays(monkeypatch):
-    """The same, but the suction finds that all arrives: the local guess counts no longer. In a bar without a
-    feeder nothing else says it, and it counts."""
-    fed_to_the_end(monkeypatch, 0.9)
-    blocks = [column(0.040), column(0.020, "feeder", "feeder", 0.040)]
-    course = lambda x, y: [np.where(y > 0.040, 0.5 * each, each) for each in (0.0, 0.1, 0.5, 0.9, 1.0)]  # noqa: E731
-    fed, bare = (prescribed(each, course, MUSHY) for each in (blocks, blocks[:1]))
-    assert fed.paid_m3["sponge"] == 0.0
-    assert bare.paid_m3 == prescribed(blocks[:1], course, MUSHY, at_rest=False).paid_m3
-    assert bare.paid_m3["sponge"] > 0.0
-
-
-def test_pores_on_the_way_pay_and_nobody_else_pays_for_them(monkeypatch):
-    """A tenth of what each step asks, in each cell: sponge. The feeder gives so much less, but for its own
-    density, and for what stays in it and shrinks too: each a share as the metal shrinks."""
-    blocks = [column(0.040), column(0.020, "feeder", "feeder", 0.040)]
-    course = lambda x, y: [np.where(y > 0.040, 0.5 * each, each) for each in (0.0, 0.1, 0.5, 0.9, 1.0)]  # noqa: E731
-    plain = prescribed(blocks, course, MUSHY)
-    run, beta = plain.run, MUSHY.freezing_contraction
-    volume = run.grid.metal_volume.ravel()[run.metal_cells]
-    casting = run.grid.is_role("casting").ravel()[run.metal_cells]
-    growth = np.where(casting, 0.1 * beta * run.solid * volume, 0.0)
-    monkeypatch.setattr(FeedingPath, "opened", lambda path, step: growth[step + 1] - growth[step])
-    account = shrinkage(run)
-    assert account.paid_m3["sponge"] == pytest.approx(growth[-1].sum(), rel=1e-9)
-    less = plain.paid_m3["feeder"] - account.paid_m3["feeder"]
-    assert less == pytest.approx(account.paid_m3["sponge"], rel=2.0 * SHARE)
-    assert sum(account.paid_m3.values()) == pytest.approx(account.asked_m3, rel=1e-12)
 
 
 def test_what_is_beyond_the_last_fed_fraction_opens_where_it_is(monkeypatch):

@@ -136,7 +136,7 @@ def narrowest(bench, does=lambda result: result.sound, **changes):
 
 
 def full(result):
-    """Nothing to speak of is drawn out of it; sponge far out in the plate is no matter of the feeder's size."""
+    """Nothing to speak of is drawn out of it; sponge far out in the plate is no matter of a feeder's size."""
     account = result.account
     return account.defect_m3 - account.paid_m3["sponge"] < SOUND_BELOW * account.casting_m3
 

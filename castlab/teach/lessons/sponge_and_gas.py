@@ -10,7 +10,6 @@ import numpy as np
 
 from castlab.field import parts
 from castlab.field.layout import Setup
-from castlab.field.ledger import KINDS
 from castlab.field.shrinkage import SOUND_BELOW
 from castlab.field.sponge import gradient_and_rate
 from castlab.rules import gas
@@ -113,10 +112,8 @@ def sponge_m3(result):
 
 def sponge_in_cells(result):
     """The share of each metal cell that sponge takes, computed."""
-    run = result.run
-    sponge, volume = (each.ravel()[run.metal_cells]
-                      for each in (result.account.void_of["sponge"], run.grid.metal_volume))
-    return sponge / volume
+    cells = result.run.metal_cells
+    return result.account.void_of["sponge"].ravel()[cells] / result.run.grid.metal_volume.ravel()[cells]
 
 
 def mush_of(result):
@@ -273,7 +270,7 @@ def gas_words(content):
 def faces(_, result, units):
     """Two faces side by side as HTML: gas, as much as the rule allows at most, and the densest sponge."""
     setup, alloy, mush = result.setup, result.setup.alloy, mush_of(result)
-    sponge = densest_sponge(result.account)
+    sponge = float(sponge_in_cells(result).max())
     if hydrogen(setup) is None:
         by_gas = lens.face((), "Gas: no figures for this metal.")
     else:
@@ -291,12 +288,6 @@ def faces(_, result, units):
                             f"{units.length(lens.ACROSS_M, 2)} across. Holes take as much of the face as "
                             "rule and field say; where they lie is drawn by lot.")
     return f'<div style="{SIDE_BY_SIDE}">{by_gas}{by_shrinkage}</div>{note}'
-
-
-def densest_sponge(account):
-    """The share of the metal that sponge takes where it is densest."""
-    sponge = np.where(account.kind == KINDS.index("sponge"), account.void, 0.0)
-    return float(sponge.max(initial=0.0))
 
 
 # ---- the question
@@ -420,8 +411,8 @@ def side_by_side(sand, die, units):
     return (f"In the die the middle of the plate cools {faster} times as fast, under a gradient {steeper} "
             f"times as steep. Niyama's value goes from {values[0]} to {values[1]}, the sponge from "
             f"{sponge[0]} to {sponge[1]}. The crystals are finer, and so are the ways between them: Ny* "
-            f"counts that, and goes from {numbers[0]} to {numbers[1]} only. In the middle liquid arrives "
-            f"until {100 * in_die.fed:.0f} % solid instead of {100 * in_sand.fed:.0f} %.")
+            f"counts that at one place, {numbers[0]} and {numbers[1]}; the whole way costs suction. Liquid "
+            f"arrives in the middle until {100 * in_die.fed:.0f} % solid, not {100 * in_sand.fed:.0f} %.")
 
 
 @task(TASK_PORES, number="per cent")

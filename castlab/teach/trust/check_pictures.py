@@ -88,6 +88,15 @@ def draw_fed_plates(axes, plates, length, published):
     axes.invert_yaxis()
 
 
+def draw_gas(axes, plates, trials):
+    """plates: a `GassyPlate` each; trials: least and most per cent of pores in castings of degassed melts."""
+    content = [1e5 * plate.content for plate in plates]
+    axes.axhspan(*trials, color=SHADE, lw=0)
+    for mark, by, name in (("--", "rule", "by the rule, at most"), ("o-", "field", "in the field")):
+        axes.plot(content, [100.0 * getattr(plate, by) for plate in plates], mark, color="black", label=name)
+    axes.set(xlabel="hydrogen in the melt [ml in 100 g]; shaded: trials, degassed", ylabel="pores [%]")
+
+
 def draw_ratios(axes, found, published):
     """found: {alloy: ratio}."""
     axes.bar(list(found), list(found.values()), color="0.7", edgecolor="black", width=0.5)

@@ -19,6 +19,7 @@ from castlab.field.sure import across_bands
 from castlab.materials import Mould, alloy, mould
 from castlab.rules.exact import front_against_mould
 from castlab.rules.feeding import LEAST_FEEDER, feeding_distance_bar, feeding_distance_plate
+from castlab.rules.gas import CM3_PER_100G
 from castlab.rules.scatter import scatter_of_freezing_time
 from castlab.teach.sliders import to_design
 from castlab.teach.text.reader_units import BOTH
@@ -27,6 +28,8 @@ from castlab.teach.trust import rule_beside_field as beside
 from castlab.teach.trust.fed_plates import LENGTH, METALS, STEEL, THICK_M, fed_plate, plate_with_feeder
 from castlab.teach.trust.feeders_on_parts import CASES as PART_CASES
 from castlab.teach.trust.feeders_on_parts import smallest_on_part
+from castlab.teach.trust.gassy_plates import METAL, TRIALS, gassy_plates
+from castlab.teach.trust.gassy_plates import THICK_M as THICK_PLATE_M
 from castlab.teach.trust.least_feeder import CASES, ROUND, least_by_curve, least_in_field
 from castlab.teach.trust.stated_error import stated_error
 
@@ -219,6 +222,23 @@ def fed_plates_searched():
     words = "Compute long plates of five alloys (about half a minute)"
     cases = [(name, thick) for name in METALS for thick in THICK_M]
     return check_pictures.LongCheck(fed_plate, cases, fed_plates, words)
+
+
+def gas_in_plates():
+    """What hydrogen adds where suction alone opens nothing, beside the hand rule for gas: a Check."""
+    found = gassy_plates()
+    rows = tuple((f"{each.content / CM3_PER_100G:g} ml in 100 g", f"{100.0 * each.field:.2f} %",
+                  f"{100.0 * each.rule:.2f} %") for each in found)
+    over = [each.field / each.rule for each in found if each.rule > 0.0]
+    return Check(
+        "Gas and suction in one balance",
+        ("hydrogen in the melt", "pores in the field", "by the rule, at most"), rows,
+        f"A plate of {METAL}, {BOTH.length(THICK_PLATE_M, 2)} thick and {LENGTH:g} thicknesses long. A pore "
+        "opens where suction and the pressure of the gas exceed that of air and metal above, and grows until "
+        f"they no longer do. The field finds {min(over):.2f} to {max(over):.2f} times what the rule says. "
+        f"Trial plates of well degassed melts had {TRIALS[0]:g} to {TRIALS[1]:g} %.",
+        {"dry": found[0].field, "least": min(over), "most": max(over)},
+        lambda axes: check_pictures.draw_gas(axes, found, TRIALS))
 
 
 def _fed_words(plate):

@@ -160,6 +160,15 @@ def test_our_own_feeding_distances_say_what_is_fed_all_along():
     page_of(check)
 
 
+def test_gas_makes_the_pores_that_suction_alone_does_not():
+    """The rule takes all gas that the solid cannot hold, at the pressure of the air; the field knows nothing
+    of it. Under suction gas takes more room, in a skin that freezes at once it takes none."""
+    check = made("gas_in_plates")
+    assert check.numbers["dry"] == 0.0
+    assert 0.9 < check.numbers["least"] <= check.numbers["most"] < 1.1
+    page_of(check)
+
+
 def test_a_feeder_must_outlast_the_casting_and_the_published_ratio_is_enough():
     """A margin of 1.2 is what foundries take: less must do where nothing goes wrong, but not half of it."""
     numbers = made("feeder_ratio").numbers
