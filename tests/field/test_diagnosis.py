@@ -42,7 +42,7 @@ BEGINS = {
     "runs empty": ("the feeder runs empty",),
     "way closes": ("the feed path from the feeder to it freezes", "the neck freezes first"),
     "uphill": ("metal does not run uphill",),
-    "even": ("the temperature there is so even",),
+    "even": ("the temperature there is so even", "the temperature is so even"),
 }
 
 

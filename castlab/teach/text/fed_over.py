@@ -2,7 +2,7 @@
 
 from castlab.units import METRIC, said
 
-NAME = "through the mush"  # of the number, beside which the words stand
+NAME = "feeding distance"  # of the number, beside which the words stand
 NOT_YET = "said when the sliders rest"
 
 
@@ -20,7 +20,7 @@ def fed_over(path, units=METRIC):
     if path is None:
         return NOT_YET
     if path.why_not:
-        return f"no feeding distance, {said(path.why_not, units)}"
+        return f"none: {said(path.why_not, units)}"
     pores = f"fine pores of {units.volume(path.pores_m3)} in all, up to {100.0 * path.worst:.1f} % of a place"
     if path.fed_over is None:
         return f"no feeder; {pores}" if path.worst else "no feeder"

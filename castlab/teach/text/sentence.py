@@ -120,10 +120,9 @@ def _reason(diagnosis, units):
     """The finding, in half a sentence."""
     finding = diagnosis.finding
     if finding == "even":
-        return _fed_over(diagnosis) + (
-            "the temperature there is so even that liquid cannot travel between the crystals "
-            "to where metal is missing"
-        )
+        beyond = _fed_over(diagnosis)
+        return (f"{beyond}the temperature {'' if beyond else 'there '}is so even that liquid cannot travel "
+                "between the crystals to where metal is missing")
     if not diagnosis.bodies("feeder"):
         return _no_feeder(diagnosis, units) + _chilled(diagnosis, units)
     if finding == "above the feeder":
@@ -140,7 +139,7 @@ def _fed_over(diagnosis):
     path = diagnosis.account.path
     if path is None or not path.fed_over or not path.worst or path.fed_over < CLOSE_BY:
         return ""
-    return f"it is fed over {path.fed_over:.1f} thicknesses from the feeder, and on the centre line beyond "
+    return f"it is fed over {path.fed_over:.1f} thicknesses from the feeder; beyond, on the centre line, "
 
 
 def _no_feeder(diagnosis, units):

@@ -22,7 +22,7 @@ class Path:
     (Path(worst=0.004, pores_m3=1.5e-8), "fed over 6.2 thicknesses from the feeder; beyond, fine pores"),
     (Path(fed_over=None), "no feeder"),
     (Path(fed_over=None, worst=0.02, pores_m3=2e-6), "fine pores of 2.0 cm3 in all, up to 2.0 % of a place"),
-    (Path(why_not=phrase("{} grows as it freezes", "grey iron")), "distance, grey iron grows as it freezes"),
+    (Path(why_not=phrase("{} grows as it freezes", "grey iron")), "none: grey iron grows as it freezes"),
 ])
 def test_it_says_what_was_found(path, says):
     assert says in fed_over(path)

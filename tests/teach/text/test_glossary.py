@@ -22,12 +22,12 @@ STRESSED = {
     "Before you ever melt metal", "last", "without a feeder", "Colours", "Red lines", "Grey lines",
     "only what touches the mould", "L", "T", "above", "where", "is", "upside down", "heavy end down",
     "It freezes last.", "It holds enough.", "The way stays open.", "on the boss", "beside the boss",
-    "gate into the heavy end", "Another orientation", "cooler pour", "A chill brings no metal.",
+    "gate into the heavy end", "Another orientation", "cooler pour", "A chill brings no metal",
     "fills", "No flow is computed here.", "stops here, by the rule", "may stop here",
     "no feeder", "it freezes first", "it runs empty", "the way closes", "uphill", "too even",
     "another casting", "Saw", "Dye", "Break", "Weigh in air and in water", "Time a plate",
     "bodies", "each hot spot needs metal of its own", "way up", "The part", "How it is cast", "Pour",
-    "Save the part", "Bring a file", "Feeder here", "Chill here", "Gate here",
+    "Save the part", "Bring a file", "Draw it on squared paper", "Feeder here", "Chill here", "Gate here",
     "How much.", "Which pot.", "How long.", "in the mould", "tin bronze", "Gas", "Gas is not computed here",
 }
 # Words that also mean something else: the course may use them before they are explained.
