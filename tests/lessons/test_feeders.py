@@ -278,6 +278,17 @@ def as_the_rule_says(bench):
               feeder_width=bench.controls["feeder_width"]._on_step(by_rule(bench) / 1e3))
 
 
+def test_a_sleeve_that_makes_the_neck_too_long_is_named_and_a_thinner_one_feeds(bench):
+    """Beside the boss the sleeve stands between: 16 mm of it make a neck of 16 mm, and that closes."""
+    bench.set(feeder_place=lesson.BESIDE, feeder_width=0.018, feeder_height=0.070, neck_width=0.006,
+              sleeve_thickness=0.016)
+    assert not bench.result.sound and "so the neck is 16 mm long" in bench.sentence
+    words = lesson.task_neck(bench).check().why
+    found = re.search(r"its neck is 16 mm long, .* Make the sleeve thinner: at (\d+) mm it feeds\.", words)
+    bench.set(sleeve_thickness=float(found[1]) / 1e3)
+    assert bench.result.sound and "holds the feeder off" not in bench.sentence
+
+
 @pytest.mark.parametrize("seed, look", WALKS)
 def test_hints_lead_to_the_narrowest_feeder(bench, seed, look):
     first = {"set the feeder on the boss": as_the_rule_says}
