@@ -86,8 +86,7 @@ def test_every_data_file_is_packed():
     packed = {path for pattern in patterns for path in (ROOT / "castlab").glob(pattern)}
     data = {path for path in (ROOT / "castlab").rglob("*")
             if path.is_file() and path.suffix not in (".py", ".pyc")}
-    assert {path.parent.name for path in data} == {"data", "templates", "bench", "own_part", "pages",
-                                                      "site"}
+    assert {path.parent.name for path in data} == {"data", "templates", "bench", "own_part", "pages", "site"}
     assert data <= packed
 
 

@@ -17,6 +17,7 @@ from castlab.teach.text.reader_units import BOTH
 
 CHECKED = "nbval-check-output"  # the mark of cells whose printed text the tests compare
 FENCE = re.compile(r"^```(?:python)?$", re.MULTILINE)  # around the code in student_notebook.md
+MOST_LINES = 200  # of code that are shown
 LONGEST_PIECE = 48  # characters of an exercise in one line of code, where each may need two
 START = (
     "This casting comes out bad, each time. Say where and why, then make it sound with as little metal as "
@@ -119,6 +120,8 @@ def _for_both(exercise):
 
 
 def _code(source, outputs=(), *tags):
-    """A cell; one that has printed must have been run, or nbval refuses it."""
+    """A cell; one that has printed must have been run, or nbval refuses it. A part of thousands of triangles
+    makes it long: then its code is folded away."""
+    folded = {"jupyter": {"source_hidden": True}} if source.count("\n") > MOST_LINES else {}
     return {"cell_type": "code", "execution_count": 1 if outputs else None, "outputs": list(outputs),
-            "metadata": {"tags": list(tags)} if tags else {}, "source": source}
+            "metadata": ({"tags": list(tags)} if tags else {}) | folded, "source": source}

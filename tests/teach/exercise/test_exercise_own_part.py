@@ -1,6 +1,7 @@
 """An exercise that brings its own part: as plain data, looked at like all else; nothing is found by name."""
 
 import json
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -14,6 +15,7 @@ from castlab.errors import InputError
 from castlab.field.example_parts import figure
 from castlab.field.parts import PARTS
 from castlab.teach.bad_examples.example_exercise import EXERCISE
+from castlab.teach.bad_examples.student_notebook import notebook_of
 from castlab.teach.exercise import exercise as exercises
 from castlab.teach.exercise.exercise import Answer, answer_text, exercise_text, read_answer, read_exercise
 from castlab.teach.exercise.hand_in import brief
@@ -159,6 +161,10 @@ def test_a_figure_of_twenty_thousand_triangles_can_be_handed_out():
     seal = replace(OWN, part=with_places(figure())[0], values=values, allowed=("gate_1_thickness",))
     text = exercise_text(seal)
     assert len(text) < exercises.MOST_BYTES and read_exercise(text) == seal
+    long, short = (notebook_of(each)["cells"][1] for each in (seal, OWN))
+    assert long["metadata"]["jupyter"] == {"source_hidden": True} and "jupyter" not in short["metadata"]
+    code = "".join(re.findall(r"^ {4}'(.*)'$", long["source"], re.MULTILINE))
+    assert read_exercise(code) == seal
 
 
 def test_the_part_as_drawn_has_no_feeder_of_its_own():
