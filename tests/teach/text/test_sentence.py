@@ -298,7 +298,7 @@ def test_a_feeder_that_stiffens_sooner_is_told_from_a_way_that_freezes():
         ("heavy end, bronze", "the sprue is solid"),
         ("hub", "of the hub"),
         ("flat plate, bronze", "on top of the plate"),
-        ("fed, bronze", "thicknesses from the feeder; beyond, on the centre line, the temperature is so even"),
+        ("fed, bronze", "from the feeder; beyond, on the centre line, the temperature is so even"),
         ("fed long plate, bronze", SPONGE),
         ("fed", "the feeder supplies"),
         ("thin feeder", "the feeder freezes first"),
