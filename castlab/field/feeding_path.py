@@ -22,8 +22,10 @@ class FeedingPath:
     """What suction along the way through the mush left unfed in one Freeze.
 
     why_not    why nothing was computed: a Phrase; "" where it was
-    growth     [m3] volume that could not be fed, of each metal cell at each snapshot: what is lacking after
-               suction reached one atmosphere and the metal above; a pore that is filled again was none
+    pores      [m3] volume that could not be fed, of each metal cell: what is lacking after suction reached
+               one atmosphere and the metal above
+    growth     [m3] the same at each snapshot, of those cells that lack something (`lacks`); a pore that is
+               filled again was none
     paid_to    solid fraction up to which a feeder or gate paid for the pool of each metal cell
     asked_m3   what freezing asked for, all of which fed_m3 (from feeders and gates), own_m3 and `pores` pay
     own_m3     what pools that neither feeder nor gate pays for paid themselves: the account of
@@ -32,29 +34,24 @@ class FeedingPath:
 
     run: Freeze
     why_not: Phrase | str
+    pores: np.ndarray
     growth: np.ndarray
     paid_to: np.ndarray
     asked_m3: float = 0.0
     fed_m3: float = 0.0
     own_m3: float = 0.0
 
-    @property
-    def pores(self):
-        """Volume that could not be fed, of each metal cell [m3]."""
-        return self.growth[-1]
-
     @cached_property
     def lacks(self):
         """Share of its volume that each cell of the casting lacks, as if it were full, so that slivers at a
         round face do not count; 0 in feeders, and where it is too little to be shown."""
-        grid, cells = self.run.grid, self.run.metal_cells
-        share = self.pores / grid.volume.ravel()[cells]
-        shown = (share >= NOT_SHOWN_BELOW) & grid.is_role("casting").ravel()[cells]
-        return np.where(shown, share, 0.0)
+        return lacking(self.run, self.pores)
 
     def opened(self, step):
         """Pores that open between two snapshots, of each metal cell [m3], where they can be shown."""
-        return np.where(self.lacks > 0.0, self.growth[step + 1] - self.growth[step], 0.0)
+        found = np.zeros(len(self.pores))
+        found[self.lacks > 0.0] = self.growth[step + 1] - self.growth[step]
+        return found
 
     @property
     def pores_m3(self):
@@ -133,17 +130,26 @@ def following(run, hydrogen=0.0):
     False
     """
     gas, why_not = hydrogen_of(run.setup, hydrogen), without_mush(run.setup.alloy)
-    growth = np.zeros(run.solid.shape)
+    steps, cells = run.solid.shape
     if why_not:
-        return FeedingPath(run, why_not, growth, np.ones(len(run.metal_cells)))
+        return FeedingPath(run, why_not, np.zeros(cells), np.zeros((steps, 0)), np.ones(cells))
+    growth = np.zeros((steps, cells))
     mush = Mush(run, gas)
-    for step in range(len(growth) - 1):
+    for step in range(steps - 1):
         if step % STEPS_TO_GIVE_WAY == 0:
             yield
         mush.take(step)
         growth[step + 1] = mush.pores
-    growth = np.minimum.accumulate(growth[::-1])[::-1]
-    return FeedingPath(run, "", growth, mush.paid_to, mush.asked_m3, mush.fed_m3, mush.own_m3)
+    np.minimum.accumulate(growth[::-1], out=growth[::-1])
+    growth = growth[:, lacking(run, mush.pores) > 0.0]
+    return FeedingPath(run, "", mush.pores, growth, mush.paid_to, mush.asked_m3, mush.fed_m3, mush.own_m3)
+
+
+def lacking(run, pores):
+    """Share of its volume that each metal cell lacks by its `pores` [m3], as in `FeedingPath.lacks`."""
+    share = pores / run.grid.volume.ravel()[run.metal_cells]
+    shown = (share >= NOT_SHOWN_BELOW) & run.grid.is_role("casting").ravel()[run.metal_cells]
+    return np.where(shown, share, 0.0)
 
 
 def without_mush(alloy):
