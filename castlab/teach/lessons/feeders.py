@@ -46,8 +46,8 @@ cool, and an open top loses less than sand takes; the boss keeps the foot hot; a
 well, heat of the boss leaves through the plate, so it freezes sooner than by its own modulus. Close the top
 (blind), or choose carbon steel, and look again. Keep the margin when you pour: no sand is as dry, and no
 number as well known, as on a bench."""
-ABOUT_THAT = """The bench asks for about that. Keep the margin when you pour, and now choose ZA-12, which
-conducts heat well, and look again."""
+ABOUT_THAT = """The bench asks for that or a little more. Keep the margin when you pour, and now choose ZA-12,
+which conducts heat well, and look again."""
 ASK_BOTH = "Work out one width by modulus and one by volume; the larger counts."
 
 
