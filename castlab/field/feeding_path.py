@@ -45,7 +45,7 @@ class FeedingPath:
     def lacks(self):
         """Share of its volume that each cell of the casting lacks, as if it were full, so that slivers at a
         round face do not count; 0 in feeders, and where it is too little to be shown."""
-        return lacking(self.run, self.pores)
+        return _lacking(self.run, self.pores)
 
     def opened(self, step):
         """Pores that open between two snapshots, of each metal cell [m3], where they can be shown."""
@@ -141,12 +141,11 @@ def following(run, hydrogen=0.0):
         mush.take(step)
         growth[step + 1] = mush.pores
     np.minimum.accumulate(growth[::-1], out=growth[::-1])
-    growth = growth[:, lacking(run, mush.pores) > 0.0]
+    growth = growth[:, _lacking(run, mush.pores) > 0.0]
     return FeedingPath(run, "", mush.pores, growth, mush.paid_to, mush.asked_m3, mush.fed_m3, mush.own_m3)
 
 
-def lacking(run, pores):
-    """Share of its volume that each metal cell lacks by its `pores` [m3], as in `FeedingPath.lacks`."""
+def _lacking(run, pores):
     share = pores / run.grid.volume.ravel()[run.metal_cells]
     shown = (share >= NOT_SHOWN_BELOW) & run.grid.is_role("casting").ravel()[run.metal_cells]
     return np.where(shown, share, 0.0)
