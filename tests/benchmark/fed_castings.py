@@ -47,7 +47,8 @@ def verdicts(sizes_mm):
             setup, found = setup_of(part, feeder, name), []
             for number, size in enumerate(sizes_mm):
                 start = time.process_time()
-                account = shrinkage(freeze(setup, size * 1e-3, QUICK if number == 0 else 1.0))
+                run = freeze(setup, size * 1e-3, QUICK if number == 0 else 1.0)
+                account = shrinkage(run, at_rest=number > 0)
                 found.append((account.verdict, 100.0 * account.defect_share, time.process_time() - start))
             yield f"{part}, feeder {feeder * 1e3:g} mm, {name}", found
 
