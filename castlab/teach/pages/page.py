@@ -105,7 +105,7 @@ def _filled_in(page, bench, states):
     different = list({json.dumps(state): state for state in states}.values())  # no feeder has no height
     return pages.to_html(
         "touch.html", title=f"{lesson.number}. {lesson.title}", sliders=sliders,
-        about=f"{lesson.about[0].upper()}{lesson.about[1:]}. Move a slider with finger, mouse or arrow keys.",
+        about=f"{_sentence(lesson.about)} Move a slider with finger, mouse or arrow keys.",
         data={"sliders": sliders, "states": different, "at": [different.index(state) for state in states]},
         first=states[page.states().index({name: bench.first_values[name] for name in stops})],
         size=(WIDTH, max(_height(state["png"]) for state in different if "png" in state)),
@@ -175,3 +175,8 @@ def _rounded(film):
     suppliers = [{**each, "volumes": [float(f"{volume:.{DIGITS}g}") for volume in each["volumes"]]}
                  for each in film["suppliers"]]
     return {**film, "suppliers": suppliers}
+
+
+def _sentence(words):
+    """With a capital letter, and a full stop unless it is a question."""
+    return f"{words[0].upper()}{words[1:]}{'' if words.endswith('?') else '.'}"
