@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from scipy import sparse
 
+from castlab.field.arrival import arrival
 from castlab.field.cut import LEAST_PART, faces_between, slant
 from castlab.field.edges import at_edges
 from castlab.field.far_mould import blocks_of
@@ -38,6 +39,7 @@ class Skins:
     rate           how fast heat passes through that thickness: diffusivity over its square [1/s]
     most           [W/K] more is not needed
     sharp          by how much more flows at a convex edge, once heat has passed the thickness; 1 elsewhere
+    touched        [s] when metal came there
     """
 
     metal: np.ndarray
@@ -48,6 +50,7 @@ class Skins:
     rate: np.ndarray
     most: np.ndarray
     sharp: np.ndarray
+    touched: np.ndarray | float = 0.0
 
     def conductance(self, time, step):
         """W/K from the metal to the mean temperature of the other part, in a step from `time` [s] on.
@@ -56,7 +59,8 @@ class Skins:
         part's mean temperature as it is then, the resistance is that of sqrt(pi rate t) - 2 rate t of its
         thickness, until that is largest; from there it goes towards one half, as for heat that flows through.
         """
-        number = self.rate * (0.5 * (np.sqrt(time) + np.sqrt(time + step))) ** 2
+        since_touched = time - self.touched
+        number = self.rate * (0.5 * (np.sqrt(since_touched) + np.sqrt(since_touched + step))) ** 2
         largest = np.pi / 16.0
         early = np.sqrt(np.pi * number) - 2.0 * number
         since = np.sqrt(largest / np.maximum(number, largest))  # from 1 to 0
@@ -89,6 +93,7 @@ class SolidCase:
         self.state[: self.count], self.state[-1] = self.table.heat_at(setup.pour_temp_c), 0.0
         self.freeze_time = np.full(self.count, np.nan)
         self.start_energy, self.heat_to_lose = self.energy(), self.heat_left()
+        self.start_s = 0.0
         self._find_open_tops()
         self._make_operators()
 
@@ -121,7 +126,9 @@ class SolidCase:
             is_cut = grid.metal[grid.cut.where] < 1.0
             is_cut &= grid.metal[grid.cut.where] > 0.0
             inner[is_cut] = grid.cut.beside[is_cut]
-        bodies = [body.material or mould for body in grid.layout.blocks] + [mould]
+        self.bodies = bodies = [body.material or mould for body in grid.layout.blocks] + [mould]
+        self.made_of = np.zeros(self.count + self.others, dtype=np.int32)  # number in these of each other part
+        self.made_of[self.other] = pick
         self.resistivity = np.array([1.0 / body.conductivity for body in bodies])[pick]
         self.heat_capacity = np.array([body.density * body.heat_capacity for body in bodies])[pick]
         self.diffusivity = 1.0 / (self.resistivity * self.heat_capacity)
@@ -166,11 +173,34 @@ class SolidCase:
         order = np.argsort(2 - stiff - reached.astype(int), kind="stable")
         number = np.empty(self.cells, dtype=np.int32)
         number[order] = np.arange(self.cells)
-        self.capacity[:-1] = self.capacity[order]
+        self.capacity[:-1], self.made_of = self.capacity[order], self.made_of[order]
         self.skins = replace(skins, other=number[skins.other])
+        if self.setup.cools_while_filling:
+            self._fill(first, second)
         first, second = number[first], number[second]
         self._make_lively(first[lively], second[lively], conductance[lively])
         self._make_calm(first[~lively], second[~lively], conductance[~lively])
+
+    def _fill(self, first, second):
+        """Metal and walls as they are when the mould is full, if the drawing says where the metal comes in."""
+        grid, cells, skins, setup = self.grid, self.metal_cells, self.skins, self.setup
+        at = np.unravel_index(cells, grid.shape)
+        height = grid.layout.up_sign * grid.centres[grid.layout.up_axis][at[grid.layout.up_axis]]
+        is_gate = grid.is_role("gate").ravel()[cells]
+        if not is_gate.any() or setup.pour_time_s == 0.0:
+            return
+        inlet = is_gate & (height > height[is_gate].max() - 1e-9)
+        both = (first < self.count) & (second < self.count)
+        first, second = first[both], second[both]
+        apart = np.sqrt(sum((each[place[first]] - each[place[second]]) ** 2
+                            for each, place in zip(grid.centres, at, strict=True)))
+        came = arrival(setup, (self.metal_volume, inlet), (first, second, apart),
+                       (skins.metal, skins.other - self.count, skins.area, self.made_of[skins.other]),
+                       (self.bodies, self.capacity[self.count : -1]))
+        self.start_s, self.skins = setup.pour_time_s, replace(skins, touched=came.touched_s)
+        self.state[: self.count] -= came.lost / self.metal_volume
+        got = np.bincount(skins.other, came.gained, self.cells) / self.capacity[:-1]
+        self.state[self.count : -1] += got[self.count :]
 
     def _make_calm(self, first, second, conductance):
         capacity = self.capacity[self.calm : -1]

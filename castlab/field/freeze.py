@@ -139,8 +139,8 @@ def weighted_sum(weights, values):
 def _march(case, pace):
     """Step until all metal is solid, giving way every few steps; returns the times [s] and the metal's heat
     contents [J/m3] there."""
-    time, step = 0.0, FIRST_STEP_S
-    times, history = [0.0], [case.metal_heat.copy()]
+    time, step = case.start_s, FIRST_STEP_S
+    times, history = [time], [case.metal_heat.copy()]
     while np.isnan(case.freeze_time).any():
         _super_step(case, time, step)
         time += step
@@ -148,7 +148,7 @@ def _march(case, pace):
         history.append(case.metal_heat.copy())
         rate = weighted_sum(case.metal_volume, history[-2] - history[-1]) / step
         left = case.heat_left()
-        if len(times) > MOST_STEPS or (time > 1.0 and HOPELESS * time * rate < left):
+        if len(times) > MOST_STEPS or (time > case.start_s + 1.0 and HOPELESS * time * rate < left):
             raise InputError(
                 "size of the flask", case.grid.layout.high, "the mould is too small to freeze this much metal"
             )

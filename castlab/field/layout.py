@@ -176,7 +176,8 @@ class Setup:
 
     pour_temp_c [deg C] from the liquidus up to 500 K above it; mould_temp_c [deg C] below the solidus
     (default: the mould's usual temperature); pour_time_s [s], how long the ladle keeps the sprue full;
-    air_temp_c [deg C].
+    air_temp_c [deg C]; cools_while_filling, whether metal arrives cooler the farther it has run from the
+    sprue, if there is one: else the mould is full at once, of metal at the pouring temperature.
     """
 
     layout: Layout
@@ -186,6 +187,7 @@ class Setup:
     mould_temp_c: float | None = None
     pour_time_s: float = 3.0
     air_temp_c: float = 25.0
+    cools_while_filling: bool = True
 
     def __post_init__(self):
         liquidus = self.alloy.liquidus_c

@@ -32,7 +32,7 @@ class Ledger:
         self.paid = {kind: np.zeros(len(self.cells)) for kind in KINDS}
         self.drained, self.unfed = np.zeros(len(self.cells)), np.zeros(len(self.cells))
         self.beside_feeder_m3, self.past_feeder_m3 = 0.0, 0.0
-        self.poured_kg = 0.0
+        self.poured_kg = float(self.volume @ (density_of(self.alloy, run.solid[0], run.temp_c[0]) - _poured(run)))
         self.carried_kg = np.zeros(len(self.cells))  # given back by cells that melt again, until it is needed
         roles = grid.roles.ravel()[self.cells]
         self.in_casting = roles == 1
@@ -246,11 +246,10 @@ class Ledger:
         paid_m3 = {kind: float(self.paid[kind].sum()) for kind in KINDS}
         # a metal that grows pushes what it gives back up the sprue
         paid_m3["pour"] = float((self.poured_kg + self.carried_kg.sum()) / solid_density)
-        poured = density_of(self.alloy, run.solid[0], run.temp_c[0])
         stacked = np.array([self.paid[kind] for kind in KINDS])
         main = np.where(stacked.sum(axis=0) > EMPTY * self.volume, stacked.argmax(axis=0), -1)
         return dict(
-            asked_m3=float(np.multiply(self.volume, 1.0 - poured / solid_density).sum()),
+            asked_m3=float(np.multiply(self.volume, 1.0 - _poured(run) / solid_density).sum()),
             paid_m3=paid_m3,
             casting_m3=float(self.volume[self.in_casting].sum()),
             void=run.on_grid(self.empty, 0.0),
@@ -296,3 +295,8 @@ class Ledger:
         shallow = depth < SHALLOW_M
         self.paid["dimensional"] += np.where(shallow, self.paid["sink"], 0.0)
         self.paid["sink"] = np.where(shallow, 0.0, self.paid["sink"])
+
+
+def _poured(run):
+    """Density of the metal at the pouring temperature [kg/m3]."""
+    return density_of(run.setup.alloy, 0.0, run.setup.pour_temp_c)

@@ -59,7 +59,8 @@ class Mush:
         numbers = np.tile(np.arange(len(self.first)) + 1, 2)
         self.net = sparse.csr_matrix((numbers, ends), shape=(count, count))
         self.face_of = self.net.data - 1
-        self.pores, self.suction, self.solid, self.paid_to = np.zeros((4, count))
+        self.pores, self.suction, self.paid_to = np.zeros((3, count))
+        self.solid = run.solid[0].copy()
         self.open, self.gassy = np.zeros((2, count), dtype=bool)  # cells with a pore, and with gas in one
         self.asked_m3 = self.own_m3 = 0.0
 
