@@ -15,7 +15,7 @@ from castlab.rules.thick_wall import drawn_by_wall
 
 LEAST_LATENT_LEFT = 0.05  # share of its latent heat that arriving metal still has, at least; judgement
 SAME_M = 1e-9  # ways that differ by less are equally long
-MOMENTS = 40  # of the pour, between which what a wall has drawn is taken as even in the root of time
+MOMENTS = 40  # of the pour; between them what a wall has drawn, over the root of time, goes evenly with that
 
 
 @dataclass(frozen=True, eq=False)
@@ -36,9 +36,10 @@ def arrival(setup, metal, neighbours, skins, walls):
     """Let metal lose heat to the walls that it passes.
 
     A wall at which metal arrives after the share u of all metal has been in contact for t (1 - u) when the
-    pour ends, t the pouring time, and has drawn G(t (1 - u)) (T_liquidus - T_mould) from each square metre. By
-    the rule for running metal (`castlab.rules.filling`) metal that comes to rest there has lost in proportion
-    to A / V G(t u), A the walls and V the metal up to there. All metal together has lost what all walls got.
+    pour ends, t the pouring time, and has drawn G(t (1 - u)) (T_liquidus - T_mould) from each square metre.
+    By the rule for running metal (`castlab.rules.filling`) metal that comes to rest there has lost in
+    proportion to A / V G(t u), A the walls and V the metal up to there. All metal together has lost what all
+    walls got.
 
     setup       Setup
     metal       of each metal part: volume [m3], and whether it is an inlet
@@ -53,25 +54,23 @@ def arrival(setup, metal, neighbours, skins, walls):
     (volume, is_inlet), (wall, face, area, material), (materials, capacity) = metal, skins, walls
     share, order = _share_filled_before(volume, is_inlet, neighbours)
     alloy, time, drive = setup.alloy, setup.pour_time_s, setup.alloy.liquidus_c - setup.mould_temp_c
-    moments = time * np.linspace(0.0, 1.0, MOMENTS) ** 2
+    roots = np.sqrt(time) * np.linspace(1e-3, 1.0, MOMENTS)
     gained, passed = np.empty(len(area)), np.zeros(len(volume))
     for number in np.unique(material):
-        drawn = drive * np.array([drawn_by_wall(moment, materials[number]) for moment in moments])
+        drawn = drive * np.array([drawn_by_wall(root**2, materials[number]) / root for root in roots])
         here = material == number
-        gained[here] = area[here] * _between(time * (1.0 - share[wall[here]]), moments, drawn)
+        left, stayed = np.sqrt(time * (1.0 - share[wall[here]])), np.sqrt(time * share)
+        gained[here] = area[here] * left * np.interp(left, roots, drawn)
         beside = np.bincount(wall[here], area[here], len(volume))
-        passed += _up_to(beside, order) * _between(time * share, moments, drawn)
-    gained *= np.minimum(1.0, capacity * drive / np.maximum(np.bincount(face, gained, len(capacity)), 1e-300))[face]
+        passed += _up_to(beside, order) * stayed * np.interp(stayed, roots, drawn)
+    in_wall = np.bincount(face, gained, len(capacity))
+    gained *= np.minimum(1.0, capacity * drive / np.maximum(in_wall, 1e-300))[face]
     weight = volume * passed / share
     stops = min(stopping_fraction(alloy), 1.0 - LEAST_LATENT_LEFT) * alloy.latent_heat
     most = alloy.density_solid * (stops + alloy.heat_capacity_liquid * (setup.pour_temp_c - alloy.liquidus_c))
     lost = np.minimum(weight * (gained.sum() / max(weight.sum(), 1e-300)), volume * most)
     gained *= lost.sum() / max(gained.sum(), 1e-300)
     return Arrival(lost, gained, time * share[wall])
-
-
-def _between(times, moments, drawn):
-    return np.interp(np.sqrt(times), np.sqrt(moments), drawn)
 
 
 def _share_filled_before(volume, is_inlet, neighbours):

@@ -127,7 +127,7 @@ class SolidCase:
             is_cut &= grid.metal[grid.cut.where] > 0.0
             inner[is_cut] = grid.cut.beside[is_cut]
         self.bodies = bodies = [body.material or mould for body in grid.layout.blocks] + [mould]
-        self.made_of = np.zeros(self.count + self.others, dtype=np.int32)  # number in these of each other part
+        self.made_of = np.zeros(self.count + self.others, dtype=np.int32)  # number in these, of other parts
         self.made_of[self.other] = pick
         self.resistivity = np.array([1.0 / body.conductivity for body in bodies])[pick]
         self.heat_capacity = np.array([body.density * body.heat_capacity for body in bodies])[pick]
@@ -182,7 +182,7 @@ class SolidCase:
         self._make_calm(first[~lively], second[~lively], conductance[~lively])
 
     def _fill(self, first, second):
-        """Metal and walls as they are when the mould is full, if the drawing says where the metal comes in."""
+        """Metal and walls as they are when the mould is full, if it is drawn where the metal comes in."""
         grid, cells, skins, setup = self.grid, self.metal_cells, self.skins, self.setup
         at = np.unravel_index(cells, grid.shape)
         height = grid.layout.up_sign * grid.centres[grid.layout.up_axis][at[grid.layout.up_axis]]

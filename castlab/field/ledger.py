@@ -32,7 +32,8 @@ class Ledger:
         self.paid = {kind: np.zeros(len(self.cells)) for kind in KINDS}
         self.drained, self.unfed = np.zeros(len(self.cells)), np.zeros(len(self.cells))
         self.beside_feeder_m3, self.past_feeder_m3 = 0.0, 0.0
-        self.poured_kg = float(self.volume @ (density_of(self.alloy, run.solid[0], run.temp_c[0]) - _poured(run)))
+        came = density_of(self.alloy, run.solid[0], run.temp_c[0])
+        self.poured_kg = float(np.multiply(self.volume, came - _poured(run)).sum())
         self.carried_kg = np.zeros(len(self.cells))  # given back by cells that melt again, until it is needed
         roles = grid.roles.ravel()[self.cells]
         self.in_casting = roles == 1

@@ -407,9 +407,11 @@ def test_a_real_cure_is_sound_and_one_step_less_is_not():
     assert not outcome_of(PLAIN.change(**dict(kind.settings[at - 1][1]))).sound
 
 
-def test_with_nothing_outside_to_pay_a_chill_only_cools():
-    before = outcome_of(PLAIN)
-    cure = run_here(cures.smallest_sound(PLAIN, cures.kind_of_cure(PLAIN, "chill under"), before))
-    assert not cure.works and cure.outcome.defect_m3 > 0.9 * before.defect_m3
+def test_where_nothing_outside_pays_long_enough_a_chill_only_cools():
+    """Through a gate of 2 mm little can come, and that only as long as it is hot from the pour."""
+    plain = PLAIN.change(gate_thickness=2e-3)
+    before = outcome_of(plain)
+    cure = run_here(cures.smallest_sound(plain, cures.kind_of_cure(plain, "chill under"), before))
+    assert not cure.works and cure.outcome.defect_m3 > 0.8 * before.defect_m3
     assert cure.outcome.froze_s < 0.7 * before.froze_s
-    assert "nothing outside" in cure.catch or "only moves the hole" in cure.catch
+    assert "what could feed it is solid or shut off too early" in cure.catch
