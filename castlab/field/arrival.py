@@ -24,7 +24,7 @@ class Arrival:
 
     lost       [J]  heat that each metal part has given to walls on its way
     gained     [J]  heat that walls got through each skin, in all as much
-    touched_s  [s]  since the pour began, when metal touched each skin
+    touched_s  [s]  when metal came to each skin; 0 is when the mould is full
     """
 
     lost: np.ndarray
@@ -70,7 +70,7 @@ def arrival(setup, metal, neighbours, skins, walls):
     most = alloy.density_solid * (stops + alloy.heat_capacity_liquid * (setup.pour_temp_c - alloy.liquidus_c))
     lost = np.minimum(weight * (gained.sum() / max(weight.sum(), 1e-300)), volume * most)
     gained *= lost.sum() / max(gained.sum(), 1e-300)
-    return Arrival(lost, gained, time * share[wall])
+    return Arrival(lost, gained, time * (share[wall] - 1.0))
 
 
 def _share_filled_before(volume, is_inlet, neighbours):

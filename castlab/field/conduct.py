@@ -39,7 +39,7 @@ class Skins:
     rate           how fast heat passes through that thickness: diffusivity over its square [1/s]
     most           [W/K] more is not needed
     sharp          by how much more flows at a convex edge, once heat has passed the thickness; 1 elsewhere
-    touched        [s] when metal came there
+    touched        [s] when metal came there; 0 is when the mould was full
     """
 
     metal: np.ndarray
@@ -93,7 +93,6 @@ class SolidCase:
         self.state[: self.count], self.state[-1] = self.table.heat_at(setup.pour_temp_c), 0.0
         self.freeze_time = np.full(self.count, np.nan)
         self.start_energy, self.heat_to_lose = self.energy(), self.heat_left()
-        self.start_s = 0.0
         self._find_open_tops()
         self._make_operators()
 
@@ -197,7 +196,7 @@ class SolidCase:
         came = arrival(setup, (self.metal_volume, inlet), (first, second, apart),
                        (skins.metal, skins.other - self.count, skins.area, self.made_of[skins.other]),
                        (self.bodies, self.capacity[self.count : -1]))
-        self.start_s, self.skins = setup.pour_time_s, replace(skins, touched=came.touched_s)
+        self.skins = replace(skins, touched=came.touched_s)
         self.state[: self.count] -= came.lost / self.metal_volume
         got = np.bincount(skins.other, came.gained, self.cells) / self.capacity[:-1]
         self.state[self.count : -1] += got[self.count :]

@@ -35,7 +35,8 @@ HOPELESS = 1e6  # a mould that would need so many times the time gone by for the
 class Freeze:
     """How a setup froze.
 
-    freeze_time_s   [s]      on the cells: when the last liquid of the cell is gone; NaN outside metal
+    freeze_time_s   [s]      on the cells: when the last liquid of the cell is gone, after the mould was full;
+                             NaN outside metal
     last_time_s     [s]      when the last metal is fully solid, and last_place [m] where
     times_s         [s]      of the snapshots, shape (n,)
     solid, temp_c            solid fraction and temperature of the metal cells at the snapshots, shape (n, m)
@@ -53,6 +54,11 @@ class Freeze:
     temp_c: np.ndarray
     metal_cells: np.ndarray
     energy_error: float
+
+    @property
+    def cooled_on_its_way(self):
+        """Whether metal had lost heat by the time that the mould was full."""
+        return bool(self.solid[0].any() or (self.temp_c[0] < self.setup.pour_temp_c - 1e-6).any())
 
     def on_grid(self, values, fill=np.nan):
         """Values of the metal cells (shape (m,)) spread over the grid."""
@@ -139,8 +145,8 @@ def weighted_sum(weights, values):
 def _march(case, pace):
     """Step until all metal is solid, giving way every few steps; returns the times [s] and the metal's heat
     contents [J/m3] there."""
-    time, step = case.start_s, FIRST_STEP_S
-    times, history = [time], [case.metal_heat.copy()]
+    time, step = 0.0, FIRST_STEP_S
+    times, history = [0.0], [case.metal_heat.copy()]
     while np.isnan(case.freeze_time).any():
         _super_step(case, time, step)
         time += step
@@ -148,7 +154,7 @@ def _march(case, pace):
         history.append(case.metal_heat.copy())
         rate = weighted_sum(case.metal_volume, history[-2] - history[-1]) / step
         left = case.heat_left()
-        if len(times) > MOST_STEPS or (time > case.start_s + 1.0 and HOPELESS * time * rate < left):
+        if len(times) > MOST_STEPS or (time > 1.0 and HOPELESS * time * rate < left):
             raise InputError(
                 "size of the flask", case.grid.layout.high, "the mould is too small to freeze this much metal"
             )

@@ -48,6 +48,7 @@ class _Watched(Ledger):
         steps = len(run.times_s)
         self.void = np.zeros((steps, len(self.cells)), dtype=np.float32)
         self.supplied = {supplier: np.zeros(steps) for supplier in SUPPLIERS}
+        self.supplied["pour"][0] = self.poured_kg / self.alloy.density_solid
 
     def take(self, step, course):
         super().take(step, course)

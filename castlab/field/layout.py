@@ -175,9 +175,10 @@ class Setup:
     """One pour: a layout, an alloy, a mould and the temperatures. Equal setups give equal results.
 
     pour_temp_c [deg C] from the liquidus up to 500 K above it; mould_temp_c [deg C] below the solidus
-    (default: the mould's usual temperature); pour_time_s [s], how long the ladle keeps the sprue full;
+    (default: the mould's usual temperature); pour_time_s [s], how long the mould takes to fill;
     air_temp_c [deg C]; cools_while_filling, whether metal arrives cooler the farther it has run from the
-    sprue, if there is one: else the mould is full at once, of metal at the pouring temperature.
+    sprue, if there is one: else the mould is full at once, of metal at the pouring temperature, and the ladle
+    keeps it full for so long.
     """
 
     layout: Layout

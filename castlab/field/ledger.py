@@ -32,6 +32,7 @@ class Ledger:
         self.paid = {kind: np.zeros(len(self.cells)) for kind in KINDS}
         self.drained, self.unfed = np.zeros(len(self.cells)), np.zeros(len(self.cells))
         self.beside_feeder_m3, self.past_feeder_m3 = 0.0, 0.0
+        self.ladle_s = 0.0 if run.cooled_on_its_way else run.setup.pour_time_s  # else that pour is over
         came = density_of(self.alloy, run.solid[0], run.temp_c[0])
         self.poured_kg = float(np.multiply(self.volume, came - _poured(run)).sum())
         self.carried_kg = np.zeros(len(self.cells))  # given back by cells that melt again, until it is needed
@@ -76,7 +77,7 @@ class Ledger:
         np.maximum(self.gone, course.front, out=self.gone)
         self.find_where_air_comes_in()
         start, end = run.times_s[step : step + 2]
-        inflow = min(max((run.setup.pour_time_s - start) / (end - start), 0.0), 1.0)
+        inflow = min(max((self.ladle_s - start) / (end - start), 0.0), 1.0)
         for members, due in zip(self.pools, demand[1:].tolist(), strict=True):
             self.carried_kg[members] = 0.0 if due > 0.0 else asked_kg[members]
             if inflow > 0.0 and due > 0.0 and self.lines.open_top[members].any():

@@ -55,14 +55,14 @@ def test_what_metal_lost_walls_have_and_the_first_walls_have_most(into):
     _, came = channel(into)
     assert came.lost.sum() == pytest.approx(came.gained.sum(), rel=1e-12)
     assert (np.diff(came.lost) > 0.0).all() and (np.diff(came.gained) < 0.0).all()
-    assert (np.diff(came.touched_s) > 0.0).all() and 0.0 < came.touched_s[0] and came.touched_s[-1] < 2.0
+    assert (np.diff(came.touched_s) > 0.0).all() and -2.0 < came.touched_s[0] and came.touched_s[-1] < 0.0
 
 
 def test_a_wall_has_drawn_what_the_rule_says_for_the_time_it_was_touched():
     setup, came = channel(GRAINS, superheat=300.0, time=0.2)
     drive = setup.alloy.liquidus_c - GRAINS.start_temp_c
     for number in (0, 100, 399):
-        by_rule = drawn_by_wall(0.2 - came.touched_s[number], GRAINS) * drive * 0.5 * SIDE**2
+        by_rule = drawn_by_wall(-came.touched_s[number], GRAINS) * drive * 0.5 * SIDE**2
         assert came.gained[number] == pytest.approx(by_rule, rel=2e-3)
 
 
@@ -119,7 +119,7 @@ def shrunk_gate(on):
 @pytest.mark.parametrize("name", ["A356", "pure zinc", "tin bronze"])
 def test_no_heat_is_lost_but_to_walls_and_air(name):
     run = poured(alloy=name)
-    assert run.energy_error < 1e-10 and run.times_s[0] == 3.0
+    assert run.energy_error < 1e-10
 
 
 def test_switched_off_or_poured_at_once_the_mould_is_full_of_equally_hot_metal():
@@ -128,7 +128,7 @@ def test_switched_off_or_poured_at_once_the_mould_is_full_of_equally_hot_metal()
     at_once = Setup(parts.eye_plate(), metal, mould("green sand"), 710.0, pour_time_s=0.0)
     for setup in (off, at_once):
         run = freeze(setup, 6 * MM)
-        assert run.temp_c[0] == pytest.approx(710.0) and run.times_s[0] == 0.0
+        assert run.temp_c[0] == pytest.approx(710.0) and not run.cooled_on_its_way
 
 
 def test_a_thin_long_pour_never_arrives_wholly_solid():

@@ -247,9 +247,19 @@ class Casting:
             *self._unless_nothing("pushed back up the sprue, as it grows", -paid["pour"], units),
             ("metal in the mould", units.mass(self.poured_kg)),
             ("mould before the pour", units.temperature(self.setup.mould_temp_c)),
+            *self._when_full(units),
             *filling_numbers(self.setup, units),
             *((self.setup.alloy.name, warning) for warning in flags(self.setup.alloy.name)),
         )
+
+    def _when_full(self, units):
+        """How hot the casting is when the mould is full; nothing where all of it is as hot as it was poured."""
+        run = self.run
+        temps = run.temp_c[0][run.grid.is_role("casting").ravel()[run.metal_cells]]
+        coldest, hottest = units.temperature(float(temps.min())), units.temperature(float(temps.max()))
+        if not run.cooled_on_its_way:
+            return ()
+        return (("casting, when the mould is full", f"{coldest} to {hottest}, the cooler the farther it has run"),)
 
     def who_pays(self):
         """Parts of a bar: who supplied which share of what was asked for; none where metal grows."""

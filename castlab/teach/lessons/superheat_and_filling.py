@@ -77,7 +77,8 @@ def sliders():
 
 
 def setup_of(values):
-    """The eye plate that the sliders describe; feeder and sprue end at the top of the flask."""
+    """The eye plate that the sliders describe; feeder and sprue end at the top of the flask. The mould is full
+    at once, as for the rule that stands beside it."""
     level, boss = values["sprue_height"], values["boss"]
     plain = parts.eye_plate(
         thickness=values["thickness"], boss=boss, boss_depth=boss, gate_thickness=GATE_THICKNESS,
@@ -87,7 +88,8 @@ def setup_of(values):
     changed = {"gate": {"low": (*gate.low[:2], -half), "high": (*gate.high[:2], half)},
                "sprue": {"high": (sprue.high[0], level, sprue.high[2])}}
     blocks = tuple(replace(block, **changed.get(block.name, {})) for block in plain.blocks)
-    return poured(replace(plain, blocks=blocks, high=(plain.high[0], level, plain.high[2])), values)
+    setup = poured(replace(plain, blocks=blocks, high=(plain.high[0], level, plain.high[2])), values)
+    return replace(setup, cools_while_filling=False)
 
 
 # ---- the hand rule
