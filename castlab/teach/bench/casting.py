@@ -255,11 +255,11 @@ class Casting:
     def _when_full(self, units):
         """How hot the casting is when the mould is full; nothing where all of it is as hot as it was poured."""
         run = self.run
-        temps = run.temp_c[0][run.grid.is_role("casting").ravel()[run.metal_cells]]
-        coldest, hottest = units.temperature(float(temps.min())), units.temperature(float(temps.max()))
         if not run.cooled_on_its_way:
             return ()
-        return (("casting, when the mould is full", f"{coldest} to {hottest}, the cooler the farther it has run"),)
+        temps = run.temp_c[0][run.grid.is_role("casting").ravel()[run.metal_cells]]
+        coldest, hottest = units.temperature(float(temps.min())), units.temperature(float(temps.max()))
+        return (("casting when the mould is full", f"{coldest} to {hottest}"),)
 
     def who_pays(self):
         """Parts of a bar: who supplied which share of what was asked for; none where metal grows."""

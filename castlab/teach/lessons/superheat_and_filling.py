@@ -77,8 +77,8 @@ def sliders():
 
 
 def setup_of(values):
-    """The eye plate that the sliders describe; feeder and sprue end at the top of the flask. The mould is full
-    at once, as for the rule that stands beside it."""
+    """The eye plate that the sliders describe; feeder and sprue end at the top of the flask. The mould is
+    full at once, as for the rule that stands beside it."""
     level, boss = values["sprue_height"], values["boss"]
     plain = parts.eye_plate(
         thickness=values["thickness"], boss=boss, boss_depth=boss, gate_thickness=GATE_THICKNESS,
