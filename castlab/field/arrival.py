@@ -46,8 +46,8 @@ def arrival(setup, metal, neighbours, skins, walls):
     gets hotter than the liquidus. Left out: that metal falls and rises, that streams mix and split, and heat
     to the air. Source: heat balance; exact for a channel whose walls draw evenly in time.
 
-    Two equal parts one after the other, for 2 s beside walls of a film that lets 100 W/m2/K through: a quarter
-    and three quarters of the metal are in when half of each is.
+    Two equal parts one after the other, for 2 s beside walls of a film that lets 100 W/m2/K through: when half
+    of each has come, a quarter and three quarters of all metal have.
 
     >>> from castlab import Setup, alloy, parts
     >>> from castlab.materials import Mould

@@ -253,7 +253,7 @@ class Casting:
         )
 
     def _when_full(self, units):
-        """How hot the casting is when the mould is full; nothing where all of it is as hot as it was poured."""
+        """How hot the casting is when the mould is full; nothing where all is as hot as it was poured."""
         run = self.run
         if not run.cooled_on_its_way:
             return ()
