@@ -138,4 +138,4 @@ def test_a_pour_that_takes_far_too_long_arrives_with_a_twentieth_of_its_latent_h
     assert whole - came.lost.max() / SIDE**3 == pytest.approx(0.05 * metal.density_solid * metal.latent_heat)
     assert came.lost.sum() == pytest.approx(came.gained.sum(), rel=1e-12)
     run = poured(pour_time_s=60.0, name="pure zinc")
-    assert 0.3 < run.solid[0].max() < 1.0 and np.isfinite(run.freeze_time_s[run.grid.metal > 0.0]).all()
+    assert 0.2 < run.solid[0].max() < 1.0 and np.isfinite(run.freeze_time_s[run.grid.metal > 0.0]).all()

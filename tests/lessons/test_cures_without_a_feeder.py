@@ -10,8 +10,8 @@ from castlab.field.rigging import CHILLS
 from castlab.teach.lessons import cures_without_a_feeder as lesson
 from castlab.units import INCH_POUND, METRIC
 
-GATE_ALONE = {"gate_thickness": 0.028}
-PAIR = {"gate_thickness": 0.023, "chill_thickness": 0.008}
+GATE_ALONE = {"gate_thickness": 0.024}
+PAIR = {"gate_thickness": 0.020, "chill_thickness": 0.008}
 
 
 @pytest.fixture(scope="module")
@@ -35,10 +35,11 @@ def fed(started):
 
 
 def test_a_chill_alone_brings_no_metal(bench):
-    """It cools the boss to less than half the time, and the hole stays as large within a tenth."""
+    """It cools the boss to less than half the time, and four fifths of the hole are left: a gate of 4 mm is
+    open for long enough to bring a little more to a boss in a hurry."""
     with_it, without = bench.solve(), bench.solve(chill_thickness=0.0)
     assert with_it.middle_time("boss") < 0.5 * without.middle_time("boss")
-    assert with_it.casting_paid_m3 > 0.9 * without.casting_paid_m3
+    assert with_it.casting_paid_m3 > 0.8 * without.casting_paid_m3
     assert with_it.account.places[0].block == "boss"
 
 
@@ -109,14 +110,14 @@ def test_where_there_is_no_hole_at_all_a_chill_changes_nothing(fed):
 
 def test_the_right_chill_is_accepted(fed):
     found = lesson.task_chill(fed.set(chill_thickness=0.012)).check()
-    assert found.right and "0.26 cm3" in found.why.replace("\N{NO-BREAK SPACE}", " ")
+    assert found.right and "0.025 cm3" in found.why.replace("\N{NO-BREAK SPACE}", " ")
 
 
 @pytest.mark.parametrize("values, words", [
     ({}, "Make the chill thicker"),
     ({"chill_thickness": 0.004}, "Make the chill thicker: that leaves less"),
     ({"chill_thickness": 0.008}, "too late"),
-    ({"chill_thickness": 0.016}, "in the boss and in the plate. The boss freezes so early"),
+    ({"chill_thickness": 0.016}, "in the plate. The boss freezes so early"),
     ({"chill_thickness": 0.020}, "in the plate"),
     ({"chill_thickness": 0.040}, "Make the chill thinner: that leaves less"),
     ({"chill_thickness": 0.012, "gate_thickness": 0.022}, "You also moved: gate thickness"),
@@ -135,10 +136,9 @@ def test_a_gate_that_feeds_alone_is_accepted_and_its_price_told(fed):
 @pytest.mark.parametrize("values, words", [
     ({}, "Make the gate thicker"),
     ({"gate_thickness": 0.022}, "the boss only after"),
-    ({"gate_thickness": 0.024}, "not liquid clearly longer than the boss"),
-    ({"gate_thickness": 0.027}, "not liquid clearly longer than the boss"),
+    ({"gate_thickness": 0.023}, "not liquid clearly longer than the boss"),
     (PAIR, "You also moved: chill thickness"),
-    ({"gate_thickness": 0.028, "core": 0.012}, "You also moved: core"),
+    ({"gate_thickness": 0.024, "core": 0.012}, "You also moved: core"),
 ])
 def test_a_gate_that_does_not_do_or_has_help_is_refused(fed, values, words):
     found = lesson.task_gate(fed.set(**values)).check()
@@ -147,7 +147,7 @@ def test_a_gate_that_does_not_do_or_has_help_is_refused(fed, values, words):
 
 def test_two_together_with_less_metal_are_accepted(fed):
     found = lesson.task_pair(fed.set(**PAIR)).check()
-    assert found.right and "a gate alone must be 28 mm" in found.why.replace("\N{NO-BREAK SPACE}", " ")
+    assert found.right and "a gate alone must be 24 mm" in found.why.replace("\N{NO-BREAK SPACE}", " ")
     alone = fed.solve(**GATE_ALONE, chill_thickness=0.0)
     assert fed.solve().poured_kg < alone.poured_kg
 
@@ -156,15 +156,15 @@ def test_the_gate_alone_that_the_third_task_compares_with_is_the_thinnest_that_i
     size, needed = lesson.thinnest_alone(fed)
     assert size == pytest.approx(GATE_ALONE["gate_thickness"])
     assert fed.solve(**GATE_ALONE).sound and fed.solve(**GATE_ALONE).poured_kg == needed
-    assert not fed.solve(gate_thickness=0.027).sound
+    assert not fed.solve(gate_thickness=0.023).sound
 
 
 @pytest.mark.parametrize("values, words", [
     ({}, "Help the gate"),
     (GATE_ALONE, "Sound, but with"),
-    ({"gate_thickness": 0.023, "chill_thickness": 0.020}, "Make the chill thinner"),
+    ({"gate_thickness": 0.020, "chill_thickness": 0.020}, "Make the chill thinner"),
     ({"gate_thickness": 0.004, "core": 0.024}, "Set the gate thickness back"),
-    ({"gate_thickness": 0.020, "chill_thickness": 0.008}, "too late for this gate"),
+    ({"gate_thickness": 0.019, "chill_thickness": 0.008}, "too late for this gate"),
     (PAIR | {"alloy": "A356"}, "You also moved: alloy"),
 ])
 def test_two_that_do_not_do_are_refused_with_a_hint(fed, values, words):

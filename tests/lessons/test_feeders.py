@@ -141,14 +141,16 @@ def full(result):
     return account.defect_m3 - account.paid_m3["sponge"] < SOUND_BELOW * account.casting_m3
 
 
-def test_steel_asks_for_a_feeder_of_its_own_modulus_and_zinc_for_less(bench):
-    """By Chvorinov bodies of equal modulus freeze together; the field, which does not know it, comes within
-    one step of that where the metal conducts badly. What the rule asks beyond it is margin."""
+def test_steel_asks_for_what_the_rule_asks_and_zinc_for_less(bench):
+    """By Chvorinov bodies of equal modulus freeze together, where the metal conducts badly. The feeder fills
+    last, with the coolest metal, and its top is open: the field, which does not know the rule, asks for some
+    of the margin that the rule puts on top, and not for more."""
     own = BY_MODULUS_MM / 1.2
     zinc = narrowest(bench, full)
     bench.set(alloy="carbon steel")
     steel = narrowest(bench, full)
-    assert own < 1e3 * steel < own + 2.0 and 1e3 * zinc < own - 4.0
+    assert own < 1e3 * steel < BY_MODULUS_MM and 1e3 * zinc < own - 4.0
+    bench.set(alloy="Zn-4Al")
     bench.set(feeder_place=lesson.BOSS, feeder_width=narrowest(bench))
     found = lesson.task_rule(bench).check(BY_MODULUS_MM)
     assert found.right and "asks for that or a little more" in found.why
@@ -190,7 +192,7 @@ def test_a_narrower_neck_that_stays_open_is_accepted(bench, place):
 @pytest.mark.parametrize("width, height, sleeve, words", [
     (0.0, 0.06, 0.0, "no feeder"),
     (0.040, 0.06, 0.0, "but only"),
-    (0.024, 0.02, 0.0, "What keeps its heat"),
+    (0.026, 0.02, 0.0, "What keeps its heat"),
     (0.022, 0.03, 0.0, "larger modulus"),
     (0.016, 0.02, 0.008, "is empty"),
     (0.020, 0.02, 0.0, "is empty"),
@@ -281,7 +283,7 @@ def as_the_rule_says(bench):
 
 def test_a_sleeve_that_makes_the_neck_too_long_is_named_and_a_thinner_one_feeds(bench):
     """Beside the boss the sleeve stands between: 16 mm of it make a neck of 16 mm, and that closes."""
-    bench.set(feeder_place=lesson.BESIDE, feeder_width=0.018, feeder_height=0.070, neck_width=0.006,
+    bench.set(feeder_place=lesson.BESIDE, feeder_width=0.018, feeder_height=0.070, neck_width=0.008,
               sleeve_thickness=0.016)
     assert not bench.result.sound and "so the neck is 16 mm long" in bench.sentence
     words = lesson.task_neck(bench).check().why

@@ -20,7 +20,7 @@ from castlab.teach.sliders.to_design import altered, design_of, sliders_for
 PART = "eye plate"
 CHILL_M = 20e-3  # the chill of the first question
 FED = {"boss": 34e-3, "gate_place": "heavy end"}  # what stays as it is on the second bench
-GATE_M = 20e-3  # a gate that feeds, but not quite long enough
+GATE_M = 19e-3  # a gate that feeds, but not quite long enough
 THICKEST_GATE_M = 36e-3  # on the first bench, so that the gate that the table finds can be tried there
 HALF = 0.6  # a hole of less than this share of what it was is put down as clearly smaller
 LITTLE = 0.02  # a hole that changes by less than this share of itself is as large as before
@@ -53,7 +53,7 @@ def begin():
         "gone": "the hole is gone, because the boss freezes early",
         "smaller": "the hole is about half as large, because half of the heat goes into the chill",
         "plate": "the hole is as large as before, but now in the plate",
-        "same": "the hole stays in the boss, and is nearly as large as before",
+        "same": "the hole stays in the boss, and most of it is left",
     }
     names = ("boss", "core", "gate_place", "gate_thickness", "chill_thickness")
     sliders = altered(sliders_for(PART, *names, gate_place="heavy end", chill_thickness=CHILL_M),
@@ -76,7 +76,7 @@ def judge_chill(bench, result, units):
         return "gone", why
     if result.casting_paid_m3 < HALF * without.casting_paid_m3:
         return "smaller", why
-    why = f"{why} What is missing, nobody outside pays."
+    why = f"{why} What is missing, nobody outside pays: the little that the gate pays more, it pays early."
     return "same" if hole_in(result) == "boss" else "plate", why
 
 
@@ -108,7 +108,7 @@ def begin_fed():
     }
     sliders = altered(sliders_for(PART, *MAY_MOVE, gate_thickness=GATE_M), turn={"options": CHILLED_TURNS})
     bench = bench_of(sliders, lambda values: design_of(PART, values | FED).setup())
-    text = ("Now the boss is 34 mm, and the gate, 20 mm thick, leads straight into it: it stays liquid "
+    text = ("Now the boss is 34 mm, and the gate, 19 mm thick, leads straight into it: it stays liquid "
             "for long, but not quite long enough. A chill under the boss grows from 0 to 40 mm. What does "
             "the hole do?")
     judge, slips = (partial(each, bench) for each in (judge_growing, slips_growing))

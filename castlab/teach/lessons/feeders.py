@@ -44,10 +44,10 @@ OWN_MODULUS = "A feeder of the boss's own modulus would be {} wide; the 1.2 is a
 LESS = """The bench asks for less still, for three reasons. The rule counts the top among the faces that
 cool, and an open top loses less than sand takes; the boss keeps the foot hot; and in a metal that conducts
 well, heat of the boss leaves through the plate, so it freezes sooner than by its own modulus. Close the top
-(blind), or choose carbon steel, and look again. Keep the margin when you pour: no sand is as dry, and no
-number as well known, as on a bench."""
-ABOUT_THAT = """The bench asks for that or a little more. Keep the margin when you pour, and now choose ZA-12,
-which conducts heat well, and look again."""
+(blind), and look again. Keep the margin when you pour: no sand is as dry, and no number as well known, as on
+a bench."""
+ABOUT_THAT = """The bench asks for that or a little more: the feeder fills last, with the coolest metal. Keep
+the margin when you pour, and now choose ZA-12, and look again."""
 ASK_BOTH = "Work out one width by modulus and one by volume; the larger counts."
 
 

@@ -14,7 +14,7 @@ from castlab.teach.bench.same_bench import same_in_a_kernel
 from castlab.teach.sliders.to_design import FEEDER, design_of, sliders_for
 
 NEAR_GATE = 0.15  # of the plate's length; a hole so near to the gate counts as beside it
-CLOSE_ENOUGH = 0.10  # a ratio read off the bench may differ by so much: reading and rounding
+CLOSE_ENOUGH = 0.08  # a ratio read off the bench may differ by so much: reading and rounding
 SLIP_CLOSE = 0.08  # a wrong number so near to what a slip of thought gives is put down to that slip
 WHO_TAKES = ("All of the metal shrinks alike. What froze early took metal from what was still liquid; what "
              "froze last had nobody to take from.")

@@ -15,7 +15,7 @@ from castlab.teach.bench.misconceptions import asks, volume_asked
 from castlab.teach.bench.questions import Checked, Question, is_near, slip_in, task
 from castlab.teach.bench.ready_made import bench_of
 from castlab.teach.bench.same_bench import same_in_a_kernel
-from castlab.teach.sliders.to_design import altered, design_of, sliders_for
+from castlab.teach.sliders.to_design import altered, design_of, full_at_once, sliders_for
 
 TOGETHER = 0.10  # times that differ by less count as the same
 CLOSE_ENOUGH = 0.042  # a circle drawn at full size is read to about half a millimetre
@@ -58,7 +58,7 @@ def begin():
     }
     names = ("thickness", "rib", "wall", "fillet", "turn")
     sliders = sliders_for("bracket", *names, thickness=10e-3, rib=10e-3, wall=10e-3)
-    bench = bench_of(sliders, lambda values: design_of("bracket", values).setup(), numbers_of=numbers)
+    bench = bench_of(sliders, lambda values: full_at_once(design_of("bracket", values).setup()), numbers_of=numbers)
     text = (
         "Base, rib and wall of the bracket are all 10 mm (0.39 in) thick. Where does it stay liquid longest? "
         "Touch the place, or choose below."
@@ -243,7 +243,7 @@ def begin_boss():
     names = ("thickness", "boss", "taper", "core", "turn", "chill_thickness")
     sliders = altered(sliders_for("eye plate", *names, chill_thickness=20e-3),
                       turn={"options": CHILLED_TURNS})
-    bench = bench_of(sliders, lambda values: design_of("eye plate", values).setup())
+    bench = bench_of(sliders, lambda values: full_at_once(design_of("eye plate", values).setup()))
     text = (
         "A chill, a block of steel in the sand, lies under the boss. There is no feeder. Beside the same "
         "casting without a chill, what has become of the hole?"

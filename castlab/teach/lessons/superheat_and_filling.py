@@ -27,7 +27,7 @@ from castlab.teach.picture.raster import Section
 from castlab.teach.picture.scene import Label
 from castlab.teach.sliders.part_sliders import PART, metal_sliders
 from castlab.teach.sliders.slider import Slider
-from castlab.teach.sliders.to_design import altered
+from castlab.teach.sliders.to_design import altered, full_at_once
 from castlab.teach.sliders.to_design import setup_of as poured
 from castlab.teach.text.sentence import listed
 from castlab.units import significant
@@ -88,8 +88,8 @@ def setup_of(values):
     changed = {"gate": {"low": (*gate.low[:2], -half), "high": (*gate.high[:2], half)},
                "sprue": {"high": (sprue.high[0], level, sprue.high[2])}}
     blocks = tuple(replace(block, **changed.get(block.name, {})) for block in plain.blocks)
-    setup = poured(replace(plain, blocks=blocks, high=(plain.high[0], level, plain.high[2])), values)
-    return replace(setup, cools_while_filling=False)
+    layout = replace(plain, blocks=blocks, high=(plain.high[0], level, plain.high[2]))
+    return full_at_once(poured(layout, values))
 
 
 # ---- the hand rule

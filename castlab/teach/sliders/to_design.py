@@ -101,6 +101,17 @@ def setup_of(layout, values):
     return Setup(layout, metal, around, values["pour_temp_c"], mould_temp_of(values))
 
 
+def full_at_once(setup):
+    """The same pour, but the mould is full at once, of equally hot metal: so that only shapes count.
+
+    >>> from castlab import Setup, alloy, mould, parts
+    >>> setup = Setup(parts.eye_plate(), alloy("ZA-12"), mould("green sand"), pour_temp_c=475.0)
+    >>> setup.cools_while_filling, full_at_once(setup).cools_while_filling
+    (True, False)
+    """
+    return replace(setup, cools_while_filling=False)
+
+
 def mould_temp_of(values):
     """The mould's temperature: as its slider says, else the usual one [deg C]."""
     return values.get("mould_temp_c", usual_mould_temperature(alloy(values["alloy"]), mould_for(values)))
