@@ -22,7 +22,7 @@ from castlab.teach.panels import curve
 from castlab.teach.picture.scene import Label
 from castlab.teach.sliders.part_sliders import PART, metal_sliders
 from castlab.teach.sliders.slider import Slider
-from castlab.teach.sliders.to_design import setup_of
+from castlab.teach.sliders.to_design import full_at_once, setup_of
 from castlab.teach.trust import row_of_shapes
 from castlab.teach.trust.rule_beside_field import beside_words, farthest_off, hand_time
 from castlab.units import LONG_S
@@ -208,7 +208,8 @@ def begin():
         *metal_sliders(),
     ]
     def setup(values):
-        return setup_of(sheave_layout(values["thickness"], values["rim"], values["hub"]), values)
+        layout = sheave_layout(values["thickness"], values["rim"], values["hub"])
+        return full_at_once(setup_of(layout, values))  # as for the rule beside it
 
     bench = bench_of(sliders, setup, scene_of=scene, sentence_of=sentence, numbers_of=numbers,
                      verdict_of=lambda result: None, drawing_of=sheave_curve)
