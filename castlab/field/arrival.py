@@ -46,8 +46,8 @@ def arrival(setup, metal, neighbours, skins, walls):
     gets hotter than the liquidus. Left out: that metal falls and rises, that streams mix and split, and heat
     to the air. Source: heat balance; exact for a channel whose walls draw evenly in time.
 
-    Two equal parts one after the other, for 2 s beside walls of a film that lets 100 W/m2/K through: when half
-    of each has come, a quarter and three quarters of all metal have.
+    Two equal parts one after the other, for 2 s beside walls of a film that lets 100 W/m2/K through: when
+    half of each has come, a quarter and three quarters of all metal have.
 
     >>> from castlab import Setup, alloy, parts
     >>> from castlab.materials import Mould
@@ -84,7 +84,10 @@ def drawn(time, mould):
 
     2 / sqrt(pi) b sqrt(t) - b^2 / h (1 - exp(x^2) erfc(x)),  x = h sqrt(t) / b
 
-    b and h are its heat diffusivity and contact. Source: half space heated through a surface coefficient,
+    time [s]   0 or more, since metal touched it
+    mould      castlab.materials.Mould: heat diffusivity b, contact h
+
+    Source: half space heated through a surface coefficient,
     Carslaw and Jaeger, Conduction of Heat in Solids, Oxford 1959 (from memory), summed over time. By hand,
     b = 1000, h = 1000, 1 s, x = 1: 1128.4 - 1000 * (1 - 2.71828 * 0.157299) = 556.0.
 

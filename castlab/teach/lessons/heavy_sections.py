@@ -58,7 +58,8 @@ def begin():
     }
     names = ("thickness", "rib", "wall", "fillet", "turn")
     sliders = sliders_for("bracket", *names, thickness=10e-3, rib=10e-3, wall=10e-3)
-    bench = bench_of(sliders, lambda values: full_at_once(design_of("bracket", values).setup()), numbers_of=numbers)
+    bench = bench_of(sliders, lambda values: full_at_once(design_of("bracket", values).setup()),
+                     numbers_of=numbers)
     text = (
         "Base, rib and wall of the bracket are all 10 mm (0.39 in) thick. Where does it stay liquid longest? "
         "Touch the place, or choose below."
