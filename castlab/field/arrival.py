@@ -87,9 +87,9 @@ def drawn(time, mould):
     time [s]   0 or more, since metal touched it
     mould      castlab.materials.Mould: heat diffusivity b, contact h
 
-    Source: half space heated through a surface coefficient,
-    Carslaw and Jaeger, Conduction of Heat in Solids, Oxford 1959 (from memory), summed over time. By hand,
-    b = 1000, h = 1000, 1 s, x = 1: 1128.4 - 1000 * (1 - 2.71828 * 0.157299) = 556.0.
+    Source: half space heated through a surface coefficient, Carslaw and Jaeger, Conduction of Heat in Solids,
+    Oxford 1959 (from memory), summed over time. By hand, b = 1000, h = 1000, 1 s, x = 1: 1128.4 - 1000 * (1 -
+    2.71828 * 0.157299) = 556.0.
 
     >>> from castlab.materials import Mould
     >>> float(drawn(1.0, Mould("sand", "sand", 1.0, 1000.0, 1000.0, 25.0, 1000.0)).round(1))

@@ -127,7 +127,7 @@ class SolidCase:
             inner[is_cut] = grid.cut.beside[is_cut]
         self.bodies = bodies = [body.material or mould for body in grid.layout.blocks] + [mould]
         self.made_of = np.zeros(self.count + self.others, dtype=np.int32)  # number in these, of other parts
-        self.made_of[self.other] = pick
+        self.made_of[self.other[self.other >= 0]] = pick[self.other >= 0]
         self.resistivity = np.array([1.0 / body.conductivity for body in bodies])[pick]
         self.heat_capacity = np.array([body.density * body.heat_capacity for body in bodies])[pick]
         self.diffusivity = 1.0 / (self.resistivity * self.heat_capacity)
