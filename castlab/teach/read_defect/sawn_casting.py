@@ -49,7 +49,7 @@ CHOICES = {
     "none": "there is nothing wrong with it: it is sound",
 }
 LOOKED_FOR = "Another casting is looked for. Until it is found, and after Stop, this one stays on the table."
-CURE_LOOKED_FOR = "It lies there as you left it. Meanwhile its cure is computed once more, for the tasks below."
+CURE_LOOKED_FOR = "It lies there as you left it. Meanwhile its cure is computed again, for the tasks below."
 LINE = f"font-size:16px; line-height:1.4; {markup.WIDTH}"
 FEEDING_NAMES = ("feeder_width", "feeder_height", "neck_width", "sleeve_thickness", "chill_thickness")
 ROOM = 0.2  # margin round the sawn casting, for labels
@@ -152,7 +152,7 @@ class SawnCasting(Shown):
             self.look_for(stood.number, ask_again)
 
     def _know_the_cure(self, hidden):
-        """What was drawn before is drawn again; where castlab has changed since, it may be another casting."""
+        """The same number drawn again; where castlab has changed since, it may be another casting."""
         self._said.value = ""
         if replace(hidden, cure={}) == replace(self.hidden, cure={}):
             self.hidden = hidden
