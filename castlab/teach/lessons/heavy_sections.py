@@ -38,7 +38,7 @@ length unit that the bench shows."""
 TASK_RIB = """Take the hot spot out of the foot of the rib: it may take at most 1.2 times as long as the plain
 base. Leave base and wall as thick as they were, and keep a fillet of 3 mm (0.12 in) or more. The check looks
 at the bench as it stands now."""
-TASK_LIGHTER = """No feeder. Press “Start again”, set the orientation to “as drawn” and note the number “unfed:
+TASK_LIGHTER = """No feeder. Press “Start again”, set the orientation to “as drawn” and note “unfed:
 holes”. Then bring it below half of that, with or without a chill. The rope needs a heavy end of 32 mm
 (1.26 in) or more, the deck a plate of 12 mm (0.47 in) or more. The check looks at the bench as it stands
 now."""
