@@ -80,10 +80,11 @@ class Job:
 
 @dataclass(frozen=True)
 class Batch:
-    """Jobs that can be done in any order, and about how many `more` the plan will ask for after them."""
+    """Jobs that can be done in any order, and about how many `more` the plan will ask for after them; None
+    where nobody can say."""
 
     jobs: tuple
-    more: int = 0
+    more: int | None = 0
 
     def __post_init__(self):
         object.__setattr__(self, "jobs", tuple(self.jobs))

@@ -122,17 +122,30 @@ def test_a_rib_of_six_tenths_or_less_is_accepted(bracket, rib):
 # ---- the eye plate
 
 
-def test_a_chill_alone_leaves_the_hole_as_large():
-    """Conservation: nothing from outside pays, and the metal asks for the same."""
+def test_turned_over_the_plate_feeds_the_heavy_end_and_has_the_hole():
+    """Liquid runs down; conservation: nothing from outside pays, and the metal asks for the same."""
     bench, question = lesson.begin_boss()
-    for wrong in ("gone", "smaller", "larger"):
+    for wrong in ("none", "smaller", "boss"):
         found = question.answer(wrong)
-        assert not found.right and "brings no metal" in found.why
+        assert not found.right and "higher one runs down" in found.why
         question.again()
-    assert question.answer("same").right
-    chilled, bare = bench.result, bench.solve(chill_thickness=0.0)
+    assert question.answer("plate").right
+    turned, drawn = bench.result, bench.solve(turn=lesson.AS_DRAWN)
+    assert turned.account.asked_m3 == pytest.approx(drawn.account.asked_m3, rel=0.02)
+    assert turned.casting_paid_m3 == pytest.approx(drawn.casting_paid_m3, rel=0.05)
+    assert holes(turned, "plate") > 0.95 * turned.casting_paid_m3
+    assert holes(drawn, "boss") > 0.95 * drawn.casting_paid_m3
+    bench.set(turn=lesson.AS_DRAWN)
+    question.again()
+    assert question.answer("boss").right
+
+
+@pytest.mark.parametrize("chill", [0.02, 0.04])
+def test_a_chill_alone_leaves_the_hole_about_as_large(eye_plate, chill):
+    chilled, bare = (eye_plate.solve(chill_thickness=size) for size in (chill, 0.0))
     assert chilled.middle_time("boss") < 0.5 * bare.middle_time("boss")
     assert chilled.account.asked_m3 == pytest.approx(bare.account.asked_m3, rel=0.02)
+    assert chilled.casting_paid_m3 > (1.0 - lesson.TOGETHER) * bare.casting_paid_m3
 
 
 @pytest.mark.parametrize("chill", [0.0, 0.02])
@@ -153,7 +166,7 @@ def test_heavy_end_down_with_taper_the_boss_is_sound_and_the_plate_has_the_hole(
     ({"thickness": 0.008, "core": 0.024}, "12 mm or more"),
 ])
 def test_what_does_not_halve_the_hole_is_refused_with_its_reason(eye_plate, sizes, words):
-    found = lesson.task_lighter(eye_plate.set(**{"chill_thickness": 0.0} | sizes)).check()
+    found = lesson.task_lighter(eye_plate.set(**{"turn": "as drawn"} | sizes)).check()
     assert not found.right and words in found.why
 
 
@@ -161,9 +174,9 @@ def test_what_does_not_halve_the_hole_is_refused_with_its_reason(eye_plate, size
     {"boss": 0.032, "core": 0.024}, {"boss": 0.036, "core": 0.024, "chill_thickness": 0.020},
 ])
 def test_a_cored_and_smaller_heavy_end_is_accepted(eye_plate, sizes):
-    found = lesson.task_lighter(eye_plate.set(**{"chill_thickness": 0.0} | sizes)).check()
+    found = lesson.task_lighter(eye_plate.set(**{"turn": "as drawn"} | sizes)).check()
     assert found.right and "What is left" in found.why
-    result, first = eye_plate.result, eye_plate.solve(boss=0.040, core=0.0, chill_thickness=0.0)
+    result, first = eye_plate.result, eye_plate.solve(**eye_plate.first_values | {"turn": "as drawn"})
     assert result.casting_paid_m3 < 0.5 * first.casting_paid_m3
 
 

@@ -13,6 +13,7 @@ from shares import mostly_slow
 from castlab.errors import InputError
 from castlab.field.diagnosis import CAUSES, diagnose
 from castlab.field.outcome import pour
+from castlab.teach.course.record import OnTheTable
 from castlab.teach.lessons import read_the_defect as lesson
 from castlab.teach.picture import raster
 from castlab.teach.picture.picture import BAND_COLOURS
@@ -21,7 +22,7 @@ from castlab.teach.read_defect.sawn_casting import CHOICES, SawnCasting, judge
 from castlab.teach.text.sentence import sentence
 from castlab.units import INCH_POUND, METRIC
 
-NUMBERS, QUICK = (2, 4, 5, 8, 12, 26), (12,)
+NUMBERS, QUICK, OTHER = (2, 4, 5, 8, 12, 26), (12,), 5
 SOME = mostly_slow(NUMBERS, QUICK)
 VIEW = raster.View((-0.3, -0.3), (0.5, 0.3), 640, 480)
 MOST_SOLVES, LONG = 45, 240.0
@@ -235,6 +236,31 @@ def test_another_casting_is_looked_for_behind_the_bench(fresh):
     assert fresh.hidden == hidden_castings.draw(5) and fresh.cause == fresh.hidden.cause
     assert fresh._said.value == "" and fresh.evidence == {} and fresh.bench.hidden
     assert not fresh._work.running and fresh._work._bar.value == fresh._work._bar.max > 3
+
+
+def test_what_lay_on_the_table_lies_there_again_before_its_cure_is_known(fresh):
+    fresh.take(OTHER)
+    stood, known = fresh.stands, fresh.hidden
+    fresh.take(lesson.FIRST)
+    laid = []
+    fresh.take_back(stood, lambda: laid.append((fresh.hidden.number, fresh.bench.values, fresh.hidden.cure)))
+    assert laid == [(known.number, known.values, {})] and fresh.casting.account.defect_m3 > 0.0
+    fresh.wait(LONG)
+    assert fresh.hidden == known and fresh.cure == known.cure
+
+
+@pytest.mark.parametrize("draws", [0, 1, 10**9])
+def test_draws_that_somebody_typed_end_with_the_casting_of_that_number(fresh, draws):
+    known = hidden_castings.draw(OTHER)
+    assert known.draws == 2
+    fresh.take_back(OnTheTable(OTHER, (), (), draws), lambda: None)
+    fresh.wait(LONG)
+    assert fresh.hidden == known and fresh.bench.values == known.values
+
+
+def test_a_task_that_is_checked_before_the_cure_is_known_computes_it(fresh):
+    fresh.hidden = hidden_castings.drawn_before(lesson.FIRST, fresh.hidden.draws)
+    assert fresh.cure == hidden_castings.draw(lesson.FIRST).cure == fresh.hidden.cure
 
 
 def test_a_sound_casting_has_no_cause(fresh):

@@ -6,6 +6,7 @@ from castlab.teach.picture.picture import BAND_COLOURS, BANDS
 from castlab.teach.picture.raster import band_of
 from castlab.teach.text import markup
 
+LEAST_SHARE = 0.005  # rounds to 1 %
 
 def bars_of(result, verdict, units):
     """Two bars as HTML: who supplied what was asked for, and in which order the bodies were wholly solid;
@@ -17,10 +18,12 @@ def bars_of(result, verdict, units):
 
 
 def who_pays(result):
-    """The bar of who supplied what was asked for; nothing where the result has none."""
+    """The bar of who supplied what was asked for; nothing where the result has none. A share that would be
+    said as 0 % is too small to be drawn."""
     parts = result.who_pays() if hasattr(result, "who_pays") else ()
     return markup.bar("Of the feed demand", [
-        (f"{name} {100 * share:.0f} %", share, colour, hatched) for name, share, colour, hatched in parts])
+        (f"{name} {100 * share:.0f} %", share, colour, hatched) if share >= LEAST_SHARE else
+        (f"{name} under 1 %", 0.0, colour, hatched) for name, share, colour, hatched in parts])
 
 
 def freezing_order(result, units):

@@ -28,11 +28,11 @@ from castlab.teach.bench.casting import casting_scene, solving_casting
 from castlab.teach.bench.controls import control_of, image, in_groups, units_switch
 from castlab.teach.bench.film import FilmPlace
 from castlab.teach.bench.fitted_picture import FittedPicture
+from castlab.teach.bench.held import differences
 from castlab.teach.picture.picture import WIDTH
-from castlab.teach.sliders.slider import words_of
 from castlab.teach.text import markup
 from castlab.teach.text.reader_units import sentence_of
-from castlab.teach.work.alone import alone
+from castlab.teach.work.alone import LOCK, alone
 from castlab.teach.work.shown import Shown, button, guarded
 from castlab.units import METRIC
 
@@ -160,9 +160,15 @@ class Bench(Shown):
         """As `solve`, with a quick look: to try out many values."""
         return self._seen(self.setup(**changes), self._looks[0])
 
-    def keep(self, setup, result):
-        """Keep a full result that was computed elsewhere: a bench that comes to this setup shows it."""
-        self._cache.get((setup, self._looks[-1]), lambda: result)
+    def keep(self, setup, look, result):
+        """Keep a result that was computed elsewhere: a bench that comes to this setup shows it."""
+        self._cache.get((setup, look), lambda: result)
+
+    @contextmanager
+    def taking_no_look(self):
+        """As long as this lasts nothing is computed: what would be raises NotKept, with setup and look."""
+        with LOCK, self._cache.only_kept():
+            yield
 
     def setup(self, **changes):
         """The setup of the present values with some changed. Raises InputError for what cannot be cast."""
@@ -315,9 +321,9 @@ class Bench(Shown):
         return self._seen(setup, look), look != rest
 
     def _seen(self, setup, look):
-        return self._cache.get((setup, look), lambda: to_the_end(self._solving(setup, look)))
+        return self._cache.get((setup, look), lambda: to_the_end(self.looking(setup, look)))
 
-    def _solving(self, setup, look):
+    def looking(self, setup, look):
         """A result, giving way while it is computed: a generator."""
         found = self._solve(setup, look, self._cache.kept((setup, self._looks[0])))
         return (yield from found) if inspect.isgenerator(found) else found
@@ -377,18 +383,10 @@ class Bench(Shown):
         self._let_go_button.disabled = held is None
         if held is None or self.hidden:
             return
-        values, result = held
-        rows = [(name, *pair) for name, *pair in self._pairs(values, result) if pair[0] != pair[1]]
-        self._held_words.value = markup.comparison(rows, self._sentence_of(result, self.units))
-
-    def _pairs(self, values, result):
-        """Name, held words, words now: of the sliders, then of the numbers."""
-        for name, control in self.controls.items():
-            both = (words_of(control.slider, each[name], self.units) for each in (values, self.values))
-            yield control.slider.label, *both
-        now = dict(self._numbers_of(self._result, self.units))
-        for name, words in self._numbers_of(result, self.units):
-            yield name, words, now.get(name, "-")
+        states = ((values, self._numbers_of(result, self.units))
+                  for values, result in (held, (self.values, self._result)))
+        rows = differences([control.slider for control in self.controls.values()], *states, self.units)
+        self._held_words.value = markup.comparison(rows, self._sentence_of(held[1], self.units))
 
     # ---- moves and time
 
@@ -398,8 +396,7 @@ class Bench(Shown):
             for name in sorted(values, key=lambda name: name not in self._follows):
                 self.controls[name].value = values[name]
                 self._follow(name)
-        if any(self.controls[name].slider.kind == "choice" for name in values):
-            self._fit_picture()
+        self._fit_for(values)
 
     def _follow(self, name):
         if name in self._follows:
@@ -413,8 +410,7 @@ class Bench(Shown):
         with self._keeping_quiet():
             self.controls[name].snap()
             self._follow(name)
-        if self.controls[name].slider.kind == "choice":
-            self._fit_picture()
+        self._fit_for([name])
         self._draw(full=False)
         self._settle_later()
 
@@ -443,7 +439,7 @@ class Bench(Shown):
         try:
             setup, look = self._setup_of(self.values), self._looks[-1]
             if not self.hidden and (setup, look) not in self._cache:
-                self.keep(setup, (yield from self._solving(setup, look)))
+                self.keep(setup, look, (yield from self.looking(setup, look)))
         except InputError:
             pass  # settling says so
         yield
@@ -463,6 +459,10 @@ class Bench(Shown):
         return guarded(action, self._alert)
 
     # ---- widgets
+
+    def _fit_for(self, moved):
+        if any(self.controls[name].slider.kind == "choice" for name in moved):
+            self._fit_picture()
 
     def _fit_picture(self):
         if isinstance(self._picture, FittedPicture):

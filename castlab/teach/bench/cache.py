@@ -1,11 +1,20 @@
 """Results kept for when a slider comes back to where it was, bounded by memory."""
 
 from collections import OrderedDict
+from contextlib import contextmanager
 
 import numpy as np
 
 LIMIT_BYTES = 180_000_000  # with a margin below the 200 MB that a bench may use
 SMALL_BYTES = 100  # a number, a name: what it is exactly does not matter beside the arrays
+
+
+class NotKept(Exception):
+    """Something was asked for, under this `key`, that is not kept and must not be computed now."""
+
+    def __init__(self, key):
+        super().__init__(key)
+        self.key = key
 
 
 class Cache:
@@ -22,7 +31,7 @@ class Cache:
 
     def __init__(self, limit_bytes=LIMIT_BYTES):
         self.limit_bytes, self.used_bytes = limit_bytes, 0
-        self._kept = OrderedDict()
+        self._kept, self._may_make = OrderedDict(), True
 
     def __contains__(self, key):
         return key in self._kept
@@ -36,6 +45,8 @@ class Cache:
         if key in self._kept:
             self._kept.move_to_end(key)
             return self._kept[key][0]
+        if not self._may_make:
+            raise NotKept(key)
         result = make()
         size = size_of(result)
         self._kept[key] = result, size
@@ -44,6 +55,22 @@ class Cache:
             _, (_, freed) = self._kept.popitem(last=False)
             self.used_bytes -= freed
         return result
+
+
+    @contextmanager
+    def only_kept(self):
+        """As long as this lasts nothing is computed: `get` raises NotKept instead.
+
+        >>> with Cache().only_kept() as kept:
+        ...     kept.get("a", lambda: 1)
+        Traceback (most recent call last):
+        castlab.teach.bench.cache.NotKept: a
+        """
+        before, self._may_make = self._may_make, False
+        try:
+            yield self
+        finally:
+            self._may_make = before
 
 
 def size_of(thing, seen=None):

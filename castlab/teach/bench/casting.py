@@ -32,6 +32,7 @@ NAMES = {"sink": "sink", "cavity": "shrinkage cavity", "sponge": "sponge",
 OWN = "unfed: holes"
 PAYERS = {"supplied by the pour": (255, 255, 255), "gate and sprue": (190, 205, 220),
           "feeder": (110, 140, 170), OWN: (200, 60, 0)}  # rising in grey, and the last one hatched
+DRAW, DRAW_COLOUR = "lost as surface draw", (75, 90, 60)  # no hole: darker than all others, and plain
 OFF_SECTION = ", off the section"
 LEAST_PIPE = 0.05  # of what is asked; less pipe in a feeder gets no label
 MOST = 0.6  # of the holes of a kind in a block; of one that is most of them the open middle is pointed at
@@ -243,7 +244,7 @@ class Casting:
             ("supplied by pour and gate", self.volume_words(max(paid["pour"], 0.0) + paid["gate"], units)),
             ("supplied by the feeder", self.volume_words(paid["feeder"], units)),
             ("unfed: holes", self.volume_words(self.casting_paid_m3, units)),
-            *self._unless_nothing("lost as surface draw", paid["dimensional"], units),
+            *self._unless_nothing(DRAW, paid["dimensional"], units),
             *self._unless_nothing("pushed back up the sprue, as it grows", -paid["pour"], units),
             ("metal in the mould", units.mass(self.poured_kg)),
             ("mould before the pour", units.temperature(self.setup.mould_temp_c)),
@@ -262,24 +263,26 @@ class Casting:
         return (("casting when the mould is full", f"{coldest} to {hottest}"),)
 
     def who_pays(self):
-        """Parts of a bar: who supplied which share of what was asked for; none where metal grows."""
+        """Parts of a bar: who supplied which share of what was asked for; none where metal grows, and
+        whoever supplied nothing is no part."""
         paid = self.account.paid_m3
-        own = self.casting_paid_m3 + paid["dimensional"]
-        supplied = paid["pour"], paid["gate"], paid["feeder"], own
-        whole = sum(supplied)
+        supplied = paid["pour"], paid["gate"], paid["feeder"], paid["dimensional"], self.casting_paid_m3
+        whole, (*others, own) = sum(supplied), PAYERS.items()
         if min(supplied) < 0.0 or whole <= 0.0:
             return ()
-        return tuple((name, volume / whole, colour, name == OWN)
-                     for (name, colour), volume in zip(PAYERS.items(), supplied, strict=True))
+        return tuple((name, volume / whole, colour, name == OWN) for (name, colour), volume in
+                     zip((*others, (DRAW, DRAW_COLOUR), own), supplied, strict=True) if self._counts(volume))
 
     def _unless_nothing(self, name, volume, units):
         """A row that stands only where there is something, so that who paid adds up to what was asked for."""
-        words = self.volume_words(volume, units)
-        return () if words == "nothing" else ((name, words),)
+        return ((name, units.volume(volume)),) if self._counts(volume) else ()
 
     def volume_words(self, volume, units):
         """Words for a volume; what is lost in the scatter of the data is nothing."""
-        return units.volume(volume) if volume > NOTHING * self.account.casting_m3 else "nothing"
+        return units.volume(volume) if self._counts(volume) else "nothing"
+
+    def _counts(self, volume):
+        return volume > NOTHING * self.account.casting_m3
 
     def labels(self, units):
         """Words in the picture: the last place, every defect with its size, and the harmless pipe."""

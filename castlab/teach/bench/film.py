@@ -6,13 +6,14 @@ import ipywidgets as widgets
 import traitlets
 
 from castlab.field.history import SUPPLIERS
-from castlab.teach.bench.casting import PAYERS
+from castlab.teach.bench.casting import OWN, PAYERS
 from castlab.teach.bench.filling import MISRUN
 from castlab.teach.picture.reel import COLOURS, reel_of
 
 ASKED = "See it freeze"
 STATES = (("liquid", "liquid"), ("mush: crystals in liquid", "mush"), ("solid", "solid"), ("hole", "hole"))
 NAMES = dict(zip(SUPPLIERS, PAYERS, strict=True))
+OWN_AND_DRAW = f"{OWN}, surface draw"  # a face that went down a little is a hole until all is solid
 TITLE = ("The section while it freezes: liquid, mush, solid metal and holes, at the time that is set below. "
          "The words under it say what happens.")
 CHART_TITLE = "Feed demand so far, and who has supplied it: {}. Lines mark when each way is solid: {}."
@@ -25,7 +26,8 @@ def film_of(account, section, units):
     """
     reel = reel_of(account, section, units)
     last = reel.times_s[-1]
-    totals = {name: f"{NAMES[name]} {units.volume(reel.supplied[name][-1])}" for name in SUPPLIERS}
+    names = NAMES | {"casting": OWN_AND_DRAW if account.paid_m3["dimensional"] > 0.0 else OWN}
+    totals = {name: f"{names[name]} {units.volume(reel.supplied[name][-1])}" for name in SUPPLIERS}
     marks = [{"words": f"{name} solid", "share": when / last} for name, when in reel.marks]
     told = ", ".join(f"{name} {units.time(when, beside=last)}" for name, when in reel.marks)
     return _widget_class()(

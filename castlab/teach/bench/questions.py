@@ -12,6 +12,7 @@ import ipywidgets as widgets
 from castlab.errors import InputError, require_known, require_number
 from castlab.teach.bench.checked import Checked, Prediction
 from castlab.teach.bench.lesson_memory import memory_of
+from castlab.teach.bench.patient_check import PatientCheck
 from castlab.teach.bench.touch import drawing_of, touch
 from castlab.teach.course.the_lessons import asks_for_a_task
 from castlab.teach.text import markup
@@ -261,7 +262,10 @@ class Task(Shown):
         Raises InputError for an answer that is not one of the choices, or not a number.
         """
         answer = self._understood(answer)
-        found = self._check(self.bench, answer)
+        return self._take(answer, self._check(self.bench, answer))
+
+    def _take(self, answer, found):
+        """Show what a check has found, and tell those who listen."""
         self._checked = answer, self.bench.values, self.bench.units
         self.done = self.done or found.right
         self._feedback.value = markup.status(str(found), FEEDBACK)
@@ -301,6 +305,7 @@ class Task(Shown):
 
     def forget(self):
         """As if it had never been tried."""
+        self._patient.stop()
         self.take_back(None, None, {}, METRIC, False)
 
     def _follow_units(self):
@@ -327,7 +332,8 @@ class Task(Shown):
         self._bring = self.bench.button(BRING, self._bring_or_put_back)
         row = widgets.HBox([*([self._input] if self._input else []), button, self._bring],
                            layout={"align_items": "flex-end"})
-        self.widget = widgets.VBox([widgets.HTML(markup.paragraph(text) + ANSWERS), row, self._feedback])
+        self._patient, words = PatientCheck(self.bench), widgets.HTML(markup.paragraph(text) + ANSWERS)
+        self.widget = widgets.VBox([words, row, self._patient.widget, self._feedback])
 
     def _bring_or_put_back(self):
         """Show the bench under the task as well: a second view of the same one."""
@@ -350,10 +356,21 @@ class Task(Shown):
         if self._input and not answer:
             self._feedback.value = markup.status("Give an answer first.", FEEDBACK)
             return
+        self._feedback.value = markup.status("", FEEDBACK)
         try:
-            self.check(answer.replace(",", ".") if self._number else answer)
+            answer = self._understood(answer.replace(",", ".") if self._number else answer)
         except InputError as error:
-            self._feedback.value = markup.status(sentence_of(error, self.bench.units), FEEDBACK)
+            self._say(None, error)
+        else:
+            self._patient.start(lambda: self._check(self.bench, answer),
+                                lambda found: self._say(answer, found))
+
+    def _say(self, answer, found):
+        """What a check has found, or why nothing can be checked."""
+        if isinstance(found, InputError):
+            self._feedback.value = markup.status(sentence_of(found, self.bench.units), FEEDBACK)
+        else:
+            self._take(answer, found)
 
 
 def task(text, choices=None, number=""):

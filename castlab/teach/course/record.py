@@ -84,11 +84,13 @@ class CastingRead:
 
 @dataclass(frozen=True)
 class OnTheTable:
-    """The sawn casting that lay on the table, the evidence asked for, and all castings that were read."""
+    """The sawn casting that lay on the table, the evidence asked for, all castings that were read, and how
+    often that one was drawn until it could be read; 0: not known."""
 
     number: int
     evidence: tuple[str, ...]
     read: tuple[CastingRead, ...]
+    draws: int = 0
 
 
 @dataclass(frozen=True)

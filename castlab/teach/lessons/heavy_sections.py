@@ -11,7 +11,7 @@ import numpy as np
 
 from castlab.rules.junction import junction_circle
 from castlab.teach.bench.hints import AGAIN, another_casting, one_move, put_back
-from castlab.teach.bench.misconceptions import asks, volume_asked
+from castlab.teach.bench.misconceptions import volume_asked
 from castlab.teach.bench.questions import Checked, Question, is_near, slip_in, task
 from castlab.teach.bench.ready_made import bench_of
 from castlab.teach.bench.same_bench import same_in_a_kernel
@@ -25,7 +25,8 @@ HALF = 0.5
 LEAST_BOSS_M, LEAST_PLATE_M = 32e-3, 12e-3  # what the rope and the deck need
 LIGHTER = {"thickness": ("plate", "thicker", "thinner"), "boss": ("heavy end", "larger", "smaller"),
            "core": ("core", "larger", "smaller"), "chill_thickness": ("chill", "thicker", "thinner")}
-CHILLED_TURNS = ("as drawn", "heavy end down")  # the other way up, the plate is under the boss
+AS_DRAWN, HEAVY_DOWN = "as drawn", "heavy end down"
+CHILLED_TURNS = AS_DRAWN, HEAVY_DOWN  # the other way up, the plate is under the boss
 UNEVEN = (
     "Base or wall has another thickness now. A thicker base only hides the hot spot in more metal: all of "
     "it freezes later. Set the section thickness and the wall thickness back, and change the rib."
@@ -37,7 +38,7 @@ length unit that the bench shows."""
 TASK_RIB = """Take the hot spot out of the foot of the rib: it may take at most 1.2 times as long as the plain
 base. Leave base and wall as thick as they were, and keep a fillet of 3 mm (0.12 in) or more. The check looks
 at the bench as it stands now."""
-TASK_LIGHTER = """No feeder. Press “Start again”, set chill thickness to 0 and note the number “unfed:
+TASK_LIGHTER = """No feeder. Press “Start again”, set the orientation to “as drawn” and note “unfed:
 holes”. Then bring it below half of that, with or without a chill. The rope needs a heavy end of 32 mm
 (1.26 in) or more, the deck a plate of 12 mm (0.47 in) or more. The check looks at the bench as it stands
 now."""
@@ -234,58 +235,55 @@ def what_is_left(result):
 
 @same_in_a_kernel
 def begin_boss():
-    """An eye plate with a chill under its boss and no feeder, and what the chill does: (bench, question)."""
+    """An eye plate without a feeder, turned so that its boss hangs down, and where its hole is then: (bench,
+    question)."""
     choices = {
-        "gone": "it is gone: the boss freezes early now, so it needs no feeding",
-        "smaller": "it is clearly smaller: the chill has frozen part of it",
-        "same": "it is about as large: a chill takes heat, but brings no metal",
-        "larger": "it is clearly larger",
+        "none": "nowhere: the plate now stands above the heavy end and feeds it",
+        "smaller": "in the heavy end, but clearly smaller: the plate feeds a part of it",
+        "boss": "in the heavy end, as large as before: it freezes last, and nobody feeds it",
+        "plate": "in the plate: it feeds the heavy end, and nobody feeds the plate",
     }
     names = ("thickness", "boss", "taper", "core", "turn", "chill_thickness")
-    sliders = altered(sliders_for("eye plate", *names, chill_thickness=20e-3),
-                      turn={"options": CHILLED_TURNS})
+    sliders = altered(sliders_for("eye plate", *names, turn=HEAVY_DOWN), turn={"options": CHILLED_TURNS})
     bench = bench_of(sliders, lambda values: full_at_once(design_of("eye plate", values).setup()))
     text = (
-        "A chill, a block of steel in the sand, lies under the boss. There is no feeder. Beside the same "
-        "casting without a chill, what has become of the hole?"
+        "As drawn, the top of the heavy end stands as high as that of the plate, and there is a hole in the "
+        "heavy end. Now the mould is turned over: the heavy end hangs down, below the plate. There is no "
+        "feeder, and all else is as before. Where is the hole?"
     )
-    return bench, Question(bench, text, choices, partial(judge_chill, bench), partial(slips_chill, bench))
+    return bench, Question(bench, text, choices, partial(judge_turned, bench), partial(slips_turned, bench))
 
 
-def judge_chill(bench, result, units):
-    """What the casting pays with the chill, beside what it pays without."""
-    bare = bench.solve(chill_thickness=0.0)
-    now, before = result.casting_paid_m3, bare.casting_paid_m3
-    key = "same"
-    if result.sound and not bare.sound:
-        key = "gone"
-    elif not (result.sound and bare.sound) and abs(now - before) > TOGETHER * before:
-        key = "smaller" if now < before else "larger"
-    early, late = (bare.plain_time(each.middle_time("boss"), units) for each in (result, bare))
+def judge_turned(bench, result, units):
+    """Where the largest hole is, beside what the casting pays as drawn."""
+    drawn = bench.solve(turn=AS_DRAWN)
+    now, before = result.casting_paid_m3, drawn.casting_paid_m3
+    boss, plate = (result.plain_time(result.account.froze_s[name], units) for name in ("boss", "plate"))
     why = (
-        f"With the chill the middle of the boss is solid after {early}, without it after {late}. The casting "
-        f"pays {units.volume(now)} with it and {units.volume(before)} without it. A chill can move a hole. "
-        "Only metal from outside can fill it, or less metal that asks."
+        f"As drawn the casting pays {units.volume(before)}, as it stands now {units.volume(now)}. The boss "
+        f"was liquid until {boss}, the plate until {plate}: as long as both are, the higher one runs down. "
+        "Orientation decides where the hole is. Only metal from outside can fill it, or less metal that asks."
     )
-    return key, why
+    if result.sound:
+        return "none", why
+    if result.diagnosis.hole.block != "boss":
+        return "plate", why
+    return ("smaller" if now < (1.0 - TOGETHER) * before else "boss"), why
 
 
-def slips_chill(bench, result, units):
+def slips_turned(bench, result, units):
     """What each wrong choice forgets."""
-    bare, asked = bench.solve(chill_thickness=0.0), volume_asked(result, units)
-    others = (units.volume(each.account.asked_m3 - each.casting_paid_m3) for each in (result, bare))
-    paid = "gate, pour and faces that go down paid {} with it and {} without it".format(*others)
-    no_hole = "Without a chill there was no hole that matters"
+    now, before = (units.volume(each.casting_paid_m3) for each in (result, bench.solve(turn=AS_DRAWN)))
+    asked, froze = volume_asked(result, units), result.account.froze_s
+    first = min("boss", "plate", key=froze.get)
     return {
-        "gone": f"{no_hole}: nothing could go." if bare.sound else
-                f"Early or late, this metal asks for {asked}. To freeze early only changes who is asked.",
-        "smaller": f"{no_hole}: nothing could become smaller." if bare.sound else
-                   "To freeze a part sooner does not fill it. The chill takes heat, but what the metal asks "
-                   f"for is volume: {asked}, as before.",
-        "same": "It is true that a chill brings no metal. But it changes the order, and so what others pay"
-                f"{f': {paid}' if asks(result) else ''}.",
-        "larger": "Cold metal takes less room, but a chill only makes it cold sooner: the metal asks for "
-                  f"{asked} with it and without it.",
+        "none": "What the plate gives, the plate then lacks: it has no metal to spare. Boss, plate and gate "
+                f"ask for {asked}, however the mould lies.",
+        "smaller": f"What the plate gives is no new metal. As drawn {before} are missing, now {now}.",
+        "boss": f"Last to freeze is not always where the hole is: the {first} was solid first, and until "
+                "then whichever stood higher could run down into the other.",
+        "plate": "The plate can feed only what lies below it, and only while it is liquid: until "
+                 f"{result.plain_time(froze['plate'], units)} after the pour.",
     }
 
 
@@ -299,7 +297,7 @@ def task_lighter(bench, _):
             return Checked(False, f"The {bench.controls[name].slider.label} is {units.length(values[name])}; "
                                   f"make the {larger}: {units.length(least)} or more.")
     poured = {name: values[name] for name in ("alloy", "mould", "pour_temp_c")}
-    first = bench.solve(**bench.first_values | poured | {"chill_thickness": 0.0})
+    first = bench.solve(**bench.first_values | poured | {"turn": AS_DRAWN})
     if first.sound:
         return Checked(False, f"This metal leaves no hole to lessen. {first.sentence(units)} {AGAIN}.")
     result = bench.solve()
@@ -318,7 +316,7 @@ def what_does_little(bench):
     values = bench.values
     if values["taper"]:
         why = "You have added metal, and all metal asks for volume. A taper helps only where a feeder stands."
-    elif values["turn"] != "as drawn":
+    elif values["turn"] != AS_DRAWN:
         why = "Another orientation moves the hole to another place, but the metal asks for as much as before."
     elif values["core"]:
         why = "There is still much metal round the core."
@@ -331,8 +329,10 @@ def what_does_little(bench):
 
 def what_takes_metal_away(bench):
     """The next move towards a smaller hole, tried before it is named."""
-    if back := put_back(bench, "taper", "turn"):
+    if back := put_back(bench, "taper"):
         return back
+    if bench.values["turn"] != AS_DRAWN:
+        return f"Set the {bench.controls['turn'].slider.label} to {AS_DRAWN}."
     found = one_move(bench, LIGHTER, lambda result: result.casting_paid_m3,
                      {"thickness": LEAST_PLATE_M, "boss": LEAST_BOSS_M})
     if not found:

@@ -124,7 +124,7 @@ def what_next(table, left):
 
 def what_does(table):
     """What the cure for this cause still lacks: it was computed when the casting was drawn."""
-    bench, cure = table.bench, table.hidden.cure
+    bench, cure = table.bench, table.cure
     if other := moved_too_far(table):
         return other
     for name, value in cure.items():
@@ -139,7 +139,7 @@ def what_does(table):
 
 def moved_too_far(table):
     """What was moved that is no part of the feeding; "" where nothing was."""
-    return another_casting(table.bench, *table.hidden.cure, *LARGER, "neck_width", "pour_temp_c")
+    return another_casting(table.bench, *table.cure, *LARGER, "neck_width", "pour_temp_c")
 
 
 @task(TASK_LEAN)
@@ -152,7 +152,7 @@ def task_lean(table, _):
         return Checked(False, "It is sound, but its metal can be compared only on the casting that was "
                               f"ordered. {other}")
     units = table.bench.units
-    known_cure = table.hidden.values | table.hidden.cure
+    known_cure = table.hidden.values | table.cure
     used, known = (table.bench.solve(**values).poured_kg for values in ({}, known_cure))
     words = f"The casting is sound with {units.mass(used)} of metal; the known cure pours {units.mass(known)}"
     if used > METAL_OVER * known:

@@ -48,7 +48,7 @@ def compute(page, bench, work, progress=None):
     def take(job, casting):
         (setup,) = job.args
         if casting is not None:
-            bench.keep(setup, casting)
+            bench.keep(setup, FULL, casting)
         state = state_of(bench.set(**all_values[of_setup[setup][0]]))
         known.update(dict.fromkeys(of_setup[setup], state))
         if progress:

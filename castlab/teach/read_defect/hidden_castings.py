@@ -6,6 +6,7 @@ cures for other causes do not, is computed, and what does not pass is drawn agai
 """
 
 import functools
+import itertools
 from dataclasses import dataclass
 
 import numpy as np
@@ -53,6 +54,7 @@ class Hidden:
 
     values   where its sliders stand      fixed   rigging that no slider moves, as pairs
     cause    a key of CAUSES              cure    changes of the values that make it sound
+    draws    how often it was drawn until it could be read
     """
 
     number: int
@@ -61,6 +63,7 @@ class Hidden:
     fixed: tuple
     cause: str
     cure: dict
+    draws: int
 
     def setup(self, **changes):
         """The pour that can be frozen, with some values changed."""
@@ -101,15 +104,29 @@ def _drawn(number):
 
 def drawing(number):
     """The plan of a draw (see `castlab.teach.work.progress`); its answer is the Hidden of that number."""
+    for draws, (cause, part, fixed, values) in enumerate(_each_draw(number), start=1):
+        cure = yield from cure_if_readable(part, fixed, values, cause)
+        if cure is not None:
+            return Hidden(number, part, values, fixed, cause, cure, draws)
+    raise InputError("number of the casting", number, "no casting comes of it; choose another")
+
+
+def drawn_before(number, draws):
+    """The Hidden of a number of which it is known how often it was drawn, 1 to MOST_DRAWS, without its cure.
+
+    Raises InputError for a number that no casting has.
+    """
+    cause, part, fixed, values = next(itertools.islice(_each_draw(number), draws - 1, None))
+    return Hidden(number, part, values, fixed, cause, {}, draws)
+
+
+def _each_draw(number):
+    """Cause, part, fixed rigging and values of one draw after the other."""
     chance = np.random.default_rng(number_of(number))
     order = [str(cause) for cause in chance.permutation(list(RECIPES))]
     for count in range(MOST_DRAWS):
         cause = order[count // DRAWS_A_CAUSE % len(order)]
-        part, fixed, values = RECIPES[cause](chance)
-        cure = yield from cure_if_readable(part, fixed, values, cause)
-        if cure is not None:
-            return Hidden(number, part, values, fixed, cause, cure)
-    raise InputError("number of the casting", number, "no casting comes of it; choose another")
+        yield cause, *RECIPES[cause](chance)
 
 
 def ranges_of(part):

@@ -20,8 +20,10 @@ from castlab.teach.picture.picture import WIDTH, Picture
 from castlab.teach.read_defect.evidence import PIECES, reading, sawn_scene, sawn_words
 from castlab.teach.read_defect.hidden_castings import (
     LARGEST_NUMBER,
+    MOST_DRAWS,
     draw,
     drawing,
+    drawn_before,
     number_of,
     ranges_of,
     setup_from,
@@ -47,6 +49,7 @@ CHOICES = {
     "none": "there is nothing wrong with it: it is sound",
 }
 LOOKED_FOR = "Another casting is looked for. Until it is found, and after Stop, this one stays on the table."
+CURE_LOOKED_FOR = "It lies there as you left it. Meanwhile its cure is computed again, for the tasks below."
 LINE = f"font-size:16px; line-height:1.4; {markup.WIDTH}"
 FEEDING_NAMES = ("feeder_width", "feeder_height", "neck_width", "sleeve_thickness", "chill_thickness")
 ROOM = 0.2  # margin round the sawn casting, for labels
@@ -77,6 +80,13 @@ class SawnCasting(Shown):
     def cause(self):
         """A key of CAUSES. Only tests and the answers ask for it."""
         return self.hidden.cause
+
+    @property
+    def cure(self):
+        """Changes of the sliders that make it sound; computed now where that is not known yet."""
+        if not self.hidden.cure:
+            self.hidden = replace(self.hidden, cure=draw(self.hidden.number).cure)
+        return self.hidden.cure
 
     @property
     def words(self):
@@ -110,7 +120,8 @@ class SawnCasting(Shown):
     @property
     def stands(self):
         """What lies on the table and was asked for, and what was read so far: an OnTheTable."""
-        return OnTheTable(self.hidden.number, tuple(self.evidence), tuple(self.readings))
+        hidden = self.hidden
+        return OnTheTable(hidden.number, tuple(self.evidence), tuple(self.readings), hidden.draws)
 
     def when_changed(self, listener):
         """Call `listener()` after each piece of evidence, and when a casting was put on the table or read."""
@@ -119,8 +130,8 @@ class SawnCasting(Shown):
     def take_back(self, stood, then):
         """Go on from an earlier day with what lay on the table; `then()` is called as soon as it lies there.
 
-        Another casting than the present one is looked for behind the bench. Raises InputError for a number
-        that no casting has.
+        Where it is known how often it was drawn that is at once, and its cure is looked for behind the bench;
+        else the casting itself is. Raises InputError for a number that no casting has.
         """
         self.readings, self._seen = list(stood.read), {each.number for each in stood.read}
 
@@ -132,8 +143,21 @@ class SawnCasting(Shown):
 
         if stood.number == self.hidden.number:
             ask_again()
+        elif 0 < stood.draws <= MOST_DRAWS:
+            self._put(drawn_before(stood.number, stood.draws))
+            ask_again()
+            self._said.value = markup.status(CURE_LOOKED_FOR, LINE)
+            self._work.start(drawing(stood.number), on_done=self._know_the_cure)
         else:
             self.look_for(stood.number, ask_again)
+
+    def _know_the_cure(self, hidden):
+        """The same number drawn again; where castlab has changed since, it may be another casting."""
+        self._said.value = ""
+        if replace(hidden, cure={}) == replace(self.hidden, cure={}):
+            self.hidden = hidden
+        else:
+            self._put(hidden)
 
     def _tell(self):
         for listener in self._listeners:

@@ -44,10 +44,12 @@ class Work:
 
     Answers arrive one by one on the kernel's own loop; without a running loop, or while a cell keeps it
     busy, when `wait` is called. `widget` is the row, hidden until there is work.
+
+    here   whether the jobs are done in this process, as in a browser: for short ones, or such as keep to it
     """
 
-    def __init__(self):
-        self._run, self._deliveries = None, queue.SimpleQueue()
+    def __init__(self, here=False):
+        self._run, self._deliveries, self._here = None, queue.SimpleQueue(), here
         self._bar = widgets.IntProgress(layout={"width": "260px"})
         self._words, self._alert = widgets.HTML(), widgets.HTML()
         self._button = widgets.Button(description="Stop", disabled=True, layout={"width": "auto"})
@@ -83,7 +85,7 @@ class Work:
             self._run = run
             self._show(run)
             self._alert.value = ""
-        if IN_A_BROWSER:
+        if IN_A_BROWSER or self._here:
             run.steps = self._following(run, InTurn())
             self._go_on_later(run)
         else:
@@ -94,6 +96,10 @@ class Work:
         """End the work and its processes within half a second. What has arrived stays."""
         if self._run is not None:
             self._run.stop.set()
+
+    def put_away(self):
+        """Hide the row until there is work again."""
+        self.widget.layout.display = "none"
 
     def wait(self, timeout=None):
         """Deliver answers here until the work is over; return the plan's answer, None if it was stopped.
@@ -203,7 +209,7 @@ class Work:
 
     def _finish(self, run, answer, error):
         if isinstance(error, Stopped):
-            self._end(run, f"Stopped after {run.done} of {run.total}")
+            self._end(run, f"Stopped after {run.done}{f' of {run.total}' if run.told else ''}")
         elif error is not None:
             self._fail(run, error)
         else:
@@ -230,6 +236,7 @@ class Work:
         self.widget.layout.display = ""
         self._button.disabled = False
         self._bar.max, self._bar.value = max(run.total, 1), run.done
+        self._bar.layout.display = "" if run.told else "none"
         self._words.value = f'<div style="{ROW_STYLE}">{markup.safe(run.words())}</div>'
 
 
@@ -241,27 +248,36 @@ class _Run:
         self.stop, self.began = threading.Event(), time.monotonic()
         self.thread = self.steps = None  # the one or the other
         self.asked = self.total = self.done = 0
+        self.told = True  # whether the plan can say how much there is to do
         self.answer = self.error = None
         self.over = False
-        try:
-            self.loop = asyncio.get_running_loop()
-        except RuntimeError:
-            self.loop = None
+        self.loop = running_loop()
 
     def expect(self, batch):
         """How many answers there will be: what the plan once told holds until it asks for more."""
         self.asked += len(batch.jobs)
-        self.total = max(self.total, self.asked + batch.more)
+        self.told = batch.more is not None
+        self.total = max(self.total, self.asked + (batch.more or 0))
 
     def words(self):
         """Such as "34 of 225, about 12 s to go"."""
         if self.total == 0:
             return "starting"
+        if not self.told:
+            return f"trying it out: {self.done} computed so far"
         words = f"{self.done} of {self.total}"
         if self.done < FIRST_GUESS or self.done == self.total:
             return words
         to_go = (time.monotonic() - self.began) / self.done * (self.total - self.done)
         return f"{words}, about {_seconds(to_go)} to go"
+
+
+def running_loop():
+    """The loop on which this kernel hears its widgets; None in a plain program."""
+    try:
+        return asyncio.get_running_loop()
+    except RuntimeError:
+        return None
 
 
 def _seconds(seconds):

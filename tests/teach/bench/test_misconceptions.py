@@ -132,14 +132,8 @@ def bare(found):
     return found.bench.solve(chill_thickness=0.0)
 
 
-def others_paid(found):
-    """What gate, pour and faces paid, with the chill and without."""
-    with_it, without = found.groups
-    both = [sum(result.account.paid_m3[kind] for kind in ("gate", "pour", "feeder", "dimensional"))
-            for result in (found.result, bare(found))]
-    more = {"smaller": float(with_it) >= float(without), "gone": float(with_it) >= float(without),
-            "larger": float(with_it) <= float(without)}
-    return is_volume(with_it, both[0]) and is_volume(without, both[1]) and more[found.right]
+def as_drawn(found):
+    return found.bench.solve(turn="as drawn")
 
 
 def sum_is_asked(found):
@@ -237,10 +231,15 @@ QUESTIONS = [
         rf"elsewhere, took {T}": lambda found: same(found.groups[0], found.result.run.last_time_s),
     }),
     Asked("heavy_sections", "begin_boss", {
-        rf"go down paid {V} with it and {V} without": others_paid,
-        rf"asks for {V}": lambda found: is_volume(found.groups[0], found.result.account.asked_m3),
-        r"Without a chill there was no hole": lambda found: bare(found).sound,
-    }, states=(GREY_IRON, {"boss": 0.026, "thickness": 0.024, "chill_thickness": 0.040})),
+        rf"ask for {V}, however": lambda found: is_volume(found.groups[0], found.result.account.asked_m3)
+            and is_volume(found.groups[0], as_drawn(found).account.asked_m3) and not found.result.sound,
+        rf"As drawn {V} are missing, now {V}": lambda found: is_volume(found.groups[0], own(as_drawn(found)))
+            and is_volume(found.groups[1], own(found.result)),
+        r"the (boss|plate) was solid first": lambda found: solid(found.result, found.groups[0]) <= min(
+            solid(found.result, name) for name in ("boss", "plate")),
+        rf"only while it is liquid: until {T}": lambda found:
+            same(found.groups[0], solid(found.result, "plate")),
+    }, states=({}, {"turn": "as drawn"}, GREY_IRON, {"boss": 0.026, "thickness": 0.024})),
     Asked("feeders", claims=SOMEBODY_PAID | {
         rf"was open only until {T} after":
             lambda found: when(found.groups[0]) <= solid(found.result, "plate") * 1.06,
