@@ -44,9 +44,12 @@ class Work:
 
     Answers arrive one by one on the kernel's own loop; without a running loop, or while a cell keeps it
     busy, when `wait` is called. `widget` is the row, hidden until there is work.
+
+    rest   its processes wait so long for the next plan [s]: where one short plan often follows the other
     """
 
-    def __init__(self):
+    def __init__(self, rest=0.0):
+        self._pool = InTurn() if IN_A_BROWSER else Pool(rest=rest)
         self._run, self._deliveries = None, queue.SimpleQueue()
         self._bar = widgets.IntProgress(layout={"width": "260px"})
         self._words, self._alert = widgets.HTML(), widgets.HTML()
@@ -78,13 +81,14 @@ class Work:
         on_done    function: (answer of the plan), called at the end; not when stopped
         """
         before, run = self._run, _Run(plan, on_result, on_done)
-        self.stop()
+        if before is not None:
+            before.stop.set()
         with LOCK:
             self._run = run
             self._show(run)
             self._alert.value = ""
         if IN_A_BROWSER:
-            run.steps = self._following(run, InTurn())
+            run.steps = self._following(run, self._pool)
             self._go_on_later(run)
         else:
             run.thread = threading.Thread(target=self._supervise, args=(run, before), daemon=True)
@@ -94,6 +98,7 @@ class Work:
         """End the work and its processes within half a second. What has arrived stays."""
         if self._run is not None:
             self._run.stop.set()
+        self._pool.end_rest()
 
     def wait(self, timeout=None):
         """Deliver answers here until the work is over; return the plan's answer, None if it was stopped.
@@ -125,7 +130,7 @@ class Work:
     def _supervise(self, run, before):
         if before is not None:
             before.thread.join()  # never more than two processes
-        for _ in self._following(run, Pool()):
+        for _ in self._following(run, self._pool):
             pass
 
     def _following(self, run, pool):
