@@ -36,7 +36,7 @@ ROOMS = {
 }
 # The floors of teach, lowest first. What stands straight in teach is the roof, and may import all.
 FLOORS = (("text", "picture", "sliders"), ("work",), ("course",), ("bench",),
-          ("panels", "melt", "read_defect", "trust"), ("shop",), ("own_part",),
+          ("panels", "melt", "trust"), ("shop",), ("own_part",), ("read_defect",),
           ("exercise",), ("marking",), ("bad_examples",), ("lessons",), ("pages", "site"))
 FLOOR_OF = {room: number for number, rooms in enumerate(FLOORS) for room in rooms}
 MOST_ON_THE_ROOF = 10

@@ -11,6 +11,7 @@ from castlab.field.holes import the
 from castlab.teach.bench.hints import AGAIN, another_casting, lighter_feeder
 from castlab.teach.bench.questions import Checked, is_near, task
 from castlab.teach.bench.same_bench import same_in_a_kernel
+from castlab.teach.read_defect.hidden_castings import draw
 from castlab.teach.read_defect.sawn_casting import SawnCasting
 from castlab.teach.read_defect.trial_casting_form import ShopForm
 
@@ -38,7 +39,7 @@ three pieces of evidence."""
 @same_in_a_kernel
 def begin(number=FIRST):
     """The first casting: (what lies on the table, its bench, the question)."""
-    table = SawnCasting(number)
+    table = SawnCasting(draw(number))
     return table, table.bench, table.question
 
 

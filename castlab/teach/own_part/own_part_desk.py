@@ -49,6 +49,7 @@ NOT_POURED = "Press “Pour” to see where it shrinks."
 NO_SPOT = "None: what freezes last is a feeder, a gate, or beside one."
 NOT_YET = "They are listed when the part is poured."
 QUICK = "quick answer; the full one follows"
+REST_SECONDS = 60.0  # after a pour the next change is near, and a fresh process takes as long as the field
 ROUGHLY_POUR_K = 45.0  # above the liquidus, at first; common practice in small moulds
 
 
@@ -62,7 +63,7 @@ class OwnPartDesk(AsBench):
         super().__init__()
         self.units, self._quiet = METRIC, True
         self.account, self.spots, self.cures, self.outcomes = None, (), (), ()
-        self._work = Work()
+        self._work = Work(rest=REST_SECONDS)
         self._build()
         self.table = PartTable(part, self.guarded, self._part_changed)
         self.rigging = RiggingTable(self.guarded, self._changed)

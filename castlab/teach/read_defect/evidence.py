@@ -3,12 +3,15 @@ and pieces of evidence, each read off the computed casting."""
 
 from dataclasses import dataclass, replace
 
+from castlab.errors import InputError
 from castlab.field.diagnosis import CAUSES, EMPTY_FEEDER
 from castlab.field.holes import the
+from castlab.field.rigging import BLIND
 from castlab.materials import alloy
 from castlab.teach.bench.casting import casting_scene
 from castlab.teach.picture.scene import Label, Scene
 from castlab.teach.read_defect.hidden_castings import higher_feeder, insulate, short_range, wider_neck
+from castlab.teach.text.reader_units import sentence_of
 from castlab.teach.text.sentence import listed, worth_a_label
 
 LOOKS = {"sink": "open hollow", "cavity": "closed hollow", "pipe_into_casting": "open hollow",
@@ -75,12 +78,22 @@ def scrap(bench, hidden, casting, units):
     if not values["feeder_width"]:
         return "In the scrap lie the gate and the sprue. There was no feeder."
     neck, sleeve = values["neck_width"], values["sleeve_thickness"]
+    count = len(_feeders(casting))
+    lie, each, whole = ("a feeder", "", "the feeder") if count == 1 else (
+        f"{count} feeders", "each ", "all that they held")
     on = f", on a neck of {units.length(neck)}" if neck else ""
     within = f", in an insulating sleeve of {units.length(sleeve)}" if sleeve else ""
+    closed = ", closed on top" if BLIND in dict(hidden.fixed).values() else ""
     given = 100.0 * casting.account.feeder_emptied
-    return (f"In the scrap lie the gate, the sprue and a feeder, {units.length(values['feeder_width'])} "
-            f"wide and {units.length(values['feeder_height'])} high{on}{within}. {given:.0f} % of the feeder "
-            "is hollow.")
+    return (f"In the scrap lie the gate, the sprue and {lie}, {each}{units.length(values['feeder_width'])} "
+            f"wide and {units.length(values['feeder_height'])} high{on}{within}{closed}. {given:.0f} % of "
+            f"{whole} is hollow.")
+
+
+def _feeders(casting):
+    """Names of the feeders of a casting, their necks left out."""
+    return [block.name for block in casting.setup.layout.blocks
+            if block.role == "feeder" and block.name.startswith("feeder")]
 
 
 def times(bench, hidden, casting, units):
@@ -105,7 +118,11 @@ def _what_if(words_of, change_of, nothing):
         change = change_of(hidden.values)
         if not change:
             return nothing
-        other = bench.solve(**(hidden.values | change))
+        try:
+            other = bench.solve(**(hidden.values | change))
+        except InputError as error:
+            why = sentence_of(error, units)
+            return f"Poured again {words_of(change, units)}: it cannot be cast so. {why}"
         return f"Poured again {words_of(change, units)}: {_compared(casting, other, units)}"
 
     return piece

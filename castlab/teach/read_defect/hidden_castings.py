@@ -13,15 +13,17 @@ import numpy as np
 
 from castlab.errors import InputError, require_between
 from castlab.field.outcome import COARSE, FULL
+from castlab.field.own_part import OwnPart
 from castlab.materials import alloy
 from castlab.plan import Batch, Job, run_here
+from castlab.teach.read_defect.own_lot import own_lot, own_sizes
 from castlab.teach.read_defect.readable import REFUSED, SOUND, cut_tells
 from castlab.teach.sliders.part_sliders import RIGGING, SIZES, middle
 from castlab.teach.sliders.slider import on_step
 from castlab.teach.sliders.to_design import design_of
 
 LARGEST_NUMBER = 999_999
-MOST_DRAWS = 60  # far more than were ever needed
+MOST_DRAWS = 60  # far more than were ever needed for the parts of the course
 DRAWS_A_CAUSE = 6  # then another cause gets its turn
 
 # The thin and the heavy size of each part, which one pair of sliders moves.
@@ -46,19 +48,22 @@ LONG_RANGE, LONGEST_RANGE = ("tin bronze", "silicon bronze", "85-5-5-5"), ("Al-4
 LONG_PLATE_M = 180e-3
 FEEDER_SIZES = {slider.name: slider for slider in RIGGING}
 SLEEVE_M = 8e-3
+NOT_TOLD = ("none of the castings that were tried has a hole of one clear cause with a cure of its own: "
+            "change where feeders may stand, turn it another way up, or give it a heavier place")
 
 
 @dataclass(frozen=True)
 class Hidden:
     """One casting to be read.
 
+    part     by its name, or one's own: then all its feeders are as `values` say
     values   where its sliders stand      fixed   rigging that no slider moves, as pairs
     cause    a key of CAUSES              cure    changes of the values that make it sound
     draws    how often it was drawn until it could be read
     """
 
     number: int
-    part: str
+    part: str | OwnPart
     values: dict
     fixed: tuple
     cause: str
@@ -72,21 +77,23 @@ class Hidden:
 
 def setup_from(part, fixed, values):
     """The Setup that sliders of these common names describe."""
+    if isinstance(part, OwnPart):
+        return design_of(part, own_sizes(part, fixed, values)).setup()
     sizes = dict(values)
     for common, own in zip(("thickness", "heavy"), OWN_NAMES[part], strict=True):
         sizes[own] = sizes.pop(common)
     return design_of(part, sizes | dict(fixed)).setup()
 
 
-def draw(number):
-    """The casting of that number, 1 to 999 999: a Hidden.
+def draw(number, own=None):
+    """The casting of that number, 1 to 999 999: a Hidden. `own`: the OwnPart to cast; none: the course's.
 
-    Raises InputError for what is not a whole number in this range.
+    Raises InputError for what is not a whole number in this range, and for a part of which none comes.
 
     >>> draw(7) == draw(7)
     True
     """
-    return _drawn(number_of(number))
+    return _drawn(number_of(number), own)
 
 
 def number_of(number):
@@ -98,21 +105,25 @@ def number_of(number):
 
 
 @functools.lru_cache(maxsize=64)
-def _drawn(number):
-    return run_here(drawing(number))
+def _drawn(number, own=None):
+    return run_here(drawing(number, own))
 
 
-def drawing(number):
-    """The plan of a draw (see `castlab.teach.work.progress`); its answer is the Hidden of that number."""
-    for draws, (cause, part, fixed, values) in enumerate(_each_draw(number), start=1):
+def drawing(number, own=None):
+    """The plan of a draw (see `castlab.teach.work.progress`); its answer is what `draw` returns."""
+    lot = (yield from own_lot(own)) if own else None
+    for draws, (cause, part, fixed, values) in enumerate(_each_draw(number, lot), start=1):
         cure = yield from cure_if_readable(part, fixed, values, cause)
         if cure is not None:
             return Hidden(number, part, values, fixed, cause, cure, draws)
+    if own:
+        raise InputError("part", own.name, NOT_TOLD)
     raise InputError("number of the casting", number, "no casting comes of it; choose another")
 
 
 def drawn_before(number, draws):
-    """The Hidden of a number of which it is known how often it was drawn, 1 to MOST_DRAWS, without its cure.
+    """The Hidden of a number, of a part of the course, of which it is known how often it was drawn, 1 to
+    MOST_DRAWS; without its cure.
 
     Raises InputError for a number that no casting has.
     """
@@ -120,17 +131,22 @@ def drawn_before(number, draws):
     return Hidden(number, part, values, fixed, cause, {}, draws)
 
 
-def _each_draw(number):
+def _each_draw(number, lot=None):
     """Cause, part, fixed rigging and values of one draw after the other."""
     chance = np.random.default_rng(number_of(number))
     order = [str(cause) for cause in chance.permutation(list(RECIPES))]
     for count in range(MOST_DRAWS):
         cause = order[count // DRAWS_A_CAUSE % len(order)]
-        yield cause, *RECIPES[cause](chance)
+        yield cause, *RECIPES[cause](chance, lot)
 
 
 def ranges_of(part):
-    """From where to where its thin and its heavy size may go [m]: {common name: (low, high)}."""
+    """From where to where its thin and its heavy size may go [m]: {common name: (low, high)}.
+
+    None of a part of one's own: it is cast as it was drawn.
+    """
+    if isinstance(part, OwnPart):
+        return {}
     return {size: (_range_of(part, size).low, _range_of(part, size).high) for size in ("thickness", "heavy")}
 
 
@@ -228,13 +244,15 @@ TELLING = {"freezes first": insulate, "runs empty": higher_feeder, "way closes":
 # ---- recipes: what is likely to fail in one way
 
 
-def _plain(chance, alloys=EASY, parts=tuple(OWN_NAMES)):
-    """Part, and values without a feeder."""
-    part, name = str(chance.choice(parts)), str(chance.choice(alloys))
-    thin, heavy = (_range_of(part, size) for size in ("thickness", "heavy"))
-    values = {
-        "thickness": on_step(thin, chance.uniform(thin.low, 0.5 * (thin.low + thin.high))),
-        "heavy": on_step(heavy, chance.uniform(0.6 * heavy.high, 0.9 * heavy.high)),
+# Each is a function of chance and the lot, an OwnLot or None for the parts of the course.
+
+
+def _plain(chance, lot, alloys=EASY, parts=tuple(OWN_NAMES)):
+    """Part, what is fixed about it, and values without a feeder."""
+    part = lot.part if lot else str(chance.choice(parts))
+    name = str(chance.choice(alloys))
+    sizes = {"heavy": lot.heavy} if lot else _drawn_sizes(chance, part)
+    values = sizes | {
         "alloy": name,
         "mould": str(chance.choice(MOULDS)),
         "pour_temp_c": usual_pour(name),
@@ -242,33 +260,43 @@ def _plain(chance, alloys=EASY, parts=tuple(OWN_NAMES)):
         "feeder_height": 60e-3,
         "neck_width": 0.0,
         "sleeve_thickness": 0.0,
+    }
+    return part, lot.fixed if lot else (), values
+
+
+def _drawn_sizes(chance, part):
+    """Sizes of a part of the course: thin in its thin section, heavy in its heavy one."""
+    thin, heavy = (_range_of(part, size) for size in ("thickness", "heavy"))
+    return {
+        "thickness": on_step(thin, chance.uniform(thin.low, 0.5 * (thin.low + thin.high))),
+        "heavy": on_step(heavy, chance.uniform(0.6 * heavy.high, 0.9 * heavy.high)),
         "chill_thickness": 0.0,
     }
-    return part, (), values
 
 
-def _slim(chance):
-    part, fixed, values = _plain(chance, parts=("eye plate", "step wedge", "sheave"))
+def _slim(chance, lot):
+    part, fixed, values = _plain(chance, lot, parts=("eye plate", "step wedge", "sheave"))
     return part, fixed, values | _feeder(values["heavy"], chance.uniform(0.35, 0.6), 2.0)
 
 
-def _squat(chance):
-    part, fixed, values = _plain(chance)
+def _squat(chance, lot):
+    part, fixed, values = _plain(chance, lot)
     values |= _feeder(values["heavy"], chance.uniform(0.35, 0.6), 0.5)
     return part, fixed, values | {"sleeve_thickness": SLEEVE_M}
 
 
-def _narrow(chance):
-    part, fixed, values = _plain(chance, AS_A_SKIN, ("eye plate", "step wedge"))
+def _narrow(chance, lot):
+    part, fixed, values = _plain(chance, lot, AS_A_SKIN, ("eye plate", "step wedge"))
     values |= _feeder(values["heavy"], chance.uniform(1.0, 1.3), 1.5)
     neck = on_step(FEEDER_SIZES["neck_width"], chance.uniform(2e-3, 6e-3))
     return part, fixed, values | {"neck_width": neck}
 
 
-def _flat(chance):
+def _flat(chance, lot):
     kinds = ((LONG_RANGE, ("eye plate",)), (LONGEST_RANGE, ("eye plate", "sheave", "bollard cap")))
-    part, _, values = _plain(chance, *kinds[int(chance.integers(2))])
-    fixed = (("length", LONG_PLATE_M),) if part == "eye plate" else ()
+    part, fixed, values = _plain(chance, lot, *kinds[int(chance.integers(2))])
+    if part == "eye plate":
+        fixed = (("length", LONG_PLATE_M),)
     return part, fixed, values | _feeder(values["heavy"], chance.uniform(1.0, 1.3), 1.5)
 
 

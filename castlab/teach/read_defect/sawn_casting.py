@@ -10,11 +10,14 @@ import numpy as np
 
 from castlab.errors import InputError
 from castlab.field.outcome import pour
+from castlab.field.own_part import OwnPart
+from castlab.field.parts import name_of_part
 from castlab.teach.bench.bench import Bench
 from castlab.teach.bench.casting import Casting, casting_scene
 from castlab.teach.bench.controls import image
 from castlab.teach.bench.questions import Question
 from castlab.teach.course.record import CastingRead, OnTheTable
+from castlab.teach.own_part.beside_bench import drawing_beside
 from castlab.teach.picture import raster
 from castlab.teach.picture.picture import WIDTH, Picture
 from castlab.teach.read_defect.evidence import PIECES, reading, sawn_scene, sawn_words
@@ -60,17 +63,20 @@ NARROWEST = 2e-3  # [m] the neck's slider needs a range even without a feeder
 class SawnCasting(Shown):
     """What lies on the table; `bench`, its bench; `question`, which asks for the cause.
 
-    number   of the casting, 1 to 999 999 (see `hidden_castings.draw`)
+    hidden   the casting that lies there first (see `hidden_castings.draw`); where it is of a part of one's
+             own, all others are of that part too
     """
 
-    def __init__(self, number):
-        self.hidden, self.readings, self.evidence = draw(number), [], {}
+    def __init__(self, hidden):
+        self.hidden, self.readings, self.evidence = hidden, [], {}
+        self._own = hidden.part if isinstance(hidden.part, OwnPart) else None
         self._seen = set()  # numbers whose cause is known by now
         self._listeners = []
         self._work = Work()
         self._units, self.casting = None, Casting(pour(self.hidden))
         follows = {"alloy": pouring_follows_alloy, "mould": mould_follows, "feeder_width": _neck_follows}
-        self.bench = Bench(_sliders(self.hidden), self._setup_of, follows=follows, scene_of=self._scene_of)
+        self.bench = Bench(_sliders(self.hidden), self._setup_of, follows=follows, scene_of=self._scene_of,
+                           drawing_of=drawing_beside(hidden.part))
         self._build()
         self.question = Question(self.bench, QUESTION, CHOICES, judge, slips)
         self.bench.when_revealed(self._revealed)
@@ -98,14 +104,14 @@ class SawnCasting(Shown):
 
         Raises InputError for what is no such number.
         """
-        self._put(draw(number))
+        self._put(draw(number, self._own))
 
     def look_for(self, number, then=lambda: None):
         """The same, but behind the bench, with a bar; until it is found the former casting stays. `then()` is
         called as soon as it lies there."""
         found = number_of(number)
         self._said.value = markup.status(LOOKED_FOR, LINE)
-        self._work.start(drawing(found), on_done=lambda hidden: (self._put(hidden), then()))
+        self._work.start(drawing(found, self._own), on_done=lambda hidden: (self._put(hidden), then()))
 
     def stop(self):
         """Look no further; the casting on the table stays."""
@@ -168,7 +174,8 @@ class SawnCasting(Shown):
         self.question.again()
         self.hidden, self.evidence = hidden, {}
         self.casting = Casting(pour(hidden))
-        self.bench.take_up(ranges_of(hidden.part), hidden.values)
+        stands = {name: hidden.values[name] for name in self.bench.controls}
+        self.bench.take_up(ranges_of(hidden.part), stands)
         self._lay_out()
         self._tell()
 
@@ -230,8 +237,9 @@ class SawnCasting(Shown):
 
     def _write(self):
         units, hidden = self._units, self.hidden
-        article = "an" if hidden.part[0] in "aeiou" else "a"
-        poured = (f"Casting number {hidden.number}: {article} {hidden.part}, {hidden.values['alloy']} in "
+        name = name_of_part(hidden.part)
+        article = "your" if self._own else "an" if name[0] in "aeiou" else "a"
+        poured = (f"Casting number {hidden.number}: {article} {name}, {hidden.values['alloy']} in "
                   f"{hidden.values['mould']}. Gate, sprue and feeder, if it had one, were cut off.")
         lines = [poured, sawn_words(self.casting, units),
                  *(f"Evidence {count}: {words}" for count, words in enumerate(self.evidence.values(), 1))]
@@ -282,9 +290,9 @@ def _sliders(hidden):
     """The sliders of the bench, standing as the casting was made."""
     values, ranges = hidden.values, ranges_of(hidden.part)
     own = [Slider(name, label, "length", PART, values[name], *ranges[name], step)
-           for name, label, step in OWN_SLIDERS]
+           for name, label, step in OWN_SLIDERS if name in ranges]
     known = {slider.name: slider for slider in RIGGING}
-    feeding = [_standing(known[name], values) for name in FEEDING_NAMES]
+    feeding = [_standing(known[name], values) for name in FEEDING_NAMES if name in values]
     metals = metal_sliders(values["alloy"], values["mould"])
     return [*own, *(_standing(slider, values) for slider in metals), *feeding]
 

@@ -36,14 +36,20 @@ class Stopped(Exception):
 
 
 class Pool:
-    """So many processes; they start with the first jobs and are gone after `close`."""
+    """So many processes; they start with the first jobs and are gone after `close`.
 
-    def __init__(self, workers=WORKERS):
-        self._most, self._workers = workers, {}
+    rest   after `close` they wait so long for the next jobs [s], where none was left half way: to start them
+           takes half a second of both processors
+    """
+
+    def __init__(self, workers=WORKERS, rest=0.0):
+        self._most, self._workers, self._rest = workers, {}, rest
+        self._lock, self._timer, self._done = threading.Lock(), None, True
 
     def solve(self, jobs, stop):
         """Yield (number of the job, answer) as the answers come. Raises `Stopped` once the event is set,
         and what a job raised; after either, or if it is left half way, close the pool."""
+        self._wake()
         waiting, at_work = list(enumerate(jobs))[::-1], {}
         while not stop.is_set():
             while waiting and len(at_work) < self._most:
@@ -53,20 +59,52 @@ class Pool:
                 at_work[line] = number
                 _send(line, job)
             if not at_work:
+                self._done = True
                 return
             for line in connection.wait(list(at_work), LISTEN_SECONDS):
                 yield at_work.pop(line), _receive(line)
         raise Stopped
 
     def close(self):
-        """End the processes now, whatever they are doing."""
-        for process in self._workers.values():
+        """End the processes now, whatever they are doing; or in a while, where they may rest."""
+        with self._lock:
+            if self._rest and self._done and self._workers:
+                self._timer = threading.Timer(self._rest, self._rested_enough)
+                self._timer.daemon = True
+                self._timer.start()
+            else:
+                self._end()
+
+    def end_rest(self):
+        """End them now, if they rest."""
+        with self._lock:
+            if self._timer is not None:
+                self._timer.cancel()
+                self._timer = None
+                self._end()
+
+    def _wake(self):
+        """Nobody ends them from now on; one that ended by itself while it rested is left out."""
+        with self._lock:
+            if self._timer is not None:
+                self._timer.cancel()
+            self._timer, self._done = None, False
+            self._end(lambda process: not process.is_alive())
+
+    def _rested_enough(self):
+        with self._lock:
+            if self._timer is threading.current_thread():  # else somebody has woken them
+                self._end()
+
+    def _end(self, which=lambda process: True):
+        ended = {line: process for line, process in self._workers.items() if which(process)}
+        for process in ended.values():
             process.kill()
-        for line, process in self._workers.items():
+        for line, process in ended.items():
             process.join()
             process.close()
             line.close()
-        self._workers = {}
+            del self._workers[line]
 
     def _start(self):
         """Start one more process; returns the line to it."""
@@ -97,6 +135,9 @@ class InTurn:
             raise Stopped
 
     def close(self):
+        """Nothing to end."""
+
+    def end_rest(self):
         """Nothing to end."""
 
 

@@ -46,10 +46,13 @@ class Work:
     busy, when `wait` is called. `widget` is the row, hidden until there is work.
 
     here   whether the jobs are done in this process, as in a browser: for short ones, or such as keep to it
+    rest   its processes wait so long for the next plan [s]: where one short plan often follows the other
     """
 
-    def __init__(self, here=False):
-        self._run, self._deliveries, self._here = None, queue.SimpleQueue(), here
+    def __init__(self, here=False, rest=0.0):
+        self._here = IN_A_BROWSER or here
+        self._pool = InTurn() if self._here else Pool(rest=rest)
+        self._run, self._deliveries = None, queue.SimpleQueue()
         self._bar = widgets.IntProgress(layout={"width": "260px"})
         self._words, self._alert = widgets.HTML(), widgets.HTML()
         self._button = widgets.Button(description="Stop", disabled=True, layout={"width": "auto"})
@@ -80,13 +83,14 @@ class Work:
         on_done    function: (answer of the plan), called at the end; not when stopped
         """
         before, run = self._run, _Run(plan, on_result, on_done)
-        self.stop()
+        if before is not None:
+            before.stop.set()
         with LOCK:
             self._run = run
             self._show(run)
             self._alert.value = ""
-        if IN_A_BROWSER or self._here:
-            run.steps = self._following(run, InTurn())
+        if self._here:
+            run.steps = self._following(run, self._pool)
             self._go_on_later(run)
         else:
             run.thread = threading.Thread(target=self._supervise, args=(run, before), daemon=True)
@@ -96,6 +100,7 @@ class Work:
         """End the work and its processes within half a second. What has arrived stays."""
         if self._run is not None:
             self._run.stop.set()
+        self._pool.end_rest()
 
     def put_away(self):
         """Hide the row until there is work again."""
@@ -131,7 +136,7 @@ class Work:
     def _supervise(self, run, before):
         if before is not None:
             before.thread.join()  # never more than two processes
-        for _ in self._following(run, Pool()):
+        for _ in self._following(run, self._pool):
             pass
 
     def _following(self, run, pool):

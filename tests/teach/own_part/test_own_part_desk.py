@@ -16,7 +16,9 @@ from castlab.units import INCH_POUND, METRIC
 
 @pytest.fixture
 def desk(tmp_path):
-    return OwnPartDesk(door_handle(), tmp_path)
+    made = OwnPartDesk(door_handle(), tmp_path)
+    yield made
+    made._work.stop()
 
 
 def _poured(desk):

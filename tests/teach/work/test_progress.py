@@ -280,6 +280,62 @@ def test_a_pool_told_to_stop_stops():
     assert_no_process_left()
 
 
+# ---- processes that rest
+
+
+@pytest.fixture
+def rested():
+    made = Work(rest=LONG)
+    yield made
+    made.stop()
+    assert_no_process_left()
+
+
+def _pids():
+    return {process.pid for process in multiprocessing.active_children()}
+
+
+def test_processes_that_rest_do_the_next_work_too(rested):
+    rested.start(map_over(square, [1, 2]))
+    assert rested.wait(LONG) == [1, 4]
+    before = _pids()
+    assert len(before) == 2
+    rested.start(map_over(square, [3, 4]))
+    assert rested.wait(LONG) == [9, 16] and _pids() == before
+
+
+def test_they_rest_no_longer_than_they_may():
+    work = Work(rest=0.2)
+    work.start(map_over(square, [1, 2]))
+    assert work.wait(LONG) == [1, 4]
+    assert_no_process_left()
+    work.start(map_over(square, [3]))
+    assert work.wait(LONG) == [9]
+    assert_no_process_left()
+
+
+def test_one_that_ended_while_it_rested_is_replaced(rested):
+    rested.start(map_over(square, [1, 2]))
+    rested.wait(LONG)
+    before = _pids()
+    for process in multiprocessing.active_children():
+        process.kill()
+        process.join()
+    rested.start(map_over(square, [3]))
+    assert rested.wait(LONG) == [9] and not _pids() & before
+
+
+def test_what_was_stopped_or_failed_does_not_rest(rested):
+    for plan, ends in ((map_over(nap, [LONG]), rested.stop), (map_over(float, ["x"]), lambda: None)):
+        rested.start(plan)
+        ends()
+        try:
+            rested.wait(LONG)
+        except ValueError:
+            pass
+        assert_no_process_left()
+
+
 # ---- other programs, and the end of the kernel
 
 GUARDLESS = """
