@@ -12,17 +12,12 @@ small pore shut, is left out: so pores open rather too soon.
 """
 
 import numpy as np
-from scipy import ndimage, sparse
 
-from castlab.field.grid import along, sides
 from castlab.field.ledger import EQUALLY_SOLID
 from castlab.field.sponge import ATMOSPHERE_PA, GRAVITY, KOZENY
+from castlab.field.suction import Board, Net
 
 LOOSEST, TIGHTEST = 0.05, 0.999  # shares of crystals beyond which mush counts as no looser and no tighter
-ACCURACY = 1e-2  # share of what is asked for that may be left over
-ROUND_OFF = 1e-9  # of all that flows, where nothing is asked for
-MOST_ROUNDS = 3000  # how often the suction is mended to get there
-MOST_LOOKS = 60  # how often in one step pores may open and be filled and so change the suction round them
 ALIKE = 1e-3  # two cells whose crystals differ by less have one permeability
 
 
@@ -45,63 +40,76 @@ class Mush:
         count = len(cells)
         self.volume = grid.metal_volume.ravel()[cells]
         self.outside = (grid.is_role("feeder") | grid.is_role("gate")).ravel()[cells]
-        places = np.array(np.unravel_index(cells, grid.shape))
-        height = layout.up_sign * grid.centres[layout.up_axis][places[layout.up_axis]]
+        place = np.unravel_index(cells, grid.shape)[layout.up_axis]
+        height = layout.up_sign * grid.centres[layout.up_axis][place]
         above = height.max() - np.average(height[~self.outside], weights=self.volume[~self.outside])
         self.most = ATMOSPHERE_PA + self.alloy.density_liquid * GRAVITY * float(above)
         self.mobile = self.alloy.mobile_limit if self.alloy.arrest_fraction > 0.0 else 1.0
         self.resists = KOZENY * self.alloy.viscosity / arm_spacing(run) ** 2
-        places -= places.min(axis=1, keepdims=True)
-        self.box = np.zeros(places.max(axis=1) + 1, dtype=bool)
-        self.box_at = np.ravel_multi_index(places, self.box.shape)
-        self.first, self.other, self.wide = _faces(run)
-        ends = np.concatenate([self.first, self.other]), np.concatenate([self.other, self.first])
-        numbers = np.tile(np.arange(len(self.first)) + 1, 2)
-        self.net = sparse.csr_matrix((numbers, ends), shape=(count, count))
-        self.face_of = self.net.data - 1
+        self.board = Board(run)
         self.pores, self.suction, self.paid_to = np.zeros((3, count))
         self.solid = run.solid[0].copy()
         self.open, self.gassy = np.zeros((2, count), dtype=bool)  # cells with a pore, and with gas in one
         self.asked_m3 = self.own_m3 = 0.0
 
     def take(self, step):
-        """One step between two snapshots."""
-        run, before = self.run, self.solid
-        self.solid = np.clip(run.solid[step + 1], before, 1.0)  # what melts again asks for nothing
-        if step == len(run.times_s) - 2:  # each cell has been solid once; one may have melted again
-            self.solid = np.ones(len(before))
-        asked = self.volume * self.alloy.freezing_contraction * (self.solid - before)
+        """One step between two snapshots: what freezes asks for liquid, feeders pay at once, pools without
+        one pay for themselves, and all else sucks."""
+        before, asked = self.solid, self._freeze_on(step)
         wet = before < 1.0
         crystals = np.minimum(0.5 * (before + self.solid), self.alloy.arrest_fraction)
-        pool = self._names(wet)
+        pool = self.board.names(wet)
         fed, alone = self.payers(wet, crystals, pool)
         np.copyto(self.paid_to, self.solid, where=_same_name(pool, fed))
-        links = self.links(wet, crystals) * (run.times_s[step + 1] - run.times_s[step])
-        links *= 1.0 - self.alloy.freezing_contraction  # what is left of the liquid when it is solid
-        sucks = wet & ~fed & ~alone
-        self.open &= sucks
-        asks, least = asked.copy(), ACCURACY * float(asked.max())
-        holds, yields = self.gas(run.temp_c[step + 1]) if self.hydrogen else (np.inf, np.zeros(len(before)))
-        self.gassy &= sucks
-        for _ in range(MOST_LOOKS):
-            free = sucks & ~self.open
-            lets = np.where(self.gassy & free, yields, 0.0)
-            self.suction = np.where(self.open, self.most, np.where(free, self.suction, 0.0))
-            self.solve(links, asks, free, lets, holds)
-            short = asks - self.comes(links)
-            opens = free & (self.suction > self.most)
-            fills = self.open & (self.pores + short < -least)  # so much comes that none is left
-            begins = free & ~self.gassy & (self.suction > holds)
-            if not (opens | fills | begins).any():
-                break
-            asks[fills] += self.pores[fills]
-            self.pores[fills] = 0.0
-            self.open = self.open & ~fills | opens
-            self.gassy |= begins
-        grows = self.open | self.gassy
-        self.pores[grows] = np.maximum(self.pores[grows] + short[grows], 0.0)
         self.asked_m3 += float(asked.sum())
-        self.own_m3 += float(short[alone].sum())
+        self.own_m3 += float(asked[alone].sum())
+        sucks = wet & ~fed & ~alone
+        self.suction[~sucks], self.open[~sucks], self.gassy[~sucks] = 0.0, False, False
+        if sucks.any():
+            odd, even = self.board.odd, self.board.even
+            faces = np.flatnonzero(wet[odd] & wet[even] & (sucks[odd] | sucks[even]))
+            links = self.links(crystals, faces) * (self.run.times_s[step + 1] - self.run.times_s[step])
+            links *= 1.0 - self.alloy.freezing_contraction  # what is left of the liquid when it is solid
+            self._suck(asked, sucks, faces, links, self.run.temp_c[step + 1])
+            self.own_m3 += self._drawn_from(alone, faces, links)
+
+    def _freeze_on(self, step):
+        """Take what is solid from the next snapshot; returns what that asks for [m3]."""
+        before = self.solid
+        self.solid = np.clip(self.run.solid[step + 1], before, 1.0)  # what melts again asks for nothing
+        if step == len(self.run.times_s) - 2:  # each cell has been solid once; one may have melted again
+            self.solid = np.ones(len(before))
+        return self.volume * self.alloy.freezing_contraction * (self.solid - before)
+
+    def _suck(self, asks, sucks, faces, links, temp_c):
+        """Cells that suck get what they ask for from their neighbours, or from pores that open; and pores are
+        filled again where more comes."""
+        gas = yields, holds = self.gas(temp_c) if self.hydrogen else (None, None)
+        while True:
+            if self.hydrogen:
+                gas = np.where(self.gassy & ~self.open, yields, 0.0), holds
+            net = Net(self.board, faces, links, sucks, *gas)
+            whole = asks, self.suction, self.pores, self.open
+            parts = [each[net.cells] for each in whole]
+            lacks = net.settle(*parts, self.most)
+            for each, part in zip(whole, parts, strict=True):
+                each[net.cells] = part
+            if not self.hydrogen:
+                break
+            self.gassy |= sucks & (self.suction > holds)
+            if np.array_equal(gas[0] > 0.0, self.gassy & ~self.open):
+                break
+        grows = (self.open | self.gassy)[net.cells]
+        at = net.cells[grows]
+        self.pores[at] = np.maximum(self.pores[at] + lacks[grows], 0.0)
+
+    def _drawn_from(self, cells, faces, links):
+        """What flows out of these `cells` [m3], in which there is no suction."""
+        if not cells.any():
+            return 0.0
+        odd, even = self.board.odd[faces], self.board.even[faces]
+        draws = cells[odd] * self.suction[even] + cells[even] * self.suction[odd]
+        return float((links * draws).sum())
 
     @property
     def fed_m3(self):
@@ -109,16 +117,10 @@ class Mush:
         return self.asked_m3 - self.own_m3 - float(self.pores.sum())
 
     def gas(self, temp_c):
-        """The suction from which on there is gas in each cell [Pa], and how much it grows for each pascal
-        more [m3/Pa]."""
+        """How much gas in each cell grows for each pascal more of suction [m3/Pa], and from which suction on
+        there is gas in it [Pa]."""
         presses, eases = self.hydrogen.pressure(self.solid, temp_c, self.pores / self.volume)
-        return self.most - presses, self.volume / eases
-
-    def comes(self, links):
-        """What each cell gets from its neighbours [m3]."""
-        through = links * (self.suction[self.first] - self.suction[self.other])
-        count = len(self.suction)
-        return np.bincount(self.first, through, count) - np.bincount(self.other, through, count)
+        return self.volume / eases, self.most - presses
 
     def payers(self, wet, crystals, pool):
         """Where a feeder or gate pays and nothing is lost, and what pays for itself.
@@ -128,9 +130,10 @@ class Mush:
         without any of a feeder or gate pays for itself as a whole.
         """
         moving = wet & (crystals < self.mobile)
-        fed = _same_name(self._names(moving), moving & self.outside)
+        fed = _same_name(self.board.names(moving), moving & self.outside)
         stiff = wet & ~_same_name(pool, moving)
-        fed |= self._least_solid(stiff, pool, crystals) & self.outside
+        if stiff.any():
+            fed |= self._least_solid(stiff, pool, crystals) & self.outside
         return fed, wet & ~_same_name(pool, fed) | moving & ~fed
 
     def _least_solid(self, these, pool, crystals):
@@ -138,73 +141,30 @@ class Mush:
         np.minimum.at(least, pool[these], crystals[these])
         return these & (crystals < least[pool] + EQUALLY_SOLID)
 
-    def _names(self, here):
-        """A number for each piece that hangs together; 0 elsewhere."""
-        self.box.ravel()[self.box_at] = here
-        return ndimage.label(self.box)[0].ravel()[self.box_at]
-
-    def links(self, wet, crystals):
-        """How much liquid passes between neighbours for each pascal [m3/s/Pa]."""
+    def links(self, crystals, faces):
+        """How much liquid passes through these `faces` for each pascal [m3/s/Pa]."""
+        one, two = self.board.odd[faces], self.board.even[faces]
         tight = np.clip(crystals, max(self.mobile, LOOSEST), TIGHTEST)
-        one, two = tight[self.first], tight[self.other]
-        resists = 0.5 * (self.resists[self.first] + self.resists[self.other])
-        both = wet[self.first] & wet[self.other]
-        return np.where(both, self.wide / (resists * resistance_between(one, two)), 0.0)
-
-    def solve(self, links, asks, here, yields, holds):
-        """Suction of the cells `here` that take in what they ask for; that of the others is given. Gas in
-        them `yields` so much for each pascal [m3/Pa] beyond what it `holds`.
-
-        Conjugate gradients, begun from the suction before, as a whole made larger or smaller; products of
-        matrix and vector use this thread alone.
-        """
-        at = np.flatnonzero(here)
-        if not len(at):
-            return
-        self.net.data = links[self.face_of]
-        rows = self.net[at]
-        net = rows[:, at]
-        lets = np.asarray(rows.sum(axis=1)).ravel() + yields[at]
-        scale = 1.0 / np.maximum(lets, 1e-300)
-        wanted = asks[at] + rows @ np.where(here, 0.0, self.suction)
-        wanted += (yields * np.where(yields > 0.0, holds, 0.0))[at]
-        found = self.suction[at]
-        takes = lets * found - net @ found
-        grown = float((found * wanted).sum()) / max(float((found * takes).sum()), 1e-300)
-        found *= grown
-        left = wanted - grown * takes
-        way = scale * left
-        gain = float((left * way).sum())
-        enough = ACCURACY * float(asks[at].sum()) + ROUND_OFF * float(np.abs(wanted).sum())
-        for _ in range(MOST_ROUNDS):
-            if float(np.abs(left).sum()) <= enough:
-                break
-            pull = lets * way
-            pull -= net @ way
-            stride = gain / float((way * pull).sum())
-            found += stride * way
-            left -= stride * pull
-            eased = scale * left
-            last, gain = gain, float((left * eased).sum())
-            way *= gain / last
-            way += eased
-        self.suction[at] = found
+        resists = 0.5 * (self.resists[one] + self.resists[two]) * resistance_between(tight, one, two)
+        return self.board.wide[faces] / resists
 
 
-def resistance_between(one, two):
-    """Mean of f^2 / (1 - f)^3 along a way on which the share of crystals f goes evenly from `one` to `two`.
+def resistance_between(crystals, one, two):
+    """Mean of f^2 / (1 - f)^3 along the ways between the cells with the numbers `one` and `two`, on which the
+    share of `crystals` f goes evenly from that of the one to that of the other.
 
     A mean of both ends would let a thin layer of mush at a chilled face hold back more than a thick one.
 
     >>> even = np.linspace(0.5, 0.9, 4001)
     >>> mean = np.mean(even**2 / (1.0 - even) ** 3)
-    >>> bool(abs(resistance_between(np.array([0.5]), np.array([0.9]))[0] / mean - 1.0) < 1e-3)
+    >>> bool(abs(resistance_between(np.array([0.5, 0.9]), [0], [1])[0] / mean - 1.0) < 1e-3)
     True
     """
-    middle, differ = 0.5 * (one + two), two - one
+    summed, differ = _summed(crystals), crystals[two] - crystals[one]
+    middle = 0.5 * (crystals[one] + crystals[two])
     alike = np.abs(differ) < ALIKE
     at_middle = middle**2 / (1.0 - middle) ** 3
-    return np.where(alike, at_middle, (_summed(two) - _summed(one)) / np.where(alike, 1.0, differ))
+    return np.where(alike, at_middle, (summed[two] - summed[one]) / np.where(alike, 1.0, differ))
 
 
 def _summed(crystals):
@@ -219,20 +179,6 @@ def _same_name(names, these):
     has[names[these]] = True
     has[0] = False
     return has[names]
-
-
-def _faces(run):
-    """Neighbours that are both metal: numbers of the two, and area over distance of their common face [m]."""
-    grid = run.grid
-    number = run.on_grid(np.arange(len(run.metal_cells)), -1)
-    found = []
-    for axis, centres in enumerate(grid.centres):
-        one, two = sides(number, axis)
-        both = (one >= 0) & (two >= 0)
-        area = sides(grid.volume / grid.sizes[axis], axis)[0] * np.minimum(*sides(grid.metal, axis))
-        wide = area / along(np.diff(centres), axis, number.ndim)
-        found.append((one[both], two[both], wide[both]))
-    return tuple(np.concatenate(each) for each in zip(*found, strict=True))
 
 
 def arm_spacing(run):
