@@ -149,7 +149,7 @@ class SawnCasting(Shown):
 
         if stood.number == self.hidden.number:
             ask_again()
-        elif 0 < stood.draws <= MOST_DRAWS:
+        elif not self._own and 0 < stood.draws <= MOST_DRAWS:
             self._put(drawn_before(stood.number, stood.draws))
             ask_again()
             self._said.value = markup.status(CURE_LOOKED_FOR, LINE)
