@@ -13,6 +13,7 @@ SKIN_HOLDS_M = 2e-3  # a roof of solid or mush thicker than this does not sink i
 SHALLOW_M = 0.3e-3  # a sink less deep is a matter of size, not a defect; judgement
 EQUALLY_SOLID = 0.05  # cells whose solid fraction differs by less drain together; judgement
 HOLLOW_FROM = 0.1  # share of a cell from which on its void is part of one hollow with its neighbours'
+WHOLE = np.ones((3, 3, 3))  # neighbours over faces, edges and corners
 ATMOSPHERE_PA, GRAVITY = 101325.0, 9.80665  # standard atmosphere and gravity, exact by definition
 
 class Ledger:
@@ -265,22 +266,29 @@ class Ledger:
     def tell_open_from_closed(self):
         """A hollow whose cells hang together, with the cells round it that lack a little, is open if air came
         in anywhere; it is a pipe if air came through feeder or gate."""
-        whole = np.ones((3,) * self.box.ndim)
-        share = np.zeros(self.box.shape)
-        share.ravel()[self.box_at] = self.empty
-        names, count = ndimage.label(share >= HOLLOW_FROM, whole)
-        names = np.where(names, names, ndimage.maximum_filter(names, footprint=whole, mode="constant"))
-        name = np.where(self.empty > EMPTY, names.ravel()[self.box_at], 0)
-        is_open, is_pipe = np.zeros((2, count + 1), dtype=bool)
-        is_open[name[self.aired]] = True
+        hollow, lacks = self.empty >= HOLLOW_FROM, self.empty > EMPTY
+        self.box.ravel()[self.box_at] = hollow
+        names, count = ndimage.label(self.box, WHOLE)
+        name = names.ravel()[self.box_at]
+
+        def of_a_hollow_where(air_came_in):
+            """Cells of the hollows in or beside which that is so, and those beside that lack a little."""
+            has = np.zeros(count + 1, dtype=bool)
+            has[name[hollow & self.beside_any(lacks & air_came_in)]] = True
+            return lacks & self.beside_any(hollow & has[name]) & (has[name] | ~hollow)
+
         beyond = ~self.in_casting | self.lines.under_feeder
-        is_pipe[name[self.aired & beyond]] = True
-        is_open[0] = is_pipe[0] = False
-        opened, piped = is_open[name], np.where(name, is_pipe[name], beyond)
+        opened = of_a_hollow_where(self.aired)
+        piped = np.where(self.beside_any(hollow), of_a_hollow_where(self.aired & beyond), lacks & beyond)
         self.paid["sink"] += np.where(opened, self.paid["cavity"], 0.0)
         self.paid["cavity"][opened] = 0.0
         self.paid["pipe_into_casting"] += np.where(piped, self.paid["sink"], 0.0)
         self.paid["sink"][piped] = 0.0
+
+    def beside_any(self, these):
+        """Cells among these, or that touch one of them, at a corner too."""
+        self.box.ravel()[self.box_at] = these
+        return ndimage.binary_dilation(self.box, WHOLE).ravel()[self.box_at]
 
     def fill_with_what_is_left(self):
         """What cells that melted again gave back and nobody asked for fills all holes by one small share."""
