@@ -103,7 +103,8 @@ def test_a_heavy_end_without_a_feeder_draws_on_the_heavy_end(name):
     """
     account = poured(parts.eye_plate(gate_thickness=3e-3), name)
     assert account.verdict == "defective"
-    assert account.paid_m3["sink"] + account.paid_m3["cavity"] > 0.5 * account.asked_m3
+    outside = account.paid_m3["pour"] + account.paid_m3["gate"]  # through a gate that the pour left hot
+    assert account.paid_m3["sink"] + account.paid_m3["cavity"] > 0.7 * (account.asked_m3 - outside)
     assert holes_within(account, lambda x, y, z: x > 120e-3 - THICKNESS) >= 0.95
     assert account.holes[0].block == "boss" and "boss" in said(account)
 
