@@ -27,8 +27,8 @@ NUMBER = r"-?\d+(?:\.\d+)?"
 UNITS = {"mm": (1.0, "in"), "cm3": (1.0, "in3"), "g": (1e-3, "lb"), "kg": (1.0, "lb"), "°C": (1.0, "°F"),
          "K": (1.0, "°F"), "W/m²K": (1.0, "Btu/h ft² °F"), "m/s": (1.0, "ft/s"), "mm/s": (1.0, "in/s"),
          "K/mm": (1.0, "°F/in"), "K/s": (1.0, "°F/s")}
-TO_METRIC = {"in": 1e3 * INCH_M, "in3": 1e6 * INCH_M**3, "in/s": 1e3 * INCH_M, "lb": POUND_KG, "Btu/h ft² °F": 5.678263,
-             "ft/s": 0.3048, "°F/in": 1.0 / 1.8 / (1e3 * INCH_M), "°F/s": 1.0 / 1.8}
+TO_METRIC = {"in": 1e3 * INCH_M, "in3": 1e6 * INCH_M**3, "in/s": 1e3 * INCH_M, "lb": POUND_KG,
+             "Btu/h ft² °F": 5.678263, "ft/s": 0.3048, "°F/in": 1.0 / 1.8 / (1e3 * INCH_M), "°F/s": 1.0 / 1.8}
 AS_SOLD = re.compile(r"rated \d+ kg|root of 2 g h")  # the name of a crucible, and a formula
 METRIC_UNIT = re.compile(rf"({NUMBER}) ?(mm/s|mm|cm3|cm|kg|g|°C|K/mm|K/s|K|W/m²K|m/s)(?![\w/])")
 INCH_UNIT = re.compile(rf"({NUMBER}) ?(in/s|in3|in|lb|°F/in|°F/s|°F|Btu/h ft² °F|ft/s)(?![\w/])")
@@ -135,7 +135,8 @@ def faults(name, metric, inch, typed):
             found.append("another text")
         else:
             both = zip(quantities(metric, METRIC_UNIT), quantities(inch, INCH_UNIT), strict=True)
-            found += [f"{one[2]} {one[1]} is not {two[2]} {two[1]}" for one, two in both if not alike(one, two)]
+            found += [f"{one[2]} {one[1]} is not {two[2]} {two[1]}" for one, two in both
+                      if not alike(one, two)]
     return [f"{name}: {each}\n  {metric}\n  {inch}" for each in found]
 
 

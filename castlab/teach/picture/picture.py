@@ -7,7 +7,6 @@ Words are set by the imaging library: Matplotlib takes longer for one label than
 
 import functools
 import io
-import re
 
 import numpy as np
 from matplotlib import colormaps, font_manager
@@ -19,7 +18,7 @@ from PIL import Image, ImageDraw, ImageFont
 from castlab.field.layout import METAL_ROLES
 from castlab.teach.picture import raster
 from castlab.teach.picture.png import png_of
-from castlab.units import METRIC
+from castlab.units import METRIC, raised
 
 WIDTH, HEIGHT, DPI = 800, 440, 100  # pixels on the screen
 COLUMN = 124  # of these, the width of the column with gravity, colours and scale bar
@@ -264,8 +263,7 @@ def font(size, strong):
 @functools.lru_cache(maxsize=256)
 def words_as_pixels(words, strong, size):
     """Black words on white, `size` pixels high, as bytes (rows, columns, 4); strong ones bold in a frame."""
-    words = re.sub(r"\b(cm|in)3\b", "\\1\N{SUPERSCRIPT THREE}", words)
-    letters = font(size, strong)
+    words, letters = raised(words), font(size, strong)
     above, below = letters.getmetrics()
     wide, tall = round(letters.getlength(words)) + 2 * LABEL_PAD, above + below + 2
     image = Image.new("L", (wide, tall), 255)

@@ -4,7 +4,7 @@ import ipywidgets as widgets
 
 from castlab.errors import InputError, require_number
 from castlab.shop.entries import CHOICE, FLAG, KINDS, NUMBER, ROWS, entry_of, shortened
-from castlab.units import METRIC, Scale
+from castlab.units import METRIC, Scale, raised
 
 STYLE = {"description_width": "290px"}  # so that all fields of a form stand below each other
 WIDE, HIGH = "600px", "150px"
@@ -26,7 +26,7 @@ def label_of(field, units):
     ['alloy', 'on the shelf [g]']
     """
     unit = scale_of(field, units).unit if field.kind == NUMBER else ""
-    return f"{field.label} [{unit}]" if unit else field.label
+    return f"{field.label} [{raised(unit)}]" if unit else field.label
 
 
 def typed(field, text, units):
