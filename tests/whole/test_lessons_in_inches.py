@@ -23,7 +23,7 @@ from castlab.units import INCH_M, INCH_POUND, METRIC, POUND_KG
 
 STATES, QUICK = 20, 2
 TYPED = (0.5, 1.0, 2.5, 12.5, 40.0, 400.0)
-NUMBER = r"-?\d+(?:\.\d+)?"
+NUMBER = r"(?<![\w.])-?\d+(?:\.\d+)?"
 UNITS = {"mm": (1.0, "in"), "cm3": (1.0, "in3"), "g": (1e-3, "lb"), "kg": (1.0, "lb"), "°C": (1.0, "°F"),
          "K": (1.0, "°F"), "W/m²K": (1.0, "Btu/h ft² °F"), "m/s": (1.0, "ft/s"), "mm/s": (1.0, "in/s"),
          "K/mm": (1.0, "°F/in"), "K/s": (1.0, "°F/s")}
