@@ -8,6 +8,7 @@ the British thermal unit: 1 deg F for a pound of water of 4186.8 J/kg/K (Interna
 """
 
 import math
+import re
 from dataclasses import dataclass
 
 INCH_M = 0.0254
@@ -15,6 +16,7 @@ POUND_KG = 0.45359237
 BTU_PER_H_FT2_F = 4186.8 * POUND_KG / (3600.0 * (12.0 * INCH_M) ** 2)  # [W/m2K]
 ALL = 0  # so many digits as a number was given with
 LONG_S, VERY_LONG_S = 600.0, 7200.0  # from here on minutes, then hours, read better than seconds
+SQUARE_OR_CUBE, RAISED = re.compile(r"\b(cm|in|mm)([23])\b"), {"2": "²", "3": "³"}
 
 
 @dataclass(frozen=True)
@@ -133,6 +135,16 @@ def significant(number, digits=2):
     rounded = float(f"{number:.{digits - 1}e}")
     places = digits - 1 - math.floor(math.log10(abs(rounded)))
     return f"{rounded:.{max(places, 0)}f}"
+
+
+def raised(words):
+    """Words as they are shown: the 2 and 3 of square and cubic units stand raised. The one place for that; a
+    program, and a plain text in a file, says cm3.
+
+    >>> raised("3.1 cm3, 0.19 in3, 7.1 g/cm3"), raised("section 3, cm30")
+    ('3.1 cm³, 0.19 in³, 7.1 g/cm³', 'section 3, cm30')
+    """
+    return SQUARE_OR_CUBE.sub(lambda found: found[1] + RAISED[found[2]], words)
 
 
 def per_cent(share):

@@ -348,10 +348,10 @@ TEACH = {
     "120 minutes": "the tables of the evenings, which have a test of their own",
     "190 s": lambda: middle(FIRST, "boss"),
     "110 s": (lambda: middle(FIRST, "plate"), lambda: two(solved(ORDER).middle_time("rim"))),
-    "5.2 cm3": lambda: cm3(solved(FIRST).casting_paid_m3),
+    "5.2 cm³": lambda: cm3(solved(FIRST).casting_paid_m3),
     "450 °C": lambda: ends(FIRST, "pour_temp_c")[0],
     "540 °C": lambda: ends(FIRST, "pour_temp_c")[1],
-    "6.5 to 8.3 cm3": lambda: [cm3(solved(FIRST, pour_temp_c=end).account.asked_m3)
+    "6.5 to 8.3 cm³": lambda: [cm3(solved(FIRST, pour_temp_c=end).account.asked_m3)
                                for end in ends(FIRST, "pour_temp_c")],
     "a feeder 22 mm wide and 80 mm high, which is not enough":
         lambda: not solved(FIRST, feeder_width=0.022, feeder_height=0.080).sound,
@@ -385,12 +385,12 @@ TEACH = {
     "2 s": "the phrase above",
     "530 °C": lambda: first_that_fills(),
     "30 K": GIVEN,
-    "0.40 cm3": lambda: cm3(module(SPONGE).sponge_m3(solved(SPONGE))),
+    "0.40 cm³": lambda: cm3(module(SPONGE).sponge_m3(solved(SPONGE))),
     "56 mm": lambda: ends(SPONGE, "feeder_width")[1],
     "60 mm": lambda: ends(SPONGE, "length")[0],
-    "56 mm wide and 60 mm high it is 0.38 cm3": lambda: [56, 60, cm3(
+    "56 mm wide and 60 mm high it is 0.38 cm³": lambda: [56, 60, cm3(
         module(SPONGE).sponge_m3(solved(SPONGE, feeder_width=0.056, feeder_height=0.060)))],
-    "0.38 cm3": "the phrase above",
+    "0.38 cm³": "the phrase above",
     "the plate 60 mm long the casting is sound": lambda: solved(SPONGE, length=0.060).sound,
     "sound from 17 mm on": lambda: [fed_handle(0.017).sound, fed_handle(0.016).sound] == [True, False],
     "the rule asks for 31 mm": lambda: mm(module(OWN).rule_width(bench(OWN))),

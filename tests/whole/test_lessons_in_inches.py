@@ -23,13 +23,15 @@ from castlab.units import INCH_M, INCH_POUND, METRIC, POUND_KG
 
 STATES, QUICK = 20, 2
 TYPED = (0.5, 1.0, 2.5, 12.5, 40.0, 400.0)
-NUMBER = r"-?\d+(?:\.\d+)?"
+NUMBER = r"(?<![\w.])-?\d+(?:\.\d+)?"
 UNITS = {"mm": (1.0, "in"), "cm3": (1.0, "in3"), "g": (1e-3, "lb"), "kg": (1.0, "lb"), "°C": (1.0, "°F"),
-         "K": (1.0, "°F"), "W/m²K": (1.0, "Btu/h ft² °F"), "m/s": (1.0, "ft/s"), "mm/s": (1.0, "in/s")}
-TO_METRIC = {"in": 1e3 * INCH_M, "in3": 1e6 * INCH_M**3, "in/s": 1e3 * INCH_M, "lb": POUND_KG, "Btu/h ft² °F": 5.678263,
-             "ft/s": 0.3048}
-METRIC_UNIT = re.compile(rf"({NUMBER}) ?(mm/s|mm|cm3|cm|kg|g|°C|K|W/m²K|m/s)(?![\w/])")
-INCH_UNIT = re.compile(rf"({NUMBER}) ?(in/s|in3|in(?! the | a | all )|lb|°F|Btu/h ft² °F|ft/s)(?![\w/])")
+         "K": (1.0, "°F"), "W/m²K": (1.0, "Btu/h ft² °F"), "m/s": (1.0, "ft/s"), "mm/s": (1.0, "in/s"),
+         "K/mm": (1.0, "°F/in"), "K/s": (1.0, "°F/s")}
+TO_METRIC = {"in": 1e3 * INCH_M, "in3": 1e6 * INCH_M**3, "in/s": 1e3 * INCH_M, "lb": POUND_KG,
+             "Btu/h ft² °F": 5.678263, "ft/s": 0.3048, "°F/in": 1.0 / 1.8 / (1e3 * INCH_M), "°F/s": 1.0 / 1.8}
+AS_SOLD = re.compile(r"rated \d+ kg|root of 2 g h")  # the name of a crucible, and a formula
+METRIC_UNIT = re.compile(rf"({NUMBER}) ?(mm/s|mm|cm3|cm|kg|g|°C|K/mm|K/s|K|W/m²K|m/s)(?![\w/])")
+INCH_UNIT = re.compile(rf"({NUMBER}) ?(in/s|in3|in|lb|°F/in|°F/s|°F|Btu/h ft² °F|ft/s)(?![\w/])")
 RANGE = re.compile(rf"({NUMBER}) (to|and|or) ({NUMBER}) (mm|cm3|kg|g|°C|K|in3|in|lb|°F)")
 MOST_FIGURES = {"°F": 4}  # a melting furnace
 
@@ -44,6 +46,12 @@ def texts_of(opened, units):
     """Name and text of all that the lesson says now, in these units: tasks are checked, questions judged."""
     for bench in opened.all(Bench):
         bench.speak(units)
+    for name, words in said(opened, units):
+        yield name, AS_SOLD.sub("it", words)
+
+
+def said(opened, units):
+    """The same before names and formulas are taken out."""
     for number, bench in enumerate(opened.all(Bench)):
         yield f"bench {number}", bench.sentence
         yield f"bench {number} numbers", "\n".join(f"{name}: {words}" for name, words in bench.numbers)
@@ -52,6 +60,8 @@ def texts_of(opened, units):
     for number, question in enumerate(opened.all(Question)):
         yield from verdicts(f"question {number}", question, units)
     for number, task in enumerate(opened.all(Task)):
+        if "kilograms" in task._number:  # what is asked for in kilograms, of everybody
+            continue
         for answer in task._choices or (TYPED if task._number else (None,)):
             yield f"task {number} {answer if task._choices else ''}", checked(task, answer, units)
 
@@ -125,7 +135,8 @@ def faults(name, metric, inch, typed):
             found.append("another text")
         else:
             both = zip(quantities(metric, METRIC_UNIT), quantities(inch, INCH_UNIT), strict=True)
-            found += [f"{one[2]} {one[1]} is not {two[2]} {two[1]}" for one, two in both if not alike(one, two)]
+            found += [f"{one[2]} {one[1]} is not {two[2]} {two[1]}" for one, two in both
+                      if not alike(one, two)]
     return [f"{name}: {each}\n  {metric}\n  {inch}" for each in found]
 
 

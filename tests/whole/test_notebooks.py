@@ -175,7 +175,7 @@ def test_inches_change_every_number_and_back(benches):
         bench.speak(INCH_POUND)
         looked_at(bench, "inch")
         words = bench.sentence + bench._numbers.value
-        assert "cm3" not in words and " mm" not in words and "°C" not in words
+        assert "cm3" not in words and "cm³" not in words and " mm" not in words and "°C" not in words
         bench.speak(METRIC)
         assert (bench.sentence, bench._image.value) == (sentence, picture)
 

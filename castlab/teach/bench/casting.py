@@ -298,7 +298,9 @@ class Casting:
         if not sponge.any() or any(piece.kind == "sponge" for piece in named):
             return ()
         most = self._nearest(sponge >= 0.5 * sponge.max(), self.last_metal)
-        return (Label(f"a little sponge, {units.volume(self.account.paid_m3['sponge'])}", most),)
+        volume = self.account.paid_m3["sponge"]
+        words = f"a little sponge, {units.volume(volume)}" if self._counts(volume) else "a trace of sponge"
+        return (Label(words, most),)
 
     def _hole_label(self, piece, units):
         """A hole and where it is pointed at: the middle of a bent one may lie in sound metal or in sand, and
@@ -311,7 +313,8 @@ class Casting:
         off = "" if shown.any() else OFF_SECTION
         here = np.where(shown, own, 0.0) if shown.any() else own
         place = self._nearest(here >= (0.5 if alone else 0.1) * here.max(), piece.centre)
-        return Label(f"{NAMES[piece.kind]} {units.volume(piece.volume_m3)}{off}", place, True)
+        words = f"{NAMES[piece.kind]} {units.volume(piece.volume_m3)}{off}"
+        return Label(words, place, True, hollow=not off and piece.kind != "sponge")
 
     def _nearest(self, mask, place):
         """The middle [m] of that one of the cells of a mask that lies nearest to a place [m]."""
@@ -326,7 +329,8 @@ class Casting:
         hole = np.where(pipe, account.void * grid.metal_volume, 0.0)
         if hole.sum() <= LEAST_PIPE * abs(account.asked_m3) or not self._in_section(hole > 0.0).any():
             return ()  # what is asked is less than 0 for a metal that grows
-        return (Label("pipe (harmless)", middle_of_holes(grid, hole)),)
+        return (Label("pipe (harmless)", middle_of_holes(grid, hole), hollow=True),)
+
 
 def casting_scene(setup, result, units):
     """What the picture shows: the result, or before it the bodies by their names."""

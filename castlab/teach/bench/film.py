@@ -9,6 +9,7 @@ from castlab.field.history import SUPPLIERS
 from castlab.teach.bench.casting import OWN, PAYERS
 from castlab.teach.bench.filling import MISRUN
 from castlab.teach.picture.reel import COLOURS, reel_of
+from castlab.units import raised
 
 ASKED = "See it freeze"
 STATES = (("liquid", "liquid"), ("mush: crystals in liquid", "mush"), ("solid", "solid"), ("hole", "hole"))
@@ -27,7 +28,7 @@ def film_of(account, section, units):
     reel = reel_of(account, section, units)
     last = reel.times_s[-1]
     names = NAMES | {"casting": OWN_AND_DRAW if account.paid_m3["dimensional"] > 0.0 else OWN}
-    totals = {name: f"{names[name]} {units.volume(reel.supplied[name][-1])}" for name in SUPPLIERS}
+    totals = {name: raised(f"{names[name]} {units.volume(reel.supplied[name][-1])}") for name in SUPPLIERS}
     marks = [{"words": f"{name} solid", "share": when / last} for name, when in reel.marks]
     told = ", ".join(f"{name} {units.time(when, beside=last)}" for name, when in reel.marks)
     return _widget_class()(
@@ -38,7 +39,7 @@ def film_of(account, section, units):
             "title": TITLE,
             "chart_title": CHART_TITLE.format("; ".join(totals.values()), told),
             "times": [units.time(time, beside=last) for time in reel.times_s],
-            "words": list(reel.words),
+            "words": [raised(words) for words in reel.words],
             "colours": COLOURS,
             "states": [{"words": words, "colour": COLOURS[name],
                         "strokes": COLOURS["strokes"] if name == "mush" else None} for words, name in STATES],

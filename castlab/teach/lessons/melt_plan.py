@@ -218,7 +218,7 @@ def task_lining(bench, answer):
         (right / 100.0, "That is the share; times 100."),
     )
     return Checked(False, slip_in(answer, slips, LINING_CLOSE) or
-                   "Electricity first: power times time, in joules. Then what 2.27 kg took, over that.")
+                   "Electricity first: power times time, in joules. Then what the metal took, over that.")
 
 
 def under_the_builders(task):

@@ -18,6 +18,7 @@ import numpy as np
 from matplotlib.ticker import MaxNLocator
 
 from castlab.teach.text import markup
+from castlab.units import raised
 
 WIDE, TALL = 560, 300  # pixels on the screen
 LEFT, RIGHT, ABOVE, BELOW = 52, 16, 14, 44  # of these, round the axes
@@ -210,4 +211,4 @@ def _end_words(line, place):
 def _words(x, y, words, anchor, more=""):
     """Words within a white edge, so that they are read over lines and hatches."""
     return (f'<text x="{x:.1f}" y="{y:.1f}" text-anchor="{anchor}" stroke="#fff" stroke-width="4" '
-            f'paint-order="stroke" {more}>{html.escape(words)}</text>')
+            f'paint-order="stroke" {more}>{raised(html.escape(words))}</text>')

@@ -7,7 +7,6 @@ Words are set by the imaging library: Matplotlib takes longer for one label than
 
 import functools
 import io
-import re
 
 import numpy as np
 from matplotlib import colormaps, font_manager
@@ -19,7 +18,7 @@ from PIL import Image, ImageDraw, ImageFont
 from castlab.field.layout import METAL_ROLES
 from castlab.teach.picture import raster
 from castlab.teach.picture.png import png_of
-from castlab.units import METRIC
+from castlab.units import METRIC, raised
 
 WIDTH, HEIGHT, DPI = 800, 440, 100  # pixels on the screen
 COLUMN = 124  # of these, the width of the column with gravity, colours and scale bar
@@ -37,6 +36,7 @@ MOST_CUT = 152  # ... but nothing of the column
 NICE_LENGTHS = (1.0, 2.0, 5.0)
 MOST_LABELS = 8
 HALO = (withStroke(linewidth=3.6, foreground="white"),)  # so that a black line is seen on dark metal
+NEAR_LETTERS = 3.0  # letters from its place to the hollow that a label points at
 TAKEN = 50.0  # how much worse than metal it is to lie on another label
 
 # One fixed scale for all parts, alloys and moulds: what matters for shrinkage is the order in which places
@@ -158,7 +158,7 @@ class Picture:
             room.keep_free(slice(0, self._cut), slice(None))
             self._say_where(scene.section, room)
             self._find_last(scene.section, room)
-            self._write(scene, room)
+            self._write(scene, room, codes == raster.HOLE)
             self._mark_last(scene.section)
         return self
 
@@ -193,10 +193,12 @@ class Picture:
         room.keep_free(slice(row, None), slice(0, columns))
         self._words.append((words, 0, row))
 
-    def _write(self, scene, room):
+    def _write(self, scene, room, holes):
         """Put each label beside its place, where it hides neither metal nor another label."""
         for label, line in zip(scene.labels, self._lines, strict=False):
             at = self._pixel(*label.place[:2])
+            if label.hollow:
+                at = nearest(holes, at, NEAR_LETTERS * self._letters)
             words = words_as_pixels(label.text, label.strong, self._letters)
             column, row = room.take(words.shape, at)
             line.set_data(*zip(self._metres(*at), self._metres(column, row), strict=True))
@@ -261,8 +263,7 @@ def font(size, strong):
 @functools.lru_cache(maxsize=256)
 def words_as_pixels(words, strong, size):
     """Black words on white, `size` pixels high, as bytes (rows, columns, 4); strong ones bold in a frame."""
-    words = re.sub(r"\b(cm|in)3\b", "\\1\N{SUPERSCRIPT THREE}", words)
-    letters = font(size, strong)
+    words, letters = raised(words), font(size, strong)
     above, below = letters.getmetrics()
     wide, tall = round(letters.getlength(words)) + 2 * LABEL_PAD, above + below + 2
     image = Image.new("L", (wide, tall), 255)
@@ -273,6 +274,25 @@ def words_as_pixels(words, strong, size):
     pixels = np.repeat(np.asarray(image)[:, :, None], 4, axis=2)
     pixels[:, :, 3] = 255
     return pixels
+
+
+def nearest(holes, at, reach):
+    """The pixel (column, row) in a hole that lies nearest to the pixel `at`; `at` itself where none is within
+    `reach` of it: a hole is drawn where most is missing, and not at all where that is hardly anything.
+
+    >>> holes = np.zeros((9, 9), dtype=bool)
+    >>> holes[2, 4:] = True
+    >>> nearest(holes, (3, 5), 4), nearest(holes, (3, 5), 3), nearest(holes, (6, 2), 4)
+    ((4, 2), (3, 5), (6, 2))
+    """
+    (column, row), low = at, int(reach)
+    top, left = max(row - low, 0), max(column - low, 0)
+    rows, columns = np.nonzero(holes[top : row + low + 1, left : column + low + 1])
+    away = np.hypot(rows + top - row, columns + left - column)
+    if not len(away) or away.min() > reach:
+        return at
+    best = int(away.argmin())
+    return int(columns[best]) + left, int(rows[best]) + top
 
 
 class LabelRoom:

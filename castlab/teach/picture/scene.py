@@ -9,12 +9,13 @@ from castlab.teach.picture import raster
 class Label:
     """Words in the picture and the place [m] that they point at, before or behind the section too.
 
-    `strong` is for defects.
+    `strong` is for defects; `hollow` for what is drawn as a hollow, at which it points where that is near.
     """
 
     text: str
     place: tuple[float, ...]
     strong: bool = False
+    hollow: bool = False
 
 
 @dataclass(frozen=True, eq=False)

@@ -38,7 +38,8 @@ def sawn_scene(casting, units, roles=("casting", "core")):
     """The section as the saw leaves it: bodies of these roles in plain grey, holes, no order of freezing."""
     kept, section = sawn_layout(casting.setup.layout, roles), casting.section
     sawn = replace(section, layout=kept, last_place=None, sawn=True)
-    labels = [Label(f"{LOOKS[piece.kind]} {units.volume(piece.volume_m3)}", piece.centre, strong=True)
+    labels = [Label(f"{LOOKS[piece.kind]} {units.volume(piece.volume_m3)}", piece.centre, strong=True,
+                    hollow=piece.kind != "sponge")
               for piece in worth_a_label(casting.account)]
     if "feeder" in roles:
         labels += [Label(block.name, block.middle) for block in kept.blocks

@@ -23,7 +23,7 @@ from castlab.teach.sliders.to_design import usual_mould_temperature
 from castlab.teach.text import markup
 from castlab.teach.text.reader_units import sentence_of
 from castlab.teach.work.shown import Shown, menu
-from castlab.units import INCH_POUND, METRIC, significant
+from castlab.units import INCH_POUND, METRIC, raised, significant
 
 MOULDS = ("green sand", "dry silica sand", "oil-bonded sand", "zircon sand", "investment")
 # Made up: an eye plate of ZA-12 with a hole of about 2.5 cm3, and a plate 12 mm thick. (SI)
@@ -167,7 +167,7 @@ class ShopForm(Shown):
     def _label(self):
         for name, field in self._fields.items():
             scale = self._scale(name)
-            field.description = f"{LABELS[name]} [{scale.unit if scale else 's'}]"
+            field.description = f"{LABELS[name]} [{raised(scale.unit) if scale else 's'}]"
 
 
 OUTSIDE = ("Before you believe that, look again at the thermocouple's place, the plate's edges and the "

@@ -4,10 +4,10 @@ import ipywidgets as widgets
 
 from castlab.errors import InputError, require_number
 from castlab.shop.entries import CHOICE, FLAG, KINDS, NUMBER, ROWS, entry_of, shortened
-from castlab.units import METRIC, Scale
+from castlab.units import METRIC, Scale, raised
 
 STYLE = {"description_width": "290px"}  # so that all fields of a form stand below each other
-WIDE, HIGH = "600px", "150px"
+WIDE, HIGH = {"width": "600px", "max_width": "100%"}, "150px"
 SECONDS, MINUTES = Scale("s", 1.0), Scale("min", 1.0 / 60.0)
 NOTHING = "-"  # of a menu where nothing is chosen
 
@@ -26,7 +26,7 @@ def label_of(field, units):
     ['alloy', 'on the shelf [g]']
     """
     unit = scale_of(field, units).unit if field.kind == NUMBER else ""
-    return f"{field.label} [{unit}]" if unit else field.label
+    return f"{field.label} [{raised(unit)}]" if unit else field.label
 
 
 def typed(field, text, units):
@@ -157,13 +157,13 @@ def _rows(field, text, units):
 
 def _control(field, known):
     if field.kind == FLAG:
-        return widgets.Checkbox(value=False, indent=False, layout={"width": WIDE})
+        return widgets.Checkbox(value=False, indent=False, layout=WIDE)
     if field.kind == CHOICE:
-        return widgets.Dropdown(options=[NOTHING, *field.options], style=STYLE, layout={"width": WIDE})
+        return widgets.Dropdown(options=[NOTHING, *field.options], style=STYLE, layout=WIDE)
     if field.kind == ROWS:
-        return widgets.Textarea(style=STYLE, layout={"width": WIDE, "height": HIGH},
+        return widgets.Textarea(style=STYLE, layout=WIDE | {"height": HIGH},
                                 placeholder="2  68\n4  118\n6  166")
     if known:
         return widgets.Combobox(options=tuple(known), ensure_option=False, style=STYLE,
-                                layout={"width": WIDE})
-    return widgets.Text(style=STYLE, layout={"width": WIDE})
+                                layout=WIDE)
+    return widgets.Text(style=STYLE, layout=WIDE)

@@ -158,7 +158,7 @@ class PourPanel(Shown):
                                        layout={"width": "620px", "max_width": "100%"})
         self._pours.observe(self._bench.guarded(self._show_record), "value")
         self._record, self._done, self._said, self._no_photograph = (widgets.HTML() for _ in range(4))
-        self._photograph = widgets.Image(layout={"display": "none", "max_width": "480px"})
+        self._photograph = widgets.Image(layout={"display": "none", "max_width": "min(480px, 100%)"})
         self._write = self._bench.button(WRITE, self.write_down)
         self.widget = widgets.VBox([
             widgets.HBox([self._bench.button(PLAN, self.plan)]), self._pours, self._record,

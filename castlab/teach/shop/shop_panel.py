@@ -9,7 +9,7 @@ from castlab.teach.shop.entry_form import EntryForm
 from castlab.teach.shop.shop_words import entry_words, overview
 from castlab.teach.text import markup
 from castlab.teach.text.reader_units import sentence_of
-from castlab.teach.work.shown import Shown
+from castlab.teach.work.shown import Shown, menu
 from castlab.units import said
 
 WRITTEN_HERE = ("furnaces", "heat_ups", "holds", "crucibles", "plates", "freezing_points", "stock", "usual")
@@ -137,14 +137,12 @@ class ShopPanel(Shown):
         self._done.value = markup.status(words, markup.TEXT)
 
     def _build(self):
-        self._kinds = widgets.Dropdown(options=[(KINDS[kind].heading, kind) for kind in WRITTEN_HERE],
-                                       description="what to write down",
-                                       style={"description_width": "initial"})
+        kinds = [(KINDS[kind].heading, kind) for kind in WRITTEN_HERE]
+        self._kinds = menu("what to write down", kinds, WRITTEN_HERE[0])
         self._kinds.observe(self._bench.guarded(self._kind_chosen), "value")
         self._purpose, self._done, self._overview, self._file_words = (widgets.HTML() for _ in range(4))
         self._place = widgets.VBox()
-        self._entries = widgets.Dropdown(layout={"width": "620px"}, description="in the book",
-                                         style={"description_width": "initial"})
+        self._entries = menu("in the book", (), None, "620px")
         button = self._bench.button
         self._on_entries = [button(CHANGE, lambda: self.change(self._entries.value)),
                             button(LEAVE_OUT, lambda: self.leave_out(self._entries.value))]

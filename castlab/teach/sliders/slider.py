@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from castlab.errors import InputError, require_between, require_known
-from castlab.units import INCH_POUND, METRIC, Scale
+from castlab.units import INCH_POUND, METRIC, Scale, raised
 
 SI_UNITS = {"length": "m", "temperature": "deg C", "difference": "K", "time": "s", "volume": "m3",
             "mass": "kg", "contact": "W/m2K", "number": ""}
@@ -81,4 +81,4 @@ def on_step(slider, value, low=None, high=None):
 
 def label_of(slider, scale):
     """The label with the unit, such as "feeder width [mm]"."""
-    return f"{slider.label} [{scale.unit}]" if scale.unit else slider.label
+    return f"{slider.label} [{raised(scale.unit)}]" if scale.unit else slider.label

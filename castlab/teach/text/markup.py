@@ -3,6 +3,8 @@
 import html
 import re
 
+from castlab.units import raised
+
 WIDTH = "max-width:960px"
 SENTENCE = f"font-size:18px; line-height:1.35; min-height:74px; {WIDTH}"
 NUMBERS = "font-size:15px; line-height:1.5; min-height:68px; max-width:1500px"
@@ -22,19 +24,20 @@ def safe(words):
     """Words as HTML; a number is never parted from its unit at the end of a line.
 
     >>> safe("3.1 cm3 < 4 s")
-    '3.1&nbsp;cm3 &lt; 4&nbsp;s'
+    '3.1&nbsp;cm³ &lt; 4&nbsp;s'
     """
-    return re.sub(rf"(?<=\d) (?=({UNITS})\b|°|%)", "&nbsp;", html.escape(words))
+    return raised(re.sub(rf"(?<=\d) (?=({UNITS})\b|°|%)", "&nbsp;", html.escape(words)))
 
 
 def plain(value):
-    """The words of a piece of HTML, for tests and printed numbers.
+    """The words of a piece of HTML, for tests and printed numbers, with units as a program says them.
 
-    >>> plain("<b>a sink</b> of 3&nbsp;cm3<br>on the boss")
+    >>> plain("<b>a sink</b> of 3&nbsp;cm³<br>on the boss")
     'a sink of 3 cm3 on the boss'
     """
     shown = re.sub(r"<style>.*?</style>|<[^>]*>", " ", value, flags=re.DOTALL)
     words = html.unescape(shown).replace("\N{NO-BREAK SPACE}", " ")
+    words = re.sub("(cm|in)([²³])", lambda found: found[1] + ("2" if found[2] == "²" else "3"), words)
     return re.sub(r"\s+([.,:;?])", r"\1", " ".join(words.split()))
 
 
@@ -68,7 +71,7 @@ def numbers(pairs, note=""):
     'feed demand: 7.4 cm3 supplied by the feeder: nothing'
     """
     rows = (f'<div style="{NUMBER}{WHOLE_ROW if len(value) > LONG else ""}">'
-            f'<span style="text-align:left">{html.escape(name)}:</span> <b>{safe(value)}</b></div>'
+            f'<span style="text-align:left">{safe(name)}:</span> <b>{safe(value)}</b></div>'
             for name, value in pairs)
     below = f"<i>{html.escape(note)}</i>" if note else ""
     return f'<div style="{NUMBERS}"><div style="{GRID}">{" ".join(rows)}</div>{below}</div>'
@@ -90,7 +93,7 @@ def bar(title, parts):
         f'background:{_fill(colour, hatched)}"></span>{safe(words)}</span>'
         for words, _, colour, hatched in parts)
     said = f"{title}: {', '.join(part[0] for part in parts)}"
-    drawn = f'<div role="img" aria-label="{html.escape(said)}" style="{BAR}">{pieces}</div>'
+    drawn = f'<div role="img" aria-label="{raised(html.escape(said))}" style="{BAR}">{pieces}</div>'
     return f'<div style="{TEXT}">{drawn}{html.escape(title)}: {legend}</div>'
 
 
@@ -111,7 +114,7 @@ def comparison(rows, sentence):
 
 def table(headings, rows, note=""):
     """A table of words; the first cell of each row names it, and `note` says what it is worth."""
-    head = "".join(f'<th scope="col" style="{CELL}">{html.escape(words)}</th>' for words in headings)
+    head = "".join(f'<th scope="col" style="{CELL}">{safe(words)}</th>' for words in headings)
     body = ""
     for first, *others in rows:
         cells = "".join(f'<td style="{CELL}">{safe(words)}</td>' for words in others)

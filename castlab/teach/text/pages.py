@@ -12,6 +12,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
 from castlab.teach.text import markup
+from castlab.units import raised
 
 MARKDOWN_SIGNS = re.compile(r"([\\`*_{}\[\]<>#|~$&])")
 
@@ -48,7 +49,7 @@ def escaped(words):
     >>> escaped("2 * 3 [mm]")
     '2 \\* 3 \\[mm\\]'
     """
-    return MARKDOWN_SIGNS.sub(r"\\\1", words)
+    return MARKDOWN_SIGNS.sub(r"\\\1", raised(words))
 
 
 def _environment(parts, escape):

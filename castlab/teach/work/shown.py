@@ -21,8 +21,9 @@ def button(words, pressed, width="auto"):
 
 
 def menu(label, options, value, width="auto"):
-    """A menu of names with a label before it."""
-    return widgets.Dropdown(options=options, value=value, description=label, layout={"width": width},
+    """A menu of names with a label before it, never wider than the place where it stands."""
+    return widgets.Dropdown(options=options, value=value, description=label,
+                            layout={"width": width, "max_width": "100%"},
                             style={"description_width": "initial"})
 
 
