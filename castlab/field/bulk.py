@@ -53,7 +53,7 @@ def bulk_of(part):
     for body in sorted(part.blocks, key=lambda each: each.role):  # castings before cores
         share = _share(body, edges)
         metal = np.minimum(metal + share, 1.0) if body.is_metal else metal * (1.0 - share)
-    full = metal >= 0.5
+    full = metal >= 0.5 * metal.max()  # of a part that is thinner than the cubes too
     depth = cube * (ndimage.distance_transform_edt(np.pad(full, 1))[1:-1, 1:-1, 1:-1] - 0.5) * full
     section = np.min([_runs(full, axis) for axis in range(3)], axis=0) * cube
     return Bulk(low, cube, full, depth, section)

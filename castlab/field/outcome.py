@@ -11,8 +11,12 @@ from castlab.field.hot_spots import HotSpot, hot_spots
 from castlab.field.own_part import OwnPart
 from castlab.field.section import middle_plane, plane_of
 from castlab.field.shrinkage import accounting
+from castlab.field.symmetry import planes_of
 from castlab.plan import giving_way, to_the_end
-from castlab.units import Phrase
+from castlab.units import Phrase, metres
+
+TOO_LARGE = ("its smallest details need more cells than the computer's memory holds. Draw it smaller, leave "
+             "small details out, and see whether it was drawn in mm or in inches")
 
 
 @dataclass(frozen=True)
@@ -39,6 +43,28 @@ class Look:
 COARSE = Look("coarse", grid_lines.QUICK.cell, QUICK)  # while a slider moves, and where a search looks first
 FULL = Look("full", grid_lines.FULL.cell)  # an answer
 FINE = Look("fine", 2e-3)  # to see whether an answer holds
+
+
+def require_room(setup):
+    """Refuse a casting of a part of one's own that is too large for the computer, before anything is solved.
+
+    Parameters: `setup` (Setup). Raises InputError with what to change: the size of the whole, or what is too
+    thin in it.
+
+    >>> from castlab import alloy, mould, parts
+    >>> from castlab.field.layout import Setup
+    >>> require_room(Setup(parts.eye_plate(), alloy("ZA-12"), mould("green sand"), pour_temp_c=475.0))
+    """
+    layout = setup.layout
+    try:
+        grid_lines.lines_of(layout, FULL.cell_in(layout), grid_lines.FULL, planes_of(layout))
+    except InputError as error:
+        if error.parameter != "cell":
+            raise
+        own = [body for body in layout.blocks if body.role == "casting"]
+        longest = max(max(body.high[axis] for body in own) - min(body.low[axis] for body in own)
+                      for axis in range(3))
+        raise InputError("longest side of the part", metres(longest), TOO_LARGE) from None
 
 
 def pour(design_or_setup, look=FULL):

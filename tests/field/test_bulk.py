@@ -50,3 +50,10 @@ def test_every_example_has_a_heavy_place_within_it(name):
 
 def test_the_handle_is_thin_at_its_bar():
     assert thin_end(door_handle()).at[0] == pytest.approx(-0.07, abs=1e-3)
+
+
+def test_a_plate_that_is_thinner_than_its_cubes_has_a_thin_end_and_a_heavy_place():
+    """1.9 m by 3 mm: its cubes are 40 mm, of which the plate fills less than a tenth."""
+    plate = OwnPart("plate", (Body("plate", "box", (("length", 1.9), ("height", 3e-3), ("width", 1.9))),))
+    assert bulk_of(plate).metal.all() and len(heavy_places(plate)) >= 1
+    assert thin_end(plate).side in ("left", "right")

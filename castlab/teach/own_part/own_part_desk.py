@@ -10,9 +10,10 @@ from castlab.field.cures import cures
 from castlab.field.design import design
 from castlab.field.diagnosis import diagnose
 from castlab.field.hot_spots import hot_spots
-from castlab.field.outcome import COARSE, FULL, outcome_of, pour
+from castlab.field.outcome import COARSE, FULL, outcome_of, pour, require_room
 from castlab.field.own_part import Body, OwnPart
 from castlab.field.sure import across_bands
+from castlab.field.turned_rigging import carried
 from castlab.materials import alloy, alloy_names, mould
 from castlab.plan import Batch, Job, map_over
 from castlab.teach.bench.controls import units_switch
@@ -217,7 +218,7 @@ class OwnPartDesk(AsBench):
     def _start(self, plan_of, on_done, on_result=lambda job, answer: None):
         try:
             asked = self.design()
-            asked.setup()
+            require_room(asked.setup())
         except InputError as error:
             self._said.value = markup.status(f"This cannot be cast. {sentence_of(error, self.units)}")
             return
@@ -292,7 +293,9 @@ class OwnPartDesk(AsBench):
         if self._quiet:
             return
         try:
-            layout, self._error = self.design().setup().layout, None
+            setup = self.design().setup()
+            require_room(setup)
+            layout, self._error = setup.layout, None
         except InputError as error:
             self._error = error
             layout = self.part  # bare, where only what stands on it cannot be
@@ -414,8 +417,14 @@ class OwnPartDesk(AsBench):
             self.speak(self._units.value)
 
     def _up_chosen(self):
-        if not self._quiet:
-            self.table.turn(UPS[self._up.value])
+        if self._quiet:
+            return
+        up, lost = UPS[self._up.value], []
+        if self.part is not None:
+            sizes, lost = carried(self.part, self.rigging.sizes, up)
+            self.rigging.show(sizes)
+        self.table.turn(up)
+        self.rigging.tell_lost(lost)
 
     def _alloy_chosen(self):
         low, high = alloy(self._alloy.value).pour_range_c

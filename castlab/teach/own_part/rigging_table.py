@@ -5,6 +5,7 @@ import ipywidgets as widgets
 from castlab.errors import require_between, require_number
 from castlab.field.placed import MOST_OF_A_KIND, rigging_of, sizes_of
 from castlab.teach.sliders.own_sliders import SIDES
+from castlab.teach.text import markup
 from castlab.teach.work.shown import Shown, button, menu
 from castlab.units import METRIC
 
@@ -14,6 +15,7 @@ SIZES = {
     "chill": ("thickness", "width", "length"),
 }
 DECIMALS = 3
+LOST = "This way up there is no free face for {}: move what is named, or remove it."
 
 
 class RiggingTable(Shown):
@@ -52,6 +54,15 @@ class RiggingTable(Shown):
             for kind, numbers in rigging_of(sizes).items()
             for number, what in numbers.items()
         ]
+
+    def tell_lost(self, lost):
+        """Say which of them find no free face since the part was turned, and offer to remove them."""
+        if not lost:
+            return
+        names = " and ".join(f"{kind} {number}" for kind, number in lost)
+        words = widgets.HTML(markup.status(LOST.format(names), markup.TEXT))
+        remove = button(f"Remove {names}", self._guarded(lambda: [self.remove(*each) for each in lost]))
+        self.widget.children = [words, remove, *self.widget.children]
 
     def speak(self, units):
         """Show lengths in these units."""

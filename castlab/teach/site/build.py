@@ -8,6 +8,7 @@ import tempfile
 from importlib import metadata
 from pathlib import Path
 
+from castlab.teach.site.compiled import make_light, python_for, without
 from castlab.teach.site.distribution import FOR_THE_KERNEL, LOCK
 from castlab.teach.site.wheels import entry_of, write_wheels
 
@@ -19,6 +20,8 @@ OF_THE_KERNEL = ("ipykernel", "piplite", "pyodide-kernel")  # wheels that it bri
 LOADED_AT_ONCE = ("ipykernel", "comm", "piplite", "pyodide_kernel", "castlab", *FOR_THE_KERNEL)
 NOT_CONTENTS = (".ipynb_checkpoints", "my_course*", "my_shop*", ".my_*")
 IN_THE_BROWSER = Path(__file__).with_name("IN_THE_BROWSER.md")
+SLOWER = ("No Python {} is found here to compile for the browser: each start of the kernel will take longer, "
+          "by a third or more.")
 # All cells stand on the page, in view or not, so that keys and links reach them.
 SETTINGS = {"@jupyterlab/notebook-extension:tracker": {"windowingMode": "none"}}
 # JupyterLab's program for static sites takes keys before the slider on which they are pressed, and moves
@@ -40,8 +43,10 @@ def write_site(out, distribution, packages_from=None, folders=FOLDERS):
         lite, kernel = Path(work), Path(work) / "static" / "pyodide"
         kernel.mkdir(parents=True)
         for path in distribution.files(with_packages=packages_from is None):
-            shutil.copy(path, kernel)
-        packages = packages_of(distribution, packages_from) | write_wheels(kernel) | kernels_own(kernel)
+            shutil.copyfile(path, kernel / path.name)
+        own = write_wheels(kernel) | kernels_own(kernel)
+        packages = in_site(kernel, distribution, own) if packages_from is None else (
+            at_address(distribution, packages_from) | own)
         write_json(kernel / LOCK, {"info": distribution.info, "packages": packages})
         write_json(lite / "jupyter-lite.json", {
             "jupyter-lite-schema-version": 0,
@@ -62,10 +67,16 @@ def write_site(out, distribution, packages_from=None, folders=FOLDERS):
         shutil.copytree(made, out, dirs_exist_ok=True)
 
 
-def packages_of(distribution, packages_from):
-    """The list's entries of the distribution's packages: beside the list, or at an address."""
-    if packages_from is None:
-        return distribution.packages
+def in_site(folder, distribution, own):
+    """The list's entries of all packages, which lie in a folder and are made light there."""
+    python = python_for(distribution.info)
+    if python is None:
+        print(SLOWER.format(distribution.info.get("python")), file=sys.stderr)
+    return make_light(folder, without(distribution.packages) | own, python)
+
+
+def at_address(distribution, packages_from):
+    """The list's entries of the distribution's packages: at an address, as they are there."""
     return {name: entry | {"file_name": packages_from + entry["file_name"]}
             for name, entry in distribution.packages.items()}
 

@@ -13,7 +13,8 @@ from pathlib import Path
 from castlab.errors import InputError
 
 LOCK = "pyodide-lock.json"
-CORE = ("pyodide.js", "pyodide.asm.js", "pyodide.asm.wasm", "python_stdlib.zip")
+STDLIB = "python_stdlib.zip"
+CORE = ("pyodide.js", "pyodide.asm.js", "pyodide.asm.wasm", STDLIB)
 PAIRS_WITH = "0.27."  # the versions that the kernel in requirements.txt speaks with
 OFFICIAL = "https://cdn.jsdelivr.net/pyodide/v{}/full/"
 FOR_CASTLAB = ("numpy", "scipy", "matplotlib", "pillow")

@@ -6,6 +6,7 @@ import pytest
 from castlab import pour
 from castlab.field.example_parts import EXAMPLES, door_handle
 from castlab.field.outcome import COARSE
+from castlab.field.own_part import Body, OwnPart
 from castlab.field.placed import Feeder
 from castlab.plan import Job
 from castlab.teach.melt.melt_bench import melt_bench
@@ -141,6 +142,40 @@ def test_inches_and_back(desk):
 def test_another_way_up(desk):
     desk._up.value = "its bottom (-y)"
     assert desk.part.up == "-y" and desk.alert == ""
+
+
+def test_feeders_go_along_when_it_is_turned(desk):
+    for x in (-0.055, 0.055):
+        desk.rigging.put("feeder", Feeder(x, 0.001, 0.0))
+    desk._up.value = "its bottom (-y)"
+    assert "cannot be cast" not in desk.words and desk.alert == ""
+    feeders = [block for block in desk.design().setup().layout.blocks if block.role == "feeder"]
+    assert len(feeders) == 2 and len(desk.rigging.widget.children) == 2
+    desk._up.value = "its top (+y)"
+    assert "cannot be cast" not in desk.words
+
+
+def test_what_finds_no_face_then_is_named_and_can_be_removed(desk):
+    desk.rigging.put("feeder", Feeder(-0.055, 0.001, 0.0))
+    desk.rigging.put("feeder", Feeder(0.5, 0.4, 0.3))
+    desk._up.value = "its bottom (-y)"
+    words, remove, *rows = desk.rigging.widget.children
+    assert "no free face for feeder 2" in words.value and len(rows) == 2
+    remove.click()
+    assert len(desk.rigging.widget.children) == 1 and "cannot be cast" not in desk.words
+
+
+def test_a_part_too_large_for_the_computer_is_told_at_once(desk):
+    """In inches taken for mm: a block of 1.9 m with a pin of 3 mm."""
+    def box(name, length, place):
+        return Body(name, "box", (("length", length), ("height", length), ("width", length)), place)
+
+    desk.show_part(OwnPart("block", (box("block", 1.9, (0.0, 0.0, 0.0)), box("pin", 3e-3, (0.0, 0.95, 0.0)))))
+    assert "cannot be cast" in desk.words and "memory" in desk.words and desk.alert == ""
+    desk.pour()
+    assert "memory" in desk.words and not desk._work.running
+    desk.show_part(door_handle())
+    assert "cannot be cast" not in desk.words
 
 
 @pytest.mark.slow
