@@ -53,9 +53,8 @@ class Ledger:
 
     def follow(self, first, last):
         """Take the steps from one snapshot to another."""
-        solid, temp_c = self.run.solid[first : last + 1], self.run.temp_c[first : last + 1]
+        solid, temp_c = (each[first : last + 1].astype(float) for each in (self.run.solid, self.run.temp_c))
         if last == len(self.run.times_s) - 1:  # each cell has been solid once; one may have melted again
-            solid = solid.copy()
             solid[-1] = 1.0
         course = course_of(self.alloy, solid, temp_c, self.last_fed, self.lines)
         for step, rows in enumerate(zip(*course, strict=True), start=first):
@@ -246,7 +245,7 @@ class Ledger:
         paid_m3 = {kind: float(self.paid[kind].sum()) for kind in KINDS}
         # a metal that grows pushes what it gives back up the sprue
         paid_m3["pour"] = float((self.poured_kg + self.carried_kg.sum()) / solid_density)
-        poured = density_of(self.alloy, run.solid[0], run.temp_c[0])
+        poured = density_of(self.alloy, run.solid[0].astype(float), run.temp_c[0].astype(float))
         stacked = np.array([self.paid[kind] for kind in KINDS])
         main = np.where(stacked.sum(axis=0) > EMPTY * self.volume, stacked.argmax(axis=0), -1)
         return dict(
