@@ -133,16 +133,26 @@ def following(run, hydrogen=0.0):
     steps, cells = run.solid.shape
     if why_not:
         return FeedingPath(run, why_not, np.zeros(cells), np.zeros((steps, 0)), np.ones(cells))
-    growth = np.zeros((steps, cells))
-    mush = Mush(run, gas)
+    mush, so_far = Mush(run, gas), []
     for step in range(steps - 1):
         if step % STEPS_TO_GIVE_WAY == 0:
             yield
         mush.take(step)
-        growth[step + 1] = mush.pores
-    np.minimum.accumulate(growth[::-1], out=growth[::-1])
-    growth = growth[:, _lacking(run, mush.pores) > 0.0]
+        at = np.flatnonzero(mush.pores)  # most cells have none
+        so_far.append((at, mush.pores[at]))
+    growth = _growth(so_far, np.flatnonzero(_lacking(run, mush.pores)), cells)
     return FeedingPath(run, "", mush.pores, growth, mush.paid_to, mush.asked_m3, mush.fed_m3, mush.own_m3)
+
+
+def _growth(so_far, here, cells):
+    """Pores [m3] `here` after each step: `so_far` are the numbers of those of all `cells` that have some, and
+    the pores. What is filled again later was none."""
+    growth, place = np.zeros((len(so_far) + 1, len(here))), np.full(cells, -1)
+    place[here] = np.arange(len(here))
+    for now, (at, pores) in zip(growth[1:], so_far, strict=True):
+        known = place[at] >= 0
+        now[place[at][known]] = pores[known]
+    return np.minimum.accumulate(growth[::-1])[::-1]
 
 
 def _lacking(run, pores):

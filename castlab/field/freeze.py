@@ -39,7 +39,8 @@ class Freeze:
                              NaN outside metal
     last_time_s     [s]      when the last metal is fully solid, and last_place [m] where
     times_s         [s]      of the snapshots, shape (n,)
-    solid, temp_c            solid fraction and temperature of the metal cells at the snapshots, shape (n, m)
+    solid, temp_c            solid fraction and temperature of the metal cells at the snapshots, shape (n, m),
+                             to 7 digits, because they are most of the memory
     metal_cells              flat numbers of these m cells in the grid
     energy_error             heat balance: what is missing, as a share of the heat that left the metal
     """
@@ -58,7 +59,7 @@ class Freeze:
     @property
     def cooled_on_its_way(self):
         """Whether metal had lost heat by the time that the mould was full."""
-        return bool(self.solid[0].any() or (self.temp_c[0] < self.setup.pour_temp_c - 1e-6).any())
+        return bool(self.solid[0].any() or (self.temp_c[0] < self.setup.pour_temp_c - 1e-3).any())
 
     def on_grid(self, values, fill=np.nan):
         """Values of the metal cells (shape (m,)) spread over the grid."""
@@ -107,7 +108,7 @@ def freezing(setup, cell=None, pace=1.0):
     yield 0.0
     case = SolidCase(setup, grid)
     times, history = yield from _march(case, pace)
-    solid, temp_c = np.empty((2, len(times), case.count))
+    solid, temp_c = np.empty((2, len(times), case.count), dtype=np.float32)
     for number in range(len(times)):  # each row is freed as it is read: they are most of the memory
         heat, history[number] = history[number], None
         solid[number], temp_c[number] = case.table.solid_fraction(heat), case.table.temperature(heat)

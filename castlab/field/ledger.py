@@ -34,7 +34,7 @@ class Ledger:
         self.drained, self.unfed = np.zeros(len(self.cells)), np.zeros(len(self.cells))
         self.beside_feeder_m3, self.past_feeder_m3 = 0.0, 0.0
         self.ladle_s = 0.0 if run.cooled_on_its_way else run.setup.pour_time_s  # else that pour is over
-        came = density_of(self.alloy, run.solid[0], run.temp_c[0])
+        came = density_of(self.alloy, run.solid[0].astype(float), run.temp_c[0].astype(float))
         self.poured_kg = float(np.multiply(self.volume, came - _poured(run)).sum())
         self.carried_kg = np.zeros(len(self.cells))  # given back by cells that melt again, until it is needed
         roles = grid.roles.ravel()[self.cells]
@@ -56,9 +56,8 @@ class Ledger:
 
     def follow(self, first, last):
         """Take the steps from one snapshot to another."""
-        solid, temp_c = self.run.solid[first : last + 1], self.run.temp_c[first : last + 1]
+        solid, temp_c = (each[first : last + 1].astype(float) for each in (self.run.solid, self.run.temp_c))
         if last == len(self.run.times_s) - 1:  # each cell has been solid once; one may have melted again
-            solid = solid.copy()
             solid[-1] = 1.0
         course = course_of(self.alloy, solid, temp_c, self.last_fed, self.lines)
         for step, rows in enumerate(zip(*course, strict=True), start=first):

@@ -48,7 +48,7 @@ class Mush:
         self.resists = KOZENY * self.alloy.viscosity / arm_spacing(run) ** 2
         self.board = Board(run)
         self.pores, self.suction, self.paid_to = np.zeros((3, count))
-        self.solid = run.solid[0].copy()
+        self.solid = run.solid[0].astype(float)
         self.open, self.gassy = np.zeros((2, count), dtype=bool)  # cells with a pore, and with gas in one
         self.asked_m3 = self.own_m3 = 0.0
 

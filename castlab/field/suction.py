@@ -140,12 +140,12 @@ class Net:
         more than `most`: where it would be, a pore is open and pays, until so much comes that its volume,
         `pores` [m3], is filled. All four are changed; returns what each cell still lacks [m3].
         """
-        scaled, top = suction * self.root, most * self.root
+        scaled, top = suction * self.root * asks.any(), most * self.root
+        scaled[is_open] = top[is_open]
         accuracy, least = ROUGH, LEAST * float(asks.max())
         round_off = ROUND_OFF * _sum(np.abs(scaled), self.root)
         self.see_blocks(~is_open)
         for _ in range(MOST_LOOKS):
-            scaled[is_open] = top[is_open]
             left = (asks + self.gives) / self.root - self.takes(scaled)
             free = ~is_open
             enough = accuracy * float(asks[free].sum()) + round_off
@@ -158,6 +158,7 @@ class Net:
                 asks[fills] += pores[fills]
                 pores[fills] = 0.0
                 is_open[fills], is_open[opens] = False, True
+                scaled[opens] = top[opens]
             elif accuracy == ACCURACY or (scaled < FAR * np.minimum(most, self.holds) * self.root).all():
                 break
             else:
@@ -179,10 +180,10 @@ class Net:
                 break
             eased = here * (left + self.ease(left))
             last, gain = gain, _sum(left, eased)
-            way *= gain / last
+            way *= gain / max(last, 1e-300)
             way += eased
             pull = way - here * self.to_odd(there * self.to_even(way))
-            stride = gain / _sum(way, pull)
+            stride = gain / max(_sum(way, pull), 1e-300)  # next to nothing is asked for
             found += stride * way
             left -= stride * pull
         scaled[:half] += found

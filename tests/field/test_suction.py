@@ -82,6 +82,14 @@ def test_a_pore_is_filled_before_suction_falls():
         assert pores[0] + lacks[0] * is_open[0] == pytest.approx(left)
 
 
+def test_where_nothing_is_asked_for_there_is_no_suction():
+    """And what there was does not linger on in ever smaller numbers."""
+    net, _, asks = asked()
+    found, pores = np.full(len(asks), 1e-160), np.zeros(len(asks))
+    lacks = net.settle(0.0 * asks, found, pores, pores > 0.0, 1e5)
+    assert not found.any() and not lacks.any()
+
+
 def test_neighbours_have_two_colours_and_blocks_are_few_and_alike_in_a_mirror():
     assert BOARD.is_odd[BOARD.odd].all() and not BOARD.is_odd[BOARD.even].any()
     assert (np.diff(BOARD.odd) >= 0).all()
