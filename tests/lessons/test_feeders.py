@@ -7,6 +7,7 @@ import pytest
 from hint_reader import WALKS, walk
 from lesson_tests import at_first, prose_of
 
+from castlab.field.outcome import FULL
 from castlab.field.shrinkage import SOUND_BELOW
 from castlab.rules.contraction import volume_to_feed
 from castlab.teach.bench.casting import solve_casting
@@ -294,8 +295,9 @@ def test_a_sleeve_that_makes_the_neck_too_long_is_named_and_a_thinner_one_feeds(
 
 @pytest.mark.parametrize("seed, look", WALKS)
 def test_hints_lead_to_the_narrowest_feeder(bench, seed, look):
+    """In full looks: a feeder that is only just sound is a hair's breadth for a quick one."""
     first = {"set the feeder on the boss": as_the_rule_says}
-    walk(lesson.task_rule(bench), seed, look, lesson.FEEDING, first, by_rule)
+    walk(lesson.task_rule(bench), seed, FULL, lesson.FEEDING, first, by_rule)
 
 
 @pytest.mark.parametrize("seed, look", WALKS)

@@ -61,6 +61,8 @@ def sawn_words(casting, units):
         sums[key] = sums.get(key, 0.0) + piece.volume_m3
     holes = [_hole(look, block, units.volume(volume)) for (look, block), volume in sums.items()]
     share = 100.0 * casting.account.defect_share
+    if not holes:
+        return "On the sawn face: no hole that the eye finds."
     return f"On the sawn face: {listed(holes)}. In all that is {share:.1f} % of the casting."
 
 

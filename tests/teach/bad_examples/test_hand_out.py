@@ -28,6 +28,7 @@ from castlab.teach.marking import model_answer
 from castlab.teach.marking.mark_table import SCHEME
 from castlab.teach.text import pages
 from castlab.teach.text.cautions import cautions_at
+from castlab.units import raised
 
 SMALL = replace(EXERCISE, allowed=("feeder_width",))
 WICKED = 'Plate "<b>" & <script>alert(1)</script> | $x$ *y*'
@@ -196,7 +197,7 @@ def test_the_cautions_are_on_everything(written):
 
 def test_the_sheet_says_why_what_cures_and_what_it_is_worth(written, material):
     text = written["sheet"].read_text()
-    assert material.truth.sentence in text
+    assert raised(material.truth.sentence) in text
     assert "Place: in the boss (100 % of all holes)." in text
     assert CAUSES["freezes first"] in text
     assert "feeder width from 20 mm (0.787 in) to 28 mm (1.1 in)" in text
