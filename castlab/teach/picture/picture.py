@@ -5,6 +5,7 @@ stored background, which is many times as fast as a new figure. So limits, colou
 Words are set by the imaging library: Matplotlib takes longer for one label than for all lines and marks.
 """
 
+import copy
 import functools
 import io
 
@@ -195,12 +196,13 @@ class Picture:
 
     def _write(self, scene, room, holes):
         """Put each label beside its place, where it hides neither metal nor another label."""
-        for label, line in zip(scene.labels, self._lines, strict=False):
-            at = self._pixel(*label.place[:2])
-            if label.hollow:
-                at = nearest(holes, at, NEAR_LETTERS * self._letters)
-            words = words_as_pixels(label.text, label.strong, self._letters)
-            column, row = room.take(words.shape, at)
+        labels = scene.labels[:MOST_LABELS]
+        all_words = [words_as_pixels(label.text, label.strong, self._letters) for label in labels]
+        places = [self._pixel(*label.place[:2]) for label in labels]
+        places = [nearest(holes, at, NEAR_LETTERS * self._letters) if label.hollow else at
+                  for label, at in zip(labels, places, strict=True)]
+        taken = room.take_all([(words.shape, at) for words, at in zip(all_words, places, strict=True)])
+        for line, words, at, (column, row) in zip(self._lines, all_words, places, taken, strict=False):
             line.set_data(*zip(self._metres(*at), self._metres(column, row), strict=True))
             self._used.append(line)
             self._words.append((words, column - words.shape[1] // 2, row - words.shape[0] // 2))
@@ -304,7 +306,22 @@ class LabelRoom:
     def __init__(self, metal, font_pixels, holes=None):
         self._busy, self._font = metal.astype(np.float32), font_pixels
         self._holes = np.zeros_like(metal) if holes is None else holes
-        self._lines, self._marks = [], []
+        self._lines, self._marks, self._trouble = [], [], 0.0
+
+    def take_all(self, wanted):
+        """Where the middles of several labels go, each wanted as for `take`; where a line hides or crosses
+        something in this order, the last ones may choose first."""
+        tries = []
+        for order in (range(len(wanted)), range(len(wanted))[::-1]):
+            room = copy.copy(self)
+            room._busy, room._lines = self._busy.copy(), list(self._lines)
+            places = {number: room.take(*wanted[number]) for number in order}
+            tries.append((room._trouble, len(tries), room, [places[number] for number in range(len(wanted))]))
+            if not room._trouble:
+                break
+        _, _, room, places = min(tries)
+        self._busy, self._lines, self._trouble = room._busy, room._lines, room._trouble
+        return places
 
     def keep_mark(self, at, radius):
         """No label comes over the mark round this pixel, and no line but its own."""
@@ -327,9 +344,10 @@ class LabelRoom:
         down = at[1] - np.sin(self.ANGLES) * (half_h + 2.0 * self.REACHES * self._font)
         across = np.clip(across, half_w + 2, columns - half_w - 2).astype(int)
         down = np.clip(down, half_h + 2, rows - half_h - 2).astype(int)
-        cost = self._share_busy(across, down, half_w, half_h) + 0.03 * self.REACHES
-        cost += self._hides(at, across, down) + 2.0 * self._crosses(at, across, down)
+        trouble = self._hides(at, across, down) + 2.0 * self._crosses(at, across, down)
+        cost = self._share_busy(across, down, half_w, half_h) + 0.03 * self.REACHES + trouble
         best = int(np.argmin(cost))
+        self._trouble += float(trouble[best])
         column, row = int(across[best]), int(down[best])
         above, left = max(row - half_h - 6, 0), max(column - half_w - 6, 0)
         self.keep_free(slice(above, row + half_h + 6), slice(left, column + half_w + 6))
