@@ -75,7 +75,7 @@ class Bench(Shown):
         self._verdict_of = verdict_of or (lambda result: getattr(result, "verdict", None))
         self._drawing_of = drawing_of or (lambda values, result, units: "")
         self._follows, self._cache = follows or {}, Cache()
-        self.units, self.hidden, self.error = METRIC, False, None
+        self.units, self.hidden, self.error, self.called = METRIC, False, None, "bench"
         self.hidden_words, self._may_show = HIDDEN, True
         self._result = self._solved = self._scene = self._held = None
         self._moves, self._quiet = 0, False

@@ -6,7 +6,7 @@ import ipywidgets as widgets
 
 from castlab.errors import require_known
 from castlab.field.cure_kinds import usual_sizes
-from castlab.teach.panels.window_map import WindowMap
+from castlab.teach.panels.window_map import Mapped, WindowMap
 from castlab.teach.sliders.own_sliders import sliders_of_own
 from castlab.teach.sliders.part_sliders import FEEDING, metal_sliders
 from castlab.teach.text import markup
@@ -45,7 +45,7 @@ class SizesMap(Shown):
         if part is None:
             self._words.value = markup.status(NOT_DRAWN, markup.TEXT)
             return
-        bench = _DeskAsBench(self._desk, part)
+        bench = _SizesOfPart(self._desk, part)
         names = sorted(bench.controls, key=lambda name: bench.controls[name].slider.group != FEEDING)
         if len(names) < 2:
             self._words.value = markup.status(ONE_SIZE, markup.TEXT)
@@ -70,10 +70,10 @@ class SizesMap(Shown):
             self._close()
 
 
-class _DeskAsBench:
-    """What a WindowMap asks of a bench, answered by a desk; a control for each size and the pour."""
+class _SizesOfPart(Mapped):
+    """A `Mapped`: a part on its desk, with a control for each of its sizes and the pour."""
 
-    hidden = False
+    called, hidden = "part", False
 
     def __init__(self, desk, part):
         self._desk, self._listeners = desk, []

@@ -90,13 +90,16 @@ class MapScene:
 
 
 class MapPicture:
-    """Axes and legend drawn once: `png(scene)` pastes the tiles and marks of a scene."""
+    """Axes and legend drawn once: `png(scene)` pastes the tiles and marks of a scene.
 
-    def __init__(self, across, up):
+    across, up   the `Axis` of each side      called   what the map is of, such as "bench"
+    """
+
+    def __init__(self, across, up, called="bench"):
         self.columns, self.rows = len(across.ticks), len(up.ticks)
         self.tile = ROOM_WIDE // self.columns, ROOM_TALL // self.rows
         self._tiles = {kind: tile_of(kind, *self.tile) for kind in LOOKS}
-        self._base = self._drawn(across, up)
+        self._base = self._drawn(across, up, called)
         self._tiled_for, self._tiled = None, None
 
     def png(self, scene):
@@ -141,7 +144,7 @@ class MapPicture:
             left, top = self._corner(*scene.here)
             _ring(draw, left + wide / 2, top + tall / 2)
 
-    def _drawn(self, across, up):
+    def _drawn(self, across, up, called):
         figure = Figure(figsize=(WIDTH / DPI, HEIGHT / DPI), dpi=DPI, facecolor="white")
         canvas = FigureCanvasAgg(figure)
         wide, tall = self.tile[0] * self.columns, self.tile[1] * self.rows
@@ -152,7 +155,7 @@ class MapPicture:
             getattr(axes, f"set_{name}ticks")(list(places), [ticks[place] for place in places], size=FONT_PT)
         axes.set_xlabel(across.label, size=FONT_PT + 2)
         axes.set_ylabel(up.label, size=FONT_PT + 2)
-        for row, words in enumerate([*KINDS, "checked on fine cells", "the bench now"]):
+        for row, words in enumerate([*KINDS, "checked on fine cells", f"the {called} now"]):
             height = 1 - (TOP + row * LEGEND_STEP + LEGEND_TILE[1] / 2) / HEIGHT
             figure.text((LEGEND_LEFT + LEGEND_TILE[0] + 10) / WIDTH, height, _broken(words),
                         size=FONT_PT - 1, va="center", linespacing=0.95)

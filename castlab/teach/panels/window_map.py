@@ -6,6 +6,7 @@ can be sent to any setting.
 """
 
 import time
+from typing import Protocol
 
 import ipywidgets as widgets
 import numpy as np
@@ -86,10 +87,39 @@ def stops(control, count):
     return tuple(round(low + step * number, 9) for number in numbers)
 
 
+class Mapped(Protocol):
+    """What a map is of: a bench, or what else has sizes that can be moved.
+
+    called    what a reader calls it        hidden    whether its result may not be seen yet
+    controls  {name: control}, each with its `slider`, and `low` and `high` as they are now
+    """
+
+    called: str
+    hidden: bool
+    units: object
+    controls: dict
+    values: dict
+
+    def setup(self, **values):
+        """The Setup with some values changed."""
+
+    def set(self, **values):
+        """Move there."""
+
+    def when_moved(self, listener):
+        """Call `listener()` after each move."""
+
+    def guarded(self, action):
+        """The wrapper of callbacks."""
+
+    def button(self, words, action):
+        """A button that does `action()`, guarded."""
+
+
 class WindowMap(Shown):
     """The map under a bench: `widget` shows it, `compute` fills it, `wait` waits until it is full.
 
-    bench       a `castlab.teach.bench.bench.Bench`
+    bench       a `Mapped`
     across, up  names of two of its sliders, as the map begins; anyone may choose others from the menus
     count       values of each slider
 
@@ -228,7 +258,7 @@ class WindowMap(Shown):
         """New axes, in the bench's units."""
         self._units = self.bench.units
         self._axes = tuple(map(self._axis, self._pair, self._values))
-        self._picture = MapPicture(*self._axes)
+        self._picture = MapPicture(*self._axes, self.bench.called)
         coarse, fine = (self._units.length(cell, 2) for cell in (COARSE.cell, FULL.cell))
         self._limits.value = markup.paragraph(LIMITS.format(coarse=coarse, fine=fine))
         self._quiet = True
@@ -291,8 +321,9 @@ class WindowMap(Shown):
         for slider in self._look:
             slider.observe(self.bench.guarded(self._look_moved), "value")
         self._compute_button = self.bench.button("Compute the map", self.compute)
-        go = self.bench.button("Set the bench to the frame", self._go)
-        arrows = [self.bench.button(f"{arrow} bench", lambda right=right, up=up: self.step(right, up))
+        called = self.bench.called
+        go = self.bench.button(f"Set the {called} to the frame", self._go)
+        arrows = [self.bench.button(f"{arrow} {called}", lambda right=right, up=up: self.step(right, up))
                   for arrow, (right, up) in zip("→←↑↓", SIDES, strict=True)]
         row = {"flex_flow": "row wrap", "align_items": "center"}
         menus = widgets.HBox([self._across, self._up, self._compute_button], layout=row)

@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 import pytest
+from ipywidgets import HTML
 from made_holes import CM3, SOUND, sink
 from own_parts import LUG, lug
 
@@ -10,6 +11,7 @@ from castlab.field.outcome import COARSE
 from castlab.plan import run_here
 from castlab.teach.own_part.own_part_desk import OwnPartDesk
 from castlab.teach.own_part.sizes_map import SizesMap
+from castlab.teach.panels.map_picture import MapPicture, MapScene
 from castlab.teach.panels.map_verdict import kind_of
 from castlab.teach.panels.window_map import survey
 from castlab.units import INCH_POUND, METRIC
@@ -108,3 +110,15 @@ def test_what_is_computed_is_the_part_with_those_sizes(desk):
     found = run_here(survey(sizes.map._setups, {}))
     kinds = {spot: kind_of(found[setup]) for spot, setup in sizes.map._setups.items()}
     assert kinds[0, 0] == kinds[0, 1] != "sound" and kinds[1, 1] == "sound"
+
+
+def test_it_is_called_a_map_of_the_part_and_not_of_a_bench(desk):
+    """Every button and word of it; the picture differs from that of a bench in its legend."""
+    found, pending, words = filled(SizesMap(desk, count=3)), [], ""
+    pending.append(found.widget)
+    while pending:
+        each = pending.pop()
+        pending += getattr(each, "children", ())
+        words += f" {getattr(each, 'description', '')} {each.value if isinstance(each, HTML) else ''}"
+    assert "Set the part to the frame" in words and "bench" not in words.replace("workbench", "")
+    assert MapPicture(*found._axes, "part").png(MapScene({})) != MapPicture(*found._axes).png(MapScene({}))
