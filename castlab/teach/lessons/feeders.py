@@ -13,7 +13,14 @@ from castlab.field.rigging import AT_THE_SIDE, ON_TOP
 from castlab.rules import feeding, modulus
 from castlab.rules.contraction import volume_to_feed
 from castlab.teach.bench.drawing import height_of, width_of
-from castlab.teach.bench.hints import another_casting, better_feeder, how_far, smallest_sound
+from castlab.teach.bench.hints import (
+    another_casting,
+    better_feeder,
+    how_far,
+    lower_steps,
+    smallest_sound,
+    sound_at,
+)
 from castlab.teach.bench.misconceptions import last_and_yet_full
 from castlab.teach.bench.questions import Checked, Question, is_near, slip_in, task
 from castlab.teach.bench.ready_made import bench_of
@@ -268,10 +275,15 @@ def narrowest(bench):
     result = bench.solve()
     if not result.sound:
         return f"it is not sound. {result.sentence(bench.units)} {what_to_change(bench, result)}"
-    if least := smallest_sound(bench, "feeder_width"):
-        return ("it is sound, but so would be a narrower one. Make the feeder "
-                f"{how_far(bench.controls['feeder_width'], least)}narrower.")
-    return ""
+    least, width = smallest_sound(bench, "feeder_width"), bench.controls["feeder_width"]
+    if least is None:
+        return ""
+    between = (value for value in lower_steps(width) if value > least)
+    if not all(sound_at(bench.solve, "feeder_width", value) for value in between):
+        return ("it is sound, but so would be a narrower one, though not each of them: by a hair, boss or "
+                f"feeder pays last. Make the feeder narrower: at {bench.units.length(least)} it is sound.")
+    return ("it is sound, but so would be a narrower one. Make the feeder "
+            f"{how_far(width, least)}narrower.")
 
 
 @task(TASK_NECK)
