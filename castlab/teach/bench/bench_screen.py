@@ -11,6 +11,7 @@ from castlab.teach.bench.safe_keys import safe_keys
 
 # Beside a long column of sliders the picture stays in view while that is scrolled, to its last slider: for
 # this, what JupyterLab puts round a bench must not scroll by itself, and the column goes on for a bit below.
+# Where there is no room beside it, the picture stands above such a column and stays there meanwhile.
 STYLE = """<style>
 .castlab-bench { container-type: inline-size; }
 .jupyter-widgets.castlab-areas, .jupyter-widgets.castlab-main { display: grid; gap: 4px 18px;
@@ -33,6 +34,12 @@ STYLE = """<style>
   overflow: visible; min-width: 0; }
 @container (max-width: 779px) {
   .castlab-area-picture > img { max-height: 45vh !important; }
+  .jupyter-widgets.castlab-long { display: flex; flex-direction: column; align-items: stretch; }
+  .castlab-long > .castlab-area-column { display: contents; }
+  .jupyter-widgets.castlab-long > * > .castlab-main { display: contents; }
+  .castlab-long .castlab-area-picture { order: -2; position: sticky; top: 0; z-index: 2; background: #fff; }
+  .castlab-long .castlab-area-picture > img { max-height: 33vh !important; }
+  .castlab-long > .castlab-area-sliders { order: -1; }
 }
 @container (min-width: 780px) {
   .jupyter-widgets.castlab-areas { grid-template-columns: fit-content(262px) minmax(0, 1fr);

@@ -18,12 +18,13 @@ NEARLY_EMPTY = 0.8  # share of the metal that is its own that a hollow takes
 AROUND = np.ones((3, 3))
 
 
-def hollows(section, view, metal, kinds, harmless=None):
+def hollows(section, view, metal, kinds, harmless=None, opened=None):
     """Which pixels of `metal` (rows, columns) are hollow: the kind of the hollow, 0 where there is none.
 
     section    a `raster.Section`; of its voids those of the `kinds`
     view       the pixels that `metal` is made for
     harmless   the kind that is drawn without crumbs: the pipe of a feeder
+    opened     the kind that is open to its face: a sink, whose skin of one cell has gone down with it
     """
     share = np.where(np.isin(section.void_kind, kinds), section.void, 0.0)
     shown = np.zeros(metal.shape, dtype=np.uint8)
@@ -48,6 +49,9 @@ def hollows(section, view, metal, kinds, harmless=None):
             if number in going_on and area[number] > NEARLY_EMPTY * own.sum():
                 here += ndimage.distance_transform_edt(metal[down, across]) / view.scale
             chosen = _deepest(here, own, area[number])
+            if kind_of[number - 1] == opened:
+                above = _skin_above(chosen, own, metal[down, across], section.layout)
+                chosen = _deepest(np.where(above, np.inf, here), own, area[number])
             if kind_of[number - 1] == harmless:
                 chosen = _without_crumbs(chosen, here, own, area[number])
             shown[down, across][chosen] = kind_of[number - 1]
@@ -110,6 +114,18 @@ def _deepest(depth, own, count):
     if most:
         found.ravel()[pixels[np.argpartition(depth.ravel()[pixels], -most)[-most:]]] = True
     return found
+
+
+def _skin_above(chosen, own, metal, layout):
+    """What lies of a hollow's own pixels between it and the face above, where nothing else does."""
+    axis = 1 if layout.up_axis == 0 else 0
+    from_top = slice(None, None, -1) if (layout.up_sign > 0) == (axis == 1) else slice(None)
+    turned = (slice(None), from_top) if axis == 1 else (from_top,)
+    hollow, free, inside = (each[turned] for each in (chosen, own, metal))
+    not_yet = ~np.logical_or.accumulate(hollow, axis)
+    skin = not_yet & inside & hollow.any(axis, keepdims=True)
+    whole = (free | ~skin).all(axis, keepdims=True) & ~inside.take([0], axis)  # up to a face that is seen
+    return (skin & whole)[turned]
 
 
 def _without_crumbs(chosen, depth, own, count):

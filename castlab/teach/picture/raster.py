@@ -227,7 +227,7 @@ def _paint_hollows(pixels, section, view, metal):
     """Each hollow white within a rim of ink, in it the hatch of its kind, round it a white halo; on a sawn
     face as dark as a hole is. Returns the window (two slices) that holds all of them, and which pixels there.
     """
-    kinds = hollows(section, view, metal, HOLLOW, HARMLESS)
+    kinds = hollows(section, view, metal, HOLLOW, HARMLESS, SINK)
     window = _window(kinds > 0, room=view.scale)
     kinds, part = kinds[window], pixels[window]
     here = kinds > 0

@@ -92,7 +92,7 @@ def _moments(run, past, section, view, metal, times):
     hole, weights = (blend.spread(carried_outward(each, weight > SEEN**2))
                      for each in (weight * np.nan_to_num(opened), weight))
     mush, solid, hole = (_frames(each, times) for each in (mush, solid, hole / np.maximum(weights, 1e-12)))
-    shown = hollows(section, view, metal, raster.HOLLOW, raster.HARMLESS) > 0
+    shown = hollows(section, view, metal, raster.HOLLOW, raster.HARMLESS, raster.SINK) > 0
     return np.stack([np.minimum(mush, solid), solid, _from_above(hole, shown, section.layout)], axis=2)
 
 

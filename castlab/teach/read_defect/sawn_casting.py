@@ -258,7 +258,9 @@ class SawnCasting(Shown):
                            **{PIECES[key].button: lambda key=key: self.ask(key) for key in PIECES}}),
                 self._row({"another casting": self._another, "the casting of this number": self._of_number},
                           self._number)]
-        self.widget = widgets.VBox([self._image, self._words, *rows, self._work.widget, self._said])
+        self._words.layout.flex = "1 1 360px"  # beside the picture where there is room, else below it
+        face = widgets.HBox([self._image, self._words], layout={"flex_flow": "row wrap"})
+        self.widget = widgets.VBox([face, *rows, self._work.widget, self._said])
 
     def _row(self, actions, *more):
         buttons = [self.bench.button(words, action) for words, action in actions.items()]

@@ -165,7 +165,7 @@ def test_the_held_state_speaks_the_other_units_too(bench):
     bench.hold()
     picture = bench._held_image.value
     bench.speak(INCH_POUND)
-    assert "in3" in bench._held_words.value
+    assert "in³" in bench._held_words.value
     assert bench._held_image.value != picture
 
 

@@ -1,5 +1,7 @@
 """Hollows: as large as the metal that is missing, where most of it is missing, open at the top."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from scipy import ndimage
@@ -91,6 +93,38 @@ def test_a_crumb_below_a_pipe_belongs_to_the_pipe_and_one_beside_a_cavity_is_sho
     seen = drawn(share, kind) > 0
     assert ndimage.label(seen)[1] == pieces
     assert seen.sum() == pytest.approx(share.sum() * 400, rel=0.02)
+
+
+@pytest.mark.parametrize("cells_below, is_open", [(1, True), (3, False), (5, False)])
+@pytest.mark.parametrize("up", ["+y", "-y", "+x", "-x"])
+def test_a_sink_under_a_thin_skin_is_open_to_its_face_and_as_large(up, cells_below, is_open):
+    """A founder's eye: a skin of a cell goes down with the metal below it. A thicker one stays."""
+    share = np.zeros((20, 20))
+    share[8:12, 20 - cells_below - 4:20 - cells_below] = 0.8
+    turned = {"+y": share, "-y": share[:, ::-1], "+x": share.T, "-x": share.T[::-1]}[up]
+    seen = drawn_in_sand(turned, raster.SINK, replace(BLOCK, up=up))
+    assert seen.sum() == pytest.approx(share.sum() * 100, rel=0.03)
+    face = {"+y": seen[100], "-y": seen[299], "+x": seen[:, 299], "-x": seen[:, 100]}[up]
+    assert face.any() == is_open
+
+
+def test_a_cavity_keeps_its_skin():
+    share = np.zeros((20, 20))
+    share[8:12, 14:18] = 0.8
+    assert not drawn_in_sand(share, raster.CAVITY, BLOCK)[100].any()
+
+
+def drawn_in_sand(share, kind, layout):
+    """Where the hollow of a block is drawn that lies in the middle of a view of twice its size."""
+    outside = np.arange(1, 11) * CELL
+    edges = np.concatenate([-outside[::-1], EDGES, SIDE + outside])
+    whole = np.pad(share, 10)
+    frozen = np.where(np.pad(np.ones_like(share), 10) > 0.0, 0.5, np.nan)
+    section = raster.Section(layout, edges, edges, frozen, whole, np.where(whole > 0.0, kind, 0))
+    view = raster.View((-0.5 * SIDE, -0.5 * SIDE), (1.5 * SIDE, 1.5 * SIDE), 400, 400)
+    metal = np.zeros((400, 400), dtype=bool)
+    metal[100:300, 100:300] = True
+    return hollows(section, view, metal, raster.HOLLOW, raster.HARMLESS, raster.SINK) > 0
 
 
 def test_sponge_and_sound_metal_are_no_hollows():
