@@ -18,6 +18,7 @@ from castlab.teach.bench.hints import (
     better_feeder,
     how_far,
     lower_steps,
+    put_back,
     smallest_sound,
     sound_at,
 )
@@ -312,7 +313,7 @@ def task_metal(bench, _):
         return Checked(False, f"Sound, but only {100 * result.yield_share:.0f} % of the metal in the mould "
                               "is casting. A bare feeder will not do it alone. What keeps its heat? Make "
                               "the sleeve thicker.")
-    other = another_casting(bench, *FEEDING) or not_on_the_boss(bench)
+    other = another_casting(bench, *FEEDING) or not_on_the_boss(bench) or has_a_neck(bench)
     return check_yield(bench, result, YIELD_WANTED, other)
 
 
@@ -321,6 +322,12 @@ def not_on_the_boss(bench):
     if bench.values["feeder_place"] == BOSS:
         return ""
     return f"Here it needs metal for the way as well. Set the feeder place to {BOSS}."
+
+
+def has_a_neck(bench):
+    """Why a feeder with a neck takes more metal; "" for one without."""
+    back = put_back(bench, "neck_width")
+    return f"A neck is metal too, and holds the feeder off the warm boss. {back}" if back else ""
 
 
 def what_to_change(bench, result):
