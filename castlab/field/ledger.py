@@ -157,7 +157,7 @@ class Ledger:
         moving = members[self.movable[members]]
         if len(moving):
             due_kg = self.sink(moving, due_kg)
-            if due_kg > 0.0:  # what no air reaches is drawn inside
+            if due_kg > 0.0 and not self.feeder_drains_too(members, moving):  # what no air reaches
                 due_kg = self.draw(moving, self.moving(moving), -self.lines.row[moving], due_kg)
             if due_kg <= 0.0:
                 return
@@ -169,6 +169,14 @@ class Ledger:
         if due_kg > 0.0:  # nothing is left to give: the last of it opens where it is
             weight = self.volume[members] * (1.0 - self.empty[members])
             self.book(members, due_kg * weight / max(weight.sum(), 1e-300) / self.rho[members], drained=True)
+
+    def feeder_drains_too(self, members, moving):
+        """Whether what moves in a pool hardly does any longer, and the feeder or gate is as solid but for a
+        hair: then liquid from there comes through the mush, and what moves opens no hollow of its own."""
+        least = self.primary[moving].min()
+        outside = members[self.payer[members] >= 0]
+        return bool(least > self.alloy.mobile_limit - EQUALLY_SOLID
+                    and (self.liquid(outside)[self.primary[outside] < least + EQUALLY_SOLID] > EMPTY).any())
 
     def draw(self, group, room, order, due_kg, drained=False, air=False):
         """Take metal from a group of cells, those of lowest `order` first, equals sharing; `room` is the

@@ -4,8 +4,10 @@ import numpy as np
 import pytest
 from test_shrinkage import MUSHY, SHARE, column, fed_to_the_end, prescribed
 
-from castlab import shrinkage
+from castlab import Setup, alloy, freeze, mould, shrinkage
 from castlab.field.feeding_path import FeedingPath
+from castlab.field.layout import Layout
+from castlab.field.rigging import slab
 
 
 def slower_feeder(x, y):
@@ -39,3 +41,36 @@ def test_pores_on_the_way_pay_and_nobody_else_pays_for_them(monkeypatch):
     less = plain.paid_m3["feeder"] - account.paid_m3["feeder"]
     assert less == pytest.approx(account.paid_m3["sponge"], rel=2.0 * SHARE)
     assert sum(account.paid_m3.values()) == pytest.approx(account.asked_m3, rel=1e-12)
+
+
+@pytest.mark.parametrize("still, own", [(0.19, False), (0.16, False), (0.12, True)])
+def test_a_pocket_that_moves_by_a_hair_opens_no_hollow_below_a_feeder_as_solid(monkeypatch, still, own):
+    """Metal moves up to 0.2 of crystals, and 0.05 of difference counts as none. A pocket in the casting, no
+    air in it, below a feeder of 0.21: all it could pay is what one step asks for, so that longer steps would
+    make larger holes. Where it clearly moves still, it does pay."""
+    fed_to_the_end(monkeypatch)
+
+    def pocket(x, y):
+        stiff = np.where((y > 0.016) & (y < 0.028), still, 0.21)
+        return [0.0, stiff, 0.5, np.where(y < 0.040, 1.0, 0.6), 1.0]
+
+    blocks = [column(0.040), column(0.020, "feeder", "feeder", 0.040)]
+    account = prescribed(blocks, pocket, MUSHY, at_rest=False)
+    assert (account.defect_m3 > 1e-3 * account.casting_m3) == own
+    assert own or account.paid_m3["feeder"] == pytest.approx(account.asked_m3, rel=1e-12)
+
+
+def test_a_feeder_of_a_metal_that_freezes_at_a_front_has_a_hollow_and_a_mushy_one_is_drained():
+    """Casters find a clear funnel in the one, in the other a shallow dish with spongy metal below it. Clear
+    are cells with less than a tenth of their metal; both feeders give about a tenth of themselves."""
+    clear = {}
+    for name in ("pure aluminium", "tin bronze"):
+        block = slab("block", "casting", (0.04, 0.08), (0.0, 0.03), 0.04)
+        feeder = slab("feeder", "feeder", (0.04, 0.08), (0.03, 0.09), 0.04)
+        layout, metal = Layout((block, feeder), (-0.03, -0.06, -0.09), (0.15, 0.09, 0.09)), alloy(name)
+        setup = Setup(layout, metal, mould("dry silica sand"), metal.liquidus_c + 60.0)
+        account = shrinkage(freeze(setup, 4e-3))
+        grid = account.run.grid
+        gone = account.void * grid.metal_volume
+        clear[name] = gone[grid.is_role("feeder") & (account.void > 0.9)].sum() / account.paid_m3["feeder"]
+    assert clear["pure aluminium"] > 0.5 and clear["tin bronze"] < 0.2
