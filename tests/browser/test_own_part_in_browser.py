@@ -136,3 +136,16 @@ def test_an_outline_on_squared_paper(desk):
     desk.says("radius 0 mm")
     desk.notebook.screenshot("own_paper_turned", page.locator("[data-corner='0']"))
     assert desk.notebook.alerts() == []
+
+
+def test_a_casting_of_the_part_is_drawn_read_and_cured(desk):
+    """As lesson 10: evidence, the cause, then the sliders."""
+    desk.notebook.press("Draw a casting of this part")
+    desk.says("your door handle", POUR_SECONDS)
+    desk.notebook.press("look in the scrap")
+    desk.notebook.screenshot("own_sawn", desk.says("In the scrap lie the gate"))
+    desk.notebook.choose(0)
+    desk.notebook.press("This is what I expect")
+    desk.notebook.screenshot("own_sawn_read", desk.says("Castings read so far: 1"))
+    desk.page.locator(".noUi-handle:visible").first.wait_for()
+    assert desk.notebook.alerts() == []

@@ -26,8 +26,9 @@ class OwnCastings(Shown):
     def __init__(self, desk):
         self._desk, self.table, self._work = desk, None, Work()
         self._said, self._place = widgets.HTML(), widgets.VBox()
-        self.widget = widgets.VBox([widgets.HTML(markup.paragraph(INTRO)), desk.button(DRAW, self.draw),
-                                    self._work.widget, self._said, self._place])
+        row = widgets.HBox([desk.button(DRAW, self.draw)])
+        self.widget = widgets.VBox([widgets.HTML(markup.paragraph(INTRO)), row, self._work.widget, self._said,
+                                    self._place])
 
     @property
     def words(self):
