@@ -79,6 +79,16 @@ def test_on_a_small_screen_nothing_is_scrolled_between_slider_and_picture(page):
     assert seen["sliders"][3] <= seen["picture"][1]
 
 
+def test_on_a_small_screen_the_picture_stays_above_a_long_column_of_sliders(page):
+    notebook = page(MANY, 1024, 768)
+    for block in ("start", "center", "end"):
+        seen = boxes(notebook, ".castlab-sliders", block)
+        assert together(seen, "picture"), (block, seen)
+        notebook.screenshot(f"bench_narrow_{block}", notebook.page.locator(".castlab-sliders"))
+    seen = boxes(notebook, ".castlab-area-below", "start")
+    assert seen["said"][1] >= seen["sliders"][3] - 1, seen
+
+
 def test_on_a_wide_screen_the_words_stand_beside_the_picture_and_reach_its_edge(page):
     seen = boxes(page(FEW, 1920, 1000))
     assert together(seen, "sliders", "picture", "sentence", "said", "buttons"), seen
