@@ -147,5 +147,6 @@ def test_a_casting_of_the_part_is_drawn_read_and_cured(desk):
     desk.notebook.choose(0)
     desk.notebook.press("This is what I expect")
     desk.notebook.screenshot("own_sawn_read", desk.says("Castings read so far: 1"))
+    desk.says("So: ")
     desk.page.locator(".noUi-handle:visible").first.wait_for()
     assert desk.notebook.alerts() == []

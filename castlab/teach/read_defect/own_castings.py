@@ -60,7 +60,8 @@ class OwnCastings(Shown):
         self._say("")
         self.table = SawnCasting(found)
         self.table.bench.speak(self._desk.units)
-        self._place.children = [each.widget for each in (self.table, self.table.question, self.table.bench)]
+        table, question = self.table, self.table.question
+        self._place.children = [table.widget, question.widget, question.verdict(), table.bench.widget]
 
     def _say(self, words):
         self._said.value = markup.status(words, markup.TEXT) if words else ""

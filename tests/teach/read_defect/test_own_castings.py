@@ -158,7 +158,7 @@ def test_on_the_page_the_part_of_the_desk_is_drawn_and_what_refuses_is_said(tmp_
     castings.wait(LONG)
     assert castings.table.hidden == hidden_castings.draw(FED_AT_TWO, door_handle())
     assert "your door handle" in castings.table.words and " in3" in castings.table.words
-    assert castings.words == "" and len(castings._place.children) == 3
+    assert castings.words == "" and len(castings._place.children) == 4
     castings.table.look_for(4)
     castings.table.wait(LONG)
     assert castings.table.hidden == hidden_castings.draw(4, door_handle())
