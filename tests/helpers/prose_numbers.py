@@ -392,9 +392,9 @@ TEACH = {
         module(SPONGE).sponge_m3(solved(SPONGE, feeder_width=0.056, feeder_height=0.060)))],
     "0.38 cm³": "the phrase above",
     "the plate 60 mm long the casting is sound": lambda: solved(SPONGE, length=0.060).sound,
-    "sound from 17 mm on": lambda: [fed_handle(0.017).sound, fed_handle(0.016).sound] == [True, False],
+    "sound from 16 mm on": lambda: [fed_handle(0.016).sound, fed_handle(0.015).sound] == [True, False],
     "the rule asks for 31 mm": lambda: mm(module(OWN).rule_width(bench(OWN))),
-    "17 mm": "the phrase above", "31 mm": "the phrase above",
+    "16 mm": "the phrase above", "31 mm": "the phrase above",
     "10 to 20 %": JUDGED,
 }
 
