@@ -55,7 +55,7 @@ def test_the_last_prediction_has_its_picture_and_every_task(tmp_path):
     path = write_my_page(COURSE, tmp_path, course.picture)
     page = path.read_text(encoding="utf-8")
     assert path.name == FILE and page.startswith("<!doctype html>") and page.count("data:image/png") == 3
-    assert 'alt="A sink of 4.5&nbsp;cm3."' in page
+    assert 'alt="A sink of 4.5&nbsp;cm³."' in page
     assert "http" not in page and "<script" not in page  # it needs nothing but itself
 
 

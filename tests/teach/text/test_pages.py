@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 from castlab.teach.text import pages
 
 WICKED = "<b>|` 3 cm3 & {{ 7 * 7 }} $x$"
-AS_HTML = "&lt;b&gt;|` 3&nbsp;cm3 &amp; {{ 7 * 7 }} $x$"
-AS_MARKDOWN = r"\<b\>\|\` 3 cm3 \& \{\{ 7 \* 7 \}\} \$x\$"
+AS_HTML = "&lt;b&gt;|` 3&nbsp;cm³ &amp; {{ 7 * 7 }} $x$"
+AS_MARKDOWN = r"\<b\>\|\` 3 cm³ \& \{\{ 7 \* 7 \}\} \$x\$"
 KINDS = pages.HTML, pages.MARKDOWN
 
 
