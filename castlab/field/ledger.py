@@ -35,7 +35,8 @@ class Ledger:
         self.beside_feeder_m3, self.past_feeder_m3 = 0.0, 0.0
         self.ladle_s = 0.0 if run.cooled_on_its_way else run.setup.pour_time_s  # else that pour is over
         came = density_of(self.alloy, run.solid[0].astype(float), run.temp_c[0].astype(float))
-        self.poured_kg = float(np.multiply(self.volume, came - _poured(run)).sum())
+        self.poured = density_of(self.alloy, 0.0, run.setup.pour_temp_c) if run.cooled_on_its_way else came
+        self.poured_kg = float(np.multiply(self.volume, came - self.poured).sum())
         self.carried_kg = np.zeros(len(self.cells))  # given back by cells that melt again, until it is needed
         roles = grid.roles.ravel()[self.cells]
         self.in_casting = roles == 1
@@ -79,7 +80,7 @@ class Ledger:
         start, end = run.times_s[step : step + 2]
         inflow = min(max((self.ladle_s - start) / (end - start), 0.0), 1.0)
         for members, due in zip(self.pools, demand[1:].tolist(), strict=True):
-            self.carried_kg[members] = 0.0 if due > 0.0 else asked_kg[members]
+            self.carried_kg[members] = asked_kg[members] if due < 0.0 else 0.0
             if inflow > 0.0 and due > 0.0 and self.lines.open_top[members].any():
                 self.poured_kg += inflow * due
                 due -= inflow * due
@@ -224,6 +225,7 @@ class Ledger:
     def open_pores(self, volume, demand):
         """Pores pay [m3] for what cannot be sucked through the mush: how much of the `demand` of each pool
         [kg]."""
+        volume = np.minimum(volume, self.volume * (1.0 - self.empty))  # where the level has not sunk already
         gives = np.bincount(self.pool_of, volume * self.rho, len(demand))
         pays = np.clip(demand, 0.0, gives)
         pays[0] = 0.0  # solid metal
@@ -259,7 +261,7 @@ class Ledger:
         stacked = np.array([self.paid[kind] for kind in KINDS])
         main = np.where(stacked.sum(axis=0) > EMPTY * self.volume, stacked.argmax(axis=0), -1)
         return dict(
-            asked_m3=float(np.multiply(self.volume, 1.0 - _poured(run) / solid_density).sum()),
+            asked_m3=float(np.multiply(self.volume, 1.0 - self.poured / solid_density).sum()),
             paid_m3=paid_m3,
             casting_m3=float(self.volume[self.in_casting].sum()),
             void=run.on_grid(self.empty, 0.0),
@@ -312,8 +314,3 @@ class Ledger:
         shallow = depth < SHALLOW_M
         self.paid["dimensional"] += np.where(shallow, self.paid["sink"], 0.0)
         self.paid["sink"] = np.where(shallow, 0.0, self.paid["sink"])
-
-
-def _poured(run):
-    """Density of the metal at the pouring temperature [kg/m3]."""
-    return density_of(run.setup.alloy, 0.0, run.setup.pour_temp_c)

@@ -219,7 +219,7 @@ PAIRS = (
          "Thick steel under the heavy end freezes it so soon that the plate behind it is cut off while it is "
          "still liquid. No air comes in there, so the hole is inside, where nobody sees it without a saw.",
          {"chill_thickness": 0.020, "chill": "steel chill"}, {"chill_thickness": 0.0},
-         {"thickness": 0.020, "feeder_width": 0.036, "feeder_height": 0.060}),
+         {"thickness": 0.024, "feeder_width": 0.036, "feeder_height": 0.060}),
     Pair("sponge", DEFECT, "Sponge in a long thin plate of tin bronze",
          "Tin bronze freezes as mush. In the middle of a long plate the temperature is so even that liquid "
          "would have to travel far between crystals. The feeder is large enough and cannot help; a shorter "
@@ -283,7 +283,7 @@ PAIRS = (
          "Now the plate shrinks, where nothing was wrong before. A smaller chill of steel leaves the way "
          "open.",
          {"chill_thickness": 0.040, "chill": "copper chill"},
-         {"chill_thickness": 0.012, "chill": "steel chill"},
+         {"chill_thickness": 0.008, "chill": "steel chill"},
          {"thickness": 0.016, "feeder_width": 0.030, "feeder_height": 0.060}),
     Pair("way_up", CURE, "Another orientation moves the hole",
          "Liquid runs down, so the hole opens at the highest place that is still liquid. As drawn, rib and "
