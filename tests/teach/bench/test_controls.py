@@ -6,7 +6,7 @@ from castlab.errors import InputError
 from castlab.teach.bench.controls import MOST_ROWS, Span, control_of, image, in_groups
 from castlab.teach.sliders.part_sliders import FEEDING, RIGGING
 from castlab.teach.sliders.slider import Slider, words_of
-from castlab.units import INCH_POUND, METRIC
+from castlab.units import INCH_POUND, METRIC, raised
 
 HOLE = Slider("size", "hole at least", "volume", "the hole", 3.0e-6, 0.1e-6, 30.0e-6, 0.1e-6)
 POT = Slider("metal", "the pot holds", "mass", "limits", 2.0, 0.1, 10.0, 0.1)
@@ -26,7 +26,7 @@ def test_a_slider_speaks_both_and_stands_where_it_stood(slider, metric, inches):
     for units, (label, shown, digits, words) in ((METRIC, metric), (INCH_POUND, inches), (METRIC, metric)):
         control.speak(units)
         widget = control.widget
-        assert (widget.description, widget.readout_format) == (label, digits)
+        assert (widget.description, widget.readout_format) == (raised(label), digits)
         assert widget.value == pytest.approx(shown, rel=1e-4) and control.value == slider.value
         assert words_of(slider, slider.value, units) == words
 
