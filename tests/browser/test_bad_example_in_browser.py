@@ -28,7 +28,7 @@ def test_an_instructor_searches_and_stops(opened):
     form.wait_for(bench.picture_hash, lambda now: now != before)
     bench.screenshot("bad_example_bench")
     form.press("inch")  # the form's own switch; the bench in it follows
-    form.wait_for(form.page.locator(".widget-label", has_text="hole at least [in3]").count, bool)
+    form.wait_for(form.page.locator(".widget-label", has_text="hole at least [in³]").count, bool)
     form.wait_for(bench.picture_hash, lambda now: now != before)
     form.screenshot("bad_example_in_inches", form.page.locator(".widget-accordion, .jp-Accordion").first)
     assert form.alerts() == []
