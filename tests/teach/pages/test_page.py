@@ -129,7 +129,7 @@ def test_two_processes_compute_it_and_equal_setups_once():
     bench, work, seen = SMALL.bench(INCH_POUND), Work(), []
     states = compute(SMALL, bench, work, lambda done, whole: seen.append((done, whole)))
     assert len(states) == 4 and seen[-1] == (4, 4) and not work.running
-    assert "in3" in states[2]["said"] and "cm3" not in states[2]["said"]
+    assert "in³" in states[2]["said"] and "cm³" not in states[2]["said"]
     page = page_of(SMALL, bench, states)
     assert kept_data(page)["sliders"][1]["stops"] == ["1.02 in", "1.57 in"]
 
