@@ -319,7 +319,7 @@ QUESTIONS = [
     }, states=({"feeder_width": 0.0}, {"feeder_width": 0.020, "feeder_height": 0.020},
                {"alloy": "sterling silver", "mould": "dry silica sand", "thickness": 0.015, "heavy": 0.032,
                 "feeder_width": 0.018, "neck_width": 0.010, "sleeve_thickness": 0.004},  # sponge
-               {"alloy": "A356", "thickness": 0.016, "feeder_width": 0.014, "feeder_height": 0.020})),  # sooner
+               {"alloy": "A356", "thickness": 0.016, "feeder_width": 0.014, "feeder_height": 0.020})),
     Asked("your_own_part", claims=SOMEBODY_PAID | CASTING_PAID | {
         rf"Its middle was solid after {T}, the middle of a foot after {T}": lambda found:
             same(found.groups[0], found.result.middle_time("bar"))
