@@ -29,7 +29,8 @@ UNITS = {"mm": (1.0, "in"), "cm3": (1.0, "in3"), "g": (1e-3, "lb"), "kg": (1.0, 
          "K/mm": (1.0, "°F/in"), "K/s": (1.0, "°F/s")}
 TO_METRIC = {"in": 1e3 * INCH_M, "in3": 1e6 * INCH_M**3, "in/s": 1e3 * INCH_M, "lb": POUND_KG,
              "Btu/h ft² °F": 5.678263, "ft/s": 0.3048, "°F/in": 1.0 / 1.8 / (1e3 * INCH_M), "°F/s": 1.0 / 1.8}
-AS_SOLD = re.compile(r"rated \d+ kg|root of 2 g h")  # the name of a crucible, and a formula
+# The name of a crucible, a formula, and the trade's measure of gas in a melt.
+AS_SOLD = re.compile(r"rated \d+ kg|2 g h|ml in 100 g")
 METRIC_UNIT = re.compile(rf"({NUMBER}) ?(mm/s|mm|cm3|cm|kg|g|°C|K/mm|K/s|K|W/m²K|m/s)(?![\w/])")
 INCH_UNIT = re.compile(rf"({NUMBER}) ?(in/s|in3|in|lb|°F/in|°F/s|°F|Btu/h ft² °F|ft/s)(?![\w/])")
 RANGE = re.compile(rf"({NUMBER}) (to|and|or) ({NUMBER}) (mm|cm3|kg|g|°C|K|in3|in|lb|°F)")
@@ -69,9 +70,9 @@ def said(opened, units):
 def verdicts(name, question, units):
     try:
         result = question.bench.solve()
+        key, why = question._judge(result, units)
     except InputError:
         return
-    key, why = question._judge(result, units)
     yield name, why
     for choice, words in question._slips(result, units).items():
         if choice != key:
