@@ -9,7 +9,7 @@ from scipy import sparse
 from scipy.sparse.linalg import spsolve
 from shares import mostly_slow
 
-from castlab import Setup, alloy, freeze, mould, parts
+from castlab import Setup, alloy, freeze, mould, parts, shrinkage
 from castlab.field import mush
 from castlab.field.design import design
 from castlab.field.feeding_path import feeding_path, thickness, way_to_feeder
@@ -314,3 +314,17 @@ def test_liquid_passes_until_the_arrest(name):
 def test_long_plates_of_bronze_lack_metal():
     """Common practice: long plates of tin bronze are never free of fine pores."""
     assert in_plate(20, LONG_PLATE, name="tin bronze").worst > 0.0
+
+
+@pytest.mark.parametrize("thick, long, wide, gate, superheat, time", [
+    (19.5, 20.0, 17.0, 3.5, 0.0, 1.0), (29.5, 49.0, 40.0, 16.5, 66.0, 5.0)
+])
+def test_what_pores_paid_in_full_is_not_asked_for_again(thick, long, wide, gate, superheat, time):
+    """Pours in which pores took all that a pool asked for in a step, and opened where the level had sunk."""
+    sizes = {"length": long * MM, "width": wide * MM, "gate_thickness": gate * MM}
+    layout = parts.eye_plate(thick * MM, boss=thick * MM, boss_depth=10 * MM, **sizes)
+    metal, die = alloy("Al-4.5Cu"), mould("cast-iron die")
+    setup = Setup(layout, metal, die, metal.liquidus_c + superheat, pour_time_s=time)
+    account = shrinkage(freeze(setup, 4 * MM))
+    assert sum(account.paid_m3.values()) == pytest.approx(account.asked_m3, rel=1e-9)
+    assert account.path is not None and account.void.max() <= 1.0 + 1e-9
