@@ -254,13 +254,17 @@ class Casting:
         )
 
     def _when_full(self, units):
-        """How hot the casting is when the mould is full; nothing where all is as hot as it was poured."""
+        """How hot the casting is when the mould is full, to ten degrees, for it is a rule; nothing where all
+        is as hot as it was poured."""
         run = self.run
         if not run.cooled_on_its_way:
             return ()
         temps = run.temp_c[0][run.grid.is_role("casting").ravel()[run.metal_cells]]
-        coldest, hottest = units.temperature(float(temps.min())), units.temperature(float(temps.max()))
-        return (("casting when the mould is full", f"{coldest} to {hottest}"),)
+        scale = units.temperatures
+        ends = [10.0 * round(scale.shown(float(each)) / 10.0) for each in (temps.min(), temps.max())]
+        coldest, hottest = (units.temperature(scale.si(each)) for each in ends)
+        words = coldest if coldest == hottest else f"{coldest} to {hottest}"
+        return (("casting when the mould is full", f"about {words}"),)
 
     def who_pays(self):
         """Parts of a bar: who supplied which share of what was asked for; none where metal grows, and
