@@ -7,6 +7,7 @@ import pytest
 from states import states
 
 from castlab.teach.lessons import feeders, first_casting, read_the_defect
+from castlab.units import raised
 
 HERE = Path(__file__).parent
 LESSONS = {"01_first_casting": first_casting.begin, "05_feeders": feeders.begin,
@@ -20,7 +21,7 @@ def same_here(notebook, here, bench):
     values, numbers, sentence = json.loads(notebook.run_code(ASK))
     here.set(**values)
     assert sentence == here.sentence
-    notebook.wait_for(lambda: " ".join(bench.sentence().split()), lambda words: words == sentence)
+    notebook.wait_for(lambda: " ".join(bench.sentence().split()), lambda words: words == raised(sentence))
     assert [tuple(pair) for pair in numbers] == list(here.numbers) and numbers
     return values
 
