@@ -260,10 +260,11 @@ class Casting:
         if not run.cooled_on_its_way:
             return ()
         temps = run.temp_c[0][run.grid.is_role("casting").ravel()[run.metal_cells]]
+        coldest, hottest = float(temps.min()), float(temps.max())
+        one = hottest - coldest < 10.0  # asked before they are in the reader's units: all get the same text
         scale = units.temperatures
-        ends = [10.0 * round(scale.shown(float(each)) / 10.0) for each in (temps.min(), temps.max())]
-        coldest, hottest = (units.temperature(scale.si(each)) for each in ends)
-        words = coldest if coldest == hottest else f"{coldest} to {hottest}"
+        words = " to ".join(units.temperature(scale.si(10.0 * round(scale.shown(temp) / 10.0)))
+                            for temp in ([0.5 * (coldest + hottest)] if one else [coldest, hottest]))
         return (("casting when the mould is full", f"about {words}"),)
 
     def who_pays(self):
