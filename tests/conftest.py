@@ -1,5 +1,7 @@
 """Settings that all tests share."""
 
+import gc
+
 import pytest
 from hypothesis import settings
 from let_go import let_benches_go
@@ -8,6 +10,11 @@ from let_go import let_benches_go
 # is mended. No time limit for one example: a slow laptop is no error.
 settings.register_profile("castlab", derandomize=True, deadline=None)
 settings.load_profile("castlab")
+
+
+def pytest_collection_finish():
+    """What is imported by now stays: whoever looks for what can go, after each module, need not look there."""
+    gc.freeze()
 
 
 @pytest.fixture(scope="module", autouse=True)
