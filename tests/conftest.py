@@ -13,7 +13,7 @@ settings.load_profile("castlab")
 
 
 def pytest_collection_finish():
-    """What is imported by now stays: whoever looks for what can go, after each module, need not look there."""
+    """What is imported by now stays, and need not be looked through after each module."""
     gc.freeze()
 
 

@@ -140,7 +140,7 @@ def test_that_feeder_is_what_makes_the_difference(name):
     assert drawn_share(poured(parts.eye_plate(), name)) > 10.0 * SOUND_BELOW
 
 
-@pytest.mark.parametrize("name", SHRINKING)
+@pytest.mark.parametrize("name", every(4, SHRINKING))
 def test_a_feeder_that_freezes_first_cures_nothing_and_is_said_to(name):
     """Half the modulus. The boss keeps so small a feeder hot: where both end with a eutectic (Al-4.5Cu), the
     two times read alike, and words that put one before the other would contradict them."""
@@ -163,7 +163,7 @@ def test_a_feeder_that_is_too_low_runs_empty_and_is_said_to(name):
     assert "runs empty" in said(account)
 
 
-@pytest.mark.parametrize("name", ["ZA-12", "pure aluminium", "tin bronze"])
+@pytest.mark.parametrize("name", every(3, ["ZA-12", "pure aluminium", "tin bronze"]))
 def test_a_higher_feeder_of_one_width_leaves_less_in_the_casting(name):
     layouts = [parts.eye_plate(feeder_width=44e-3, feeder_height=height) for height in (4e-3, 15e-3, 60e-3)]
     low, middle, high = (drawn_share(poured(layout, name)) for layout in layouts)

@@ -143,7 +143,7 @@ def is_solid(account, name, time_s):
     return bool((run.solid[np.searchsorted(run.times_s, time_s)][own] == 1.0).all())
 
 
-@pytest.mark.parametrize("name", ["ZA-12", "A356", "carbon steel"])
+@pytest.mark.parametrize("name", every(3, ["ZA-12", "A356", "carbon steel"]))
 def test_an_insulating_sleeve_lets_the_feeder_shrink(name):
     """Quoted modulus factors of sleeves are 1.3 to 1.6 (from memory); time goes with the modulus squared.
 
@@ -171,7 +171,7 @@ def test_an_insulating_sleeve_lets_the_feeder_shrink(name):
 
 
 @pytest.mark.parametrize(
-    "name, feeder, right", [("ZA-12", 24, 8), ("pure zinc", 24, 8), ("pure aluminium", 26, 6)]
+    "name, feeder, right", every(3, [("ZA-12", 24, 8), ("pure zinc", 24, 8), ("pure aluminium", 26, 6)])
 )
 def test_a_chill_under_a_boss_whose_feeder_is_a_little_small_first_helps_then_harms(name, feeder, right):
     """The feeder is too small alone. The right chill [mm] makes the boss solid in time; one of 40 mm makes it
@@ -188,7 +188,7 @@ def test_a_chill_under_a_boss_whose_feeder_is_a_little_small_first_helps_then_ha
     assert places[0][0].block == "boss" and places[2][0].block == "plate"
 
 
-@pytest.mark.parametrize("name", FED_METALS)
+@pytest.mark.parametrize("name", every(3, FED_METALS))
 def test_with_nothing_outside_to_pay_a_chill_only_moves_the_place(name):
     """No feeder, no gate, no sprue: whatever the chill, the holes add up to all that is asked.
 
@@ -238,7 +238,7 @@ def test_upside_down_the_sink_lands_on_what_is_then_on_top(part):
         assert largest.block == block
 
 
-@pytest.mark.parametrize("name", FED_METALS)
+@pytest.mark.parametrize("name", every(3, FED_METALS))
 def test_a_gate_into_the_heavy_end_that_is_thick_enough_replaces_a_feeder(name):
     """As thick as the boss, with a sprue as thick, it stays open longer; one of 8 mm closes before."""
     thin, thick = (

@@ -66,7 +66,7 @@ def test_an_own_eye_plate_is_drawn_as_the_built_in_one(name):
     assert (*mine.low, *mine.high) == pytest.approx((*other.low, *other.high), abs=1e-9)
 
 
-@pytest.mark.parametrize("name", every(4, ALIKE))
+@pytest.mark.parametrize("name", every(8, ALIKE))
 def test_an_own_eye_plate_gives_the_eye_plate_s_answer(name):
     own, named = ALIKE[name]
     mine = outcome_of(design(EYE, ZA12, SAND, 475.0, **own))

@@ -254,6 +254,7 @@ def test_only_the_table_of_solid_fractions_makes_the_difference(cell):
     assert long.paid_m3["sink"] - long.drained_m3 < short.paid_m3["sink"]
 
 
+@pytest.mark.slow
 def test_sponge_hardly_depends_on_the_grid():
     coarse, fine = (sponge_share(shrinkage(run_of("tin bronze", cell))) for cell in (2e-3, 1e-3))
     assert coarse == pytest.approx(fine, rel=0.2)

@@ -90,6 +90,7 @@ def test_where_nothing_is_asked_for_there_is_no_suction():
     assert not found.any() and not lacks.any()
 
 
+@pytest.mark.slow
 def test_neighbours_have_two_colours_and_blocks_are_few_and_alike_in_a_mirror():
     assert BOARD.is_odd[BOARD.odd].all() and not BOARD.is_odd[BOARD.even].any()
     assert (np.diff(BOARD.odd) >= 0).all()

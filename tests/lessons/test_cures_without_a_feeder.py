@@ -5,6 +5,7 @@ import re
 import pytest
 from hint_reader import WALKS, walk
 from lesson_tests import at_first, prose_of
+from shares import every
 
 from castlab.field.rigging import CHILLS
 from castlab.teach.lessons import cures_without_a_feeder as lesson
@@ -113,7 +114,7 @@ def test_the_right_chill_is_accepted(fed):
     assert found.right and "0.025 cm3" in found.why.replace("\N{NO-BREAK SPACE}", " ")
 
 
-@pytest.mark.parametrize("values, words", [
+@pytest.mark.parametrize("values, words", every(3, [
     ({}, "Make the chill thicker"),
     ({"chill_thickness": 0.004}, "Make the chill thicker: that leaves less"),
     ({"chill_thickness": 0.008}, "too late"),
@@ -121,7 +122,7 @@ def test_the_right_chill_is_accepted(fed):
     ({"chill_thickness": 0.020}, "in the plate"),
     ({"chill_thickness": 0.040}, "Make the chill thinner: that leaves less"),
     ({"chill_thickness": 0.012, "gate_thickness": 0.022}, "You also moved: gate thickness"),
-])
+]))
 def test_a_chill_that_is_not_the_best_is_refused_with_its_reason(fed, values, words):
     found = lesson.task_chill(fed.set(**values)).check()
     assert not found.right and words in found.why
@@ -133,13 +134,13 @@ def test_a_gate_that_feeds_alone_is_accepted_and_its_price_told(fed):
     assert found.right and f"{100 * result.yield_share:.0f} % of the metal" in found.why
 
 
-@pytest.mark.parametrize("values, words", [
+@pytest.mark.parametrize("values, words", every(3, [
     ({}, "Make the gate thicker"),
     ({"gate_thickness": 0.022}, "the boss only after"),
     ({"gate_thickness": 0.023}, "not liquid clearly longer than the boss"),
     (PAIR, "You also moved: chill thickness"),
     ({"gate_thickness": 0.024, "core": 0.012}, "You also moved: core"),
-])
+]))
 def test_a_gate_that_does_not_do_or_has_help_is_refused(fed, values, words):
     found = lesson.task_gate(fed.set(**values)).check()
     assert not found.right and words in found.why
@@ -159,14 +160,14 @@ def test_the_gate_alone_that_the_third_task_compares_with_is_the_thinnest_that_i
     assert not fed.solve(gate_thickness=0.023).sound
 
 
-@pytest.mark.parametrize("values, words", [
+@pytest.mark.parametrize("values, words", every(3, [
     ({}, "Help the gate"),
     (GATE_ALONE, "Sound, but with"),
     ({"gate_thickness": 0.020, "chill_thickness": 0.020}, "Make the chill thinner"),
     ({"gate_thickness": 0.004, "core": 0.024}, "Set the gate thickness back"),
     ({"gate_thickness": 0.019, "chill_thickness": 0.008}, "too late for this gate"),
     (PAIR | {"alloy": "A356"}, "You also moved: alloy"),
-])
+]))
 def test_two_that_do_not_do_are_refused_with_a_hint(fed, values, words):
     found = lesson.task_pair(fed.set(**values)).check()
     assert not found.right and words in found.why
@@ -209,8 +210,8 @@ def test_every_trade_word_is_explained():
 
 
 @pytest.mark.parametrize("seed, look", WALKS)
-@pytest.mark.parametrize("task, free", [
+@pytest.mark.parametrize("task, free", every(3, [
     (lesson.task_chill, ("chill_thickness",)), (lesson.task_gate, ("gate_thickness",)),
-    (lesson.task_pair, lesson.MAY_MOVE)])
+    (lesson.task_pair, lesson.MAY_MOVE)]))
 def test_hints_lead_to_a_cure(fed, task, free, seed, look):
     walk(task(fed), seed, look, free)

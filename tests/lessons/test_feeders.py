@@ -6,6 +6,7 @@ from dataclasses import replace
 import pytest
 from hint_reader import WALKS, walk
 from lesson_tests import at_first, prose_of
+from shares import every
 
 from castlab.field.outcome import FULL
 from castlab.field.shrinkage import SOUND_BELOW
@@ -50,6 +51,7 @@ def test_the_same_feeder_on_or_beside_the_boss_is_sound(bench):
         assert result.sound and lesson.judge_eye_plate(result, METRIC)[0] == "none"
 
 
+@pytest.mark.slow
 def test_the_feeder_on_the_plate_has_its_top_level_with_the_sprue(bench):
     for changes in ({}, {"neck_width": 0.02}, {"feeder_top": "blind", "sleeve_thickness": 0.016}):
         there, here = (bench.solve(feeder_place=place, **changes).setup.layout
@@ -114,6 +116,7 @@ def test_the_width_by_hand_is_checked_first_and_slips_are_named(bench):
     assert not right.right and "The width is right" in right.why and lesson.BOSS in right.why
 
 
+@pytest.mark.slow
 def test_then_the_bench_must_stand_at_its_narrowest(bench):
     task = lesson.task_rule(bench)
     bench.set(feeder_place=lesson.BOSS, feeder_width=0.038)
@@ -142,6 +145,7 @@ def full(result):
     return account.defect_m3 - account.paid_m3["sponge"] < SOUND_BELOW * account.casting_m3
 
 
+@pytest.mark.slow
 def test_steel_asks_for_what_the_rule_asks_and_zinc_for_less(bench):
     """By Chvorinov bodies of equal modulus freeze together, where the metal conducts badly. The feeder fills
     last, with the coolest metal, and its top is open: the field, which does not know the rule, asks for some
@@ -158,6 +162,7 @@ def test_steel_asks_for_what_the_rule_asks_and_zinc_for_less(bench):
     assert METRIC.length(own / 1e3, 2) in found.why
 
 
+@pytest.mark.slow
 def test_the_margin_is_there_because_the_metal_conducts_well(bench):
     """What the check says about ZA-12: conducting as badly as steel, it needs more than it does."""
     setup = bench.solve(feeder_place=lesson.BOSS, feeder_width=narrowest(bench)).setup
@@ -168,7 +173,7 @@ def test_the_margin_is_there_because_the_metal_conducts_well(bench):
 # ---- neck and metal
 
 
-@pytest.mark.parametrize("sizes, words", [
+@pytest.mark.parametrize("sizes, words", every(3, [
     ({}, "no neck yet"),
     ({"feeder_place": lesson.BESIDE, "neck_width": 0.002}, "full of crystals"),
     ({"neck_width": 0.002, "alloy": "pure aluminium"}, "the neck freezes first"),
@@ -176,7 +181,7 @@ def test_the_margin_is_there_because_the_metal_conducts_well(bench):
     ({"neck_width": 0.020, "feeder_width": 0.022}, "larger modulus"),
     ({"neck_width": 0.026, "feeder_place": lesson.PLATE}, "feeder place to on the boss"),
     ({"neck_width": 0.026, "feeder_width": 0.0}, "no feeder yet"),
-])
+]))
 def test_a_neck_that_does_not_do_is_refused_with_its_reason(bench, sizes, words):
     found = lesson.task_neck(bench.set(**{"feeder_place": lesson.BOSS} | sizes)).check()
     assert not found.right and words in found.why
@@ -190,14 +195,14 @@ def test_a_narrower_neck_that_stays_open_is_accepted(bench, place):
     assert 28 < 4 * 1.1 * BOSS_MM  # narrower than the square bar of 1.1 times the modulus
 
 
-@pytest.mark.parametrize("width, height, sleeve, words", [
+@pytest.mark.parametrize("width, height, sleeve, words", every(3, [
     (0.0, 0.06, 0.0, "no feeder"),
     (0.040, 0.06, 0.0, "but only"),
     (0.026, 0.02, 0.0, "What keeps its heat"),
     (0.022, 0.03, 0.0, "larger modulus"),
     (0.016, 0.02, 0.008, "is empty"),
     (0.020, 0.02, 0.0, "is empty"),
-])
+]))
 def test_a_feeder_of_too_much_or_too_little_metal_is_refused(bench, width, height, sleeve, words):
     bench.set(feeder_place=lesson.BOSS, feeder_width=width, feeder_height=height, sleeve_thickness=sleeve)
     found = lesson.task_metal(bench).check()
@@ -234,6 +239,7 @@ def test_the_pipe_in_the_feeder_is_harmless():
     assert cap.result.account.paid_m3["feeder"] > 0.5 * cap.result.account.asked_m3
 
 
+@pytest.mark.slow
 def test_a_feeder_that_runs_empty_sends_its_pipe_into_the_cap(cap):
     result = cap.solve(feeder_width=0.020)
     assert lesson.judge_cap(result, METRIC)[0] == "casting"

@@ -5,6 +5,7 @@ import re
 import pytest
 from hint_reader import WALKS, walk
 from lesson_tests import prose_of
+from shares import every
 
 from castlab.field import parts
 from castlab.materials import alloy
@@ -25,6 +26,7 @@ def test_the_hole_is_in_the_boss_and_the_reason_names_the_times(bench):
     assert METRIC.time(result.middle_time("boss")) in why and "sink" in why
 
 
+@pytest.mark.slow
 def test_times_of_one_message_are_in_one_unit_and_of_the_whole_body(bench):
     """Around the 10 minutes from which times are read in minutes: in warm investment."""
     near, timed = 0, 0
@@ -116,13 +118,13 @@ def test_the_moduli_are_those_of_the_drawing(bench):
     assert lesson.modulus_ratio(bench.solve().setup.layout) == pytest.approx(cube / bar)
 
 
-@pytest.mark.parametrize("feeder, words", [
+@pytest.mark.parametrize("feeder, words", every(3, [
     ({"feeder_width": 0.0}, "no feeder yet"),
     ({"feeder_width": 0.020, "feeder_height": 0.08}, "larger modulus"),
     ({"boss": 0.044, "feeder_width": 0.028, "feeder_height": 0.08}, "You also moved: heavy-end size"),
     ({"feeder_width": 0.056, "feeder_height": 0.08}, "but only"),
     ({"feeder_width": 0.056, "feeder_height": 0.02}, "narrower"),
-])
+]))
 def test_a_feeder_that_does_not_do_is_refused_with_its_reason(bench, feeder, words):
     found = lesson.task_feeder(bench.set(**feeder)).check()
     assert not found.right and words in found.why

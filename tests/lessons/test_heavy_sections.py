@@ -5,6 +5,7 @@ import re
 import pytest
 from hint_reader import WALKS, walk
 from lesson_tests import at_first, prose_of
+from shares import every
 
 from castlab.teach.lessons import heavy_sections as lesson
 from castlab.units import INCH_POUND, METRIC
@@ -101,13 +102,13 @@ def test_the_circle_is_measured_in_the_unit_that_the_bench_shows(bracket):
         bracket.speak(METRIC)
 
 
-@pytest.mark.parametrize("sizes, words", [
+@pytest.mark.parametrize("sizes, words", every(3, [
     ({"fillet": 0.003}, "make the rib thinner"),
     ({"rib": 0.006, "fillet": 0.0}, "can tear"),
     ({"rib": 0.006, "fillet": 0.008}, "make the fillet smaller"),
     ({"fillet": 0.003, "thickness": 0.016}, "back, and change the rib"),
     ({"fillet": 0.003, "wall": 0.014}, "back, and change the rib"),
-])
+]))
 def test_a_rib_that_does_not_do_is_refused_with_its_reason(bracket, sizes, words):
     found = lesson.task_rib(bracket.set(**sizes)).check()
     assert not found.right and words in found.why
@@ -156,7 +157,7 @@ def test_heavy_end_down_with_taper_the_boss_is_sound_and_the_plate_has_the_hole(
     assert result.casting_paid_m3 > eye_plate.solve(chill_thickness=chill).casting_paid_m3
 
 
-@pytest.mark.parametrize("sizes, words", [
+@pytest.mark.parametrize("sizes, words", every(3, [
     ({"chill_thickness": 0.02}, "brings no metal"),
     ({"turn": "heavy end down"}, "moves the hole"),
     ({"taper": 0.01}, "added metal"),
@@ -164,7 +165,7 @@ def test_heavy_end_down_with_taper_the_boss_is_sound_and_the_plate_has_the_hole(
     ({}, "heavy end"),
     ({"boss": 0.030, "core": 0.020}, "32 mm or more"),
     ({"thickness": 0.008, "core": 0.024}, "12 mm or more"),
-])
+]))
 def test_what_does_not_halve_the_hole_is_refused_with_its_reason(eye_plate, sizes, words):
     found = lesson.task_lighter(eye_plate.set(**{"turn": "as drawn"} | sizes)).check()
     assert not found.right and words in found.why

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from hint_reader import WALKS, walk
 from lesson_tests import prose_of
-from shares import mostly_slow
+from shares import every, mostly_slow
 
 from castlab.errors import InputError
 from castlab.field.diagnosis import CAUSES, diagnose
@@ -171,7 +171,7 @@ def test_what_is_shown_before_does_not_depend_on_the_feeder(fresh):
     assert sawn.high[1] > high[1] and low[1] < sawn.blocks[0].low[1]
 
 
-@pytest.mark.parametrize("key", evidence.PIECES)
+@pytest.mark.parametrize("key", every(3, evidence.PIECES))
 def test_each_piece_of_evidence_says_something_true_and_is_counted_once(fresh, key):
     words = fresh.ask(key)
     assert fresh.ask(key) == words and len(fresh.evidence) == 1
@@ -238,6 +238,7 @@ def test_another_casting_is_looked_for_behind_the_bench(fresh):
     assert not fresh._work.running and fresh._work._bar.value == fresh._work._bar.max > 3
 
 
+@pytest.mark.slow
 def test_what_lay_on_the_table_lies_there_again_before_its_cure_is_known(fresh):
     fresh.take(OTHER)
     stood, known = fresh.stands, fresh.hidden
@@ -249,7 +250,7 @@ def test_what_lay_on_the_table_lies_there_again_before_its_cure_is_known(fresh):
     assert fresh.hidden == known and fresh.cure == known.cure
 
 
-@pytest.mark.parametrize("draws", [0, 1, 10**9])
+@pytest.mark.parametrize("draws", every(2, [0, 1, 10**9]))
 def test_draws_that_somebody_typed_end_with_the_casting_of_that_number(fresh, draws):
     known = hidden_castings.draw(OTHER)
     assert known.draws == 2
@@ -327,6 +328,7 @@ def test_what_if_says_which_way_it_goes(fresh, new, words):
     assert words in evidence._compared(before, after, METRIC)
 
 
+@pytest.mark.slow
 def test_a_wasteful_cure_is_told_from_a_lean_one(fresh):
     task, bench = lesson.task_lean(fresh), fresh.bench
     assert not task.check().right
@@ -402,6 +404,6 @@ FEEDING = ("feeder_width", "feeder_height", "neck_width", "sleeve_thickness", "c
 
 
 @pytest.mark.parametrize("seed, look", WALKS)
-@pytest.mark.parametrize("task", [lesson.task_cure, lesson.task_lean])
+@pytest.mark.parametrize("task", every(2, [lesson.task_cure, lesson.task_lean]))
 def test_hints_lead_to_a_cure(said, task, seed, look):
     walk(task(said), seed, look, FEEDING)

@@ -9,6 +9,7 @@ import pytest
 from cases import share_solid
 from hint_reader import WALKS, walk
 from lesson_tests import prose_of
+from shares import every
 
 from castlab.field.sponge import last_fed_fraction, resistance_of_mush
 from castlab.materials import alloy
@@ -96,10 +97,10 @@ def test_hotter_and_damper_melts_hold_more(bench):
     assert lesson.gas_words(lesson.hydrogen(hot.setup)) == f"{by_law:.2f} ml in 100 g"
 
 
-@pytest.mark.parametrize("name, words", [
+@pytest.mark.parametrize("name, words", every(3, [
     ("fine silver", "freezes as a skin"), ("pure zinc", "freezes as a skin"),
     ("grey iron", "grows as it freezes"), ("carbon steel", "no sponge"), ("Al-12Si", "all is solid"),
-])
+]))
 def test_other_metals_are_spoken_for(bench, name, words):
     shown = " ".join(value for _, value in bench.set(alloy=name).numbers)
     assert words in shown
@@ -132,10 +133,10 @@ def test_tin_bronze_has_sponge_though_its_feeder_is_large_enough():
     assert question.answer("sponge").right
 
 
-@pytest.mark.parametrize("change, key", [
+@pytest.mark.parametrize("change, key", every(3, [
     ({"alloy": "ZA-12"}, "none"), ({"alloy": "fine silver"}, "none"), ({"alloy": "pure aluminium"}, "none"),
     ({"feeder_width": 0.0}, "boss"), ({"alloy": "sterling silver"}, "sponge"),
-])
+]))
 def test_other_castings_have_other_answers(bench, change, key):
     """Skin formers are sound in the same mould; without a feeder the hole is in the boss."""
     result = bench.set(**change).result
@@ -233,14 +234,14 @@ def test_both_signs_count(bench):
         assert not found.right and "speaks for" in found.why
 
 
-@pytest.mark.parametrize("change, words", [
+@pytest.mark.parametrize("change, words", every(3, [
     ({}, "a larger feeder changes neither"),
     ({"alloy": "ZA-12"}, "Another metal"),
     ({"length": 0.060}, "A shorter plate"),
     ({"feeder_width": 0.0}, "another fault than sponge"),
     ({"feeder_width": 0.020}, "larger modulus"),
     ({"feeder_width": 0.056, "feeder_height": 0.080}, "a larger feeder changes neither"),
-])
+]))
 def test_what_does_not_do_is_refused_with_its_reason(bench, change, words):
     found = lesson.task_sound(bench.set(**change)).check()
     assert not found.right and words in found.why, found

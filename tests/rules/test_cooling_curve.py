@@ -6,7 +6,7 @@ import itertools
 import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
-from shares import mostly_slow
+from shares import every, mostly_slow
 
 from castlab.errors import InputError
 from castlab.rules.cooling_curve import _noise, find_arrests
@@ -77,7 +77,7 @@ def noisy(name, rate, number, noise=1.0, **more):
 
 
 @pytest.mark.parametrize("radiates", [False, True])
-@pytest.mark.parametrize("rate", [0.099, 0.03])
+@pytest.mark.parametrize("rate", every(2, [0.099, 0.03]))
 @pytest.mark.parametrize("name", METALS)
 def test_standstills_within_2_and_liquidus_within_5_in_noise_of_1(name, rate, radiates):
     """1 K of noise, a reading every 5 s, cooling slower than 0.1 K/s; 8 different noises each."""
@@ -180,6 +180,7 @@ def undercooled(name, rate, dip, kinetic=4.0, sampling=5.0, step=0.25):
     return sampling * np.arange(len(found)), np.array(found)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     "dip, widest", mostly_slow([(3.0, 3.0), (8.0, 5.0), (15.0, 7.0)], quick=[(8.0, 5.0)]))
 def test_the_bands_hold_the_liquidus_of_alloys_that_undercool_19_times_in_20(dip, widest):

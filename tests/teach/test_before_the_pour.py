@@ -62,6 +62,7 @@ def test_every_part_can_be_chosen(workbench, part):
     assert "feeder_width" in workbench.bench.controls
 
 
+@pytest.mark.slow
 def test_another_part_and_back_loses_nothing(workbench):
     workbench.choose("eye plate")
     workbench.bench.set(boss=0.05, alloy="A356", pour_temp_c=730.0)

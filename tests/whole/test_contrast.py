@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 from colours import colours_of, contrast, luminance
 from matplotlib.colors import to_rgb
+from shares import every
 
 from castlab.field.layout import Layout, box
 from castlab.materials import mould
@@ -58,7 +59,7 @@ def beside(mask):
     return (grown & ~mask)[1:-1, 1:-1]
 
 
-@pytest.mark.parametrize("scale", [1, 2])
+@pytest.mark.parametrize("scale", every(2, [1, 2]))
 @pytest.mark.parametrize("kind", KINDS)
 @pytest.mark.parametrize("share", SHARES)
 def test_every_hatch_is_seen_on_every_colour_of_the_scale(kind, share, scale):

@@ -27,6 +27,7 @@ def exercise():
     return read_exercise((KEPT / "exercise.json").read_text(encoding="utf-8"))
 
 
+@pytest.mark.slow
 def test_a_lesson_asks_shows_and_checks():
     names = run(KEPT / "lesson.ipynb").names
     bench, question, task = names["bench"], names["question"], names["task_hotter"]
@@ -39,6 +40,7 @@ def test_a_lesson_asks_shows_and_checks():
     assert task.check("more").why and len(question.verdict_text) > 20
 
 
+@pytest.mark.slow
 def test_an_exercise_is_worked_on_handed_in_and_read(tmp_path, capsys):
     task = run(KEPT / "exercise.ipynb").names["task"]
     assert task.exercise == exercise() and task.bench.hidden

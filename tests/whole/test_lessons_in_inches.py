@@ -11,7 +11,7 @@ import pytest
 from let_go import let_benches_go
 from opened import run
 from random_states import dice_of, stand_anywhere
-from shares import mostly_slow
+from shares import every, mostly_slow
 from test_notebooks import LESSONS
 
 from castlab.errors import InputError
@@ -155,7 +155,7 @@ def ids(path):
     return path.stem
 
 
-@pytest.mark.parametrize("opened", LESSONS, indirect=True, ids=ids)
+@pytest.mark.parametrize("opened", every(4, LESSONS), indirect=True, ids=ids)
 @pytest.mark.parametrize("states", mostly_slow([QUICK, STATES], quick=[QUICK]))
 def test_everything_follows_into_inches(opened, states):
     benches = opened.all(Bench)

@@ -11,7 +11,7 @@ import nbformat
 import pytest
 from let_go import let_benches_go
 from opened import code_cells, read, run
-from shares import mostly_slow
+from shares import every, mostly_slow
 
 from castlab.teach.bench.bench import Bench
 from castlab.units import INCH_POUND, METRIC
@@ -50,10 +50,9 @@ def opened(request):
 
 
 def each_opened(paths, quick=None):
-    """One execution of each, whoever looks. Lessons stand first in every list: pytest sorts by place. Where
-    `quick` ones are given, the others are slow."""
-    cases = mostly_slow(paths, quick or paths)
-    return pytest.mark.parametrize("opened", cases, ids=names(paths), indirect=True)
+    """One execution of each, whoever looks. Lessons stand first in every list: pytest sorts by place. All but
+    every fourth are slow: nbval runs each of them anyway."""
+    return pytest.mark.parametrize("opened", every(4, paths), ids=names(paths), indirect=True)
 
 
 @pytest.fixture
@@ -127,7 +126,8 @@ def test_running_all_ends_with_the_question_and_tells_nothing(opened):
     assert not any(opened.done)
 
 
-@each_opened(LESSONS + INSTRUCTORS, quick=LESSONS[:1])
+@pytest.mark.slow
+@each_opened(LESSONS + INSTRUCTORS)
 def test_every_slider_goes_to_both_ends_and_the_middle_and_rests_there(benches):
     for bench in benches:
         for name, control in bench.controls.items():
@@ -180,6 +180,7 @@ def test_inches_change_every_number_and_back(benches):
         assert (bench.sentence, bench._image.value) == (sentence, picture)
 
 
+@pytest.mark.slow
 @each(ANSWERS, quick=("01",))
 def test_the_answers_are_right(path):
     """The answers predict, do every task, and print what is stored."""

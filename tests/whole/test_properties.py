@@ -3,6 +3,7 @@
 import math
 
 import numpy as np
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from said import said
@@ -105,6 +106,7 @@ def test_any_eye_plate_is_computed_and_closes(sizes, pour):
     check(parts.eye_plate, sizes, pour)
 
 
+@pytest.mark.slow
 @EXAMPLES
 @given(sheaves(), POURS)
 def test_any_sheave_is_computed_and_closes(sizes, pour):

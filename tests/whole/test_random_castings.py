@@ -121,6 +121,7 @@ def portion(start, count=PORTION):
     return Counter(looked_at(number) for number in range(start, start + count))
 
 
+@pytest.mark.slow
 def test_twenty_five_random_castings():
     found = portion(0, NORMAL)
     assert found.total() == NORMAL and found["refused"] < MOST_REFUSED * NORMAL

@@ -59,6 +59,7 @@ def test_the_spread_is_said_in_numbers():
     assert missing.startswith("1 of the variants asked for are missing")
 
 
+@pytest.mark.slow
 def test_nothing_is_replaced_unasked_and_nothing_is_written_half(tmp_path):
     last = write_batch(FOUND, tmp_path)[-1]
     for path in tmp_path.rglob("*.*"):

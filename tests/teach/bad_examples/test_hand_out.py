@@ -61,6 +61,7 @@ def short(monkeypatch):
 # ---- the files
 
 
+@pytest.mark.slow
 def test_the_exercise_opens_again(written):
     assert read_exercise(written["exercise"].read_text()) == SMALL
 

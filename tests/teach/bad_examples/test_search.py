@@ -189,6 +189,7 @@ def draws_to_danger(wish, number):
     return solver
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("draws", mostly_slow([10, 24], quick=[10]))
 def test_no_proposal_is_unsafe_to_pour(shorter, draws):
     """Each limit is worked out here once more, by another way than in the search."""

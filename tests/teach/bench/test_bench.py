@@ -7,6 +7,7 @@ import threading
 import fake_casting
 import numpy as np
 import pytest
+from shares import every
 
 from castlab.errors import InputError
 from castlab.field.outcome import COARSE, FULL
@@ -281,10 +282,10 @@ def test_solving_beside_the_screen_moves_nothing(bench):
     assert (bench.values, bench.sentence) == (values, sentence)
 
 
-@pytest.mark.parametrize("act", [
+@pytest.mark.parametrize("act", every(3, [
     lambda other: other.settle(), lambda other: drag(other, "boss"), lambda other: other.set(boss=0.05),
     lambda other: other.hold(), lambda other: other.hide(), lambda other: other.speak(INCH_POUND),
-    lambda other: other.solve(boss=0.05), lambda other: other.start_again(), lambda other: other.result])
+    lambda other: other.solve(boss=0.05), lambda other: other.start_again(), lambda other: other.result]))
 def test_a_bench_waits_for_what_is_running_in_another_thread(bench, monkeypatch, act):
     """Jupyter may run slider messages in a second thread while a cell runs in the first."""
     began, go_on, done = threading.Event(), threading.Event(), threading.Event()

@@ -10,7 +10,7 @@ import pytest
 from hint_reader import AGAIN
 from let_go import let_benches_go
 from random_states import dice_of, stand_anywhere
-from shares import mostly_slow
+from shares import every, mostly_slow
 
 from castlab.field.outcome import COARSE
 from castlab.teach.bench.filling import MISRUN
@@ -184,7 +184,7 @@ def the_hint_agrees(task, here, result):
     assert named, found.why
 
 
-@pytest.mark.parametrize("name", BEGINNINGS)
+@pytest.mark.parametrize("name", every(4, BEGINNINGS))
 @pytest.mark.parametrize("states", mostly_slow([STATES, QUICK], quick=[QUICK]))
 def test_a_casting_is_told_of_in_one_way(benches, name, states):
     begin, task = BEGINNINGS[name]

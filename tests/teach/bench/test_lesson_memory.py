@@ -168,6 +168,7 @@ def test_continue_brings_everything_back(opened):
     assert session.welcome.words == BACK and session.welcome.buttons == [ANEW, PAGE]
 
 
+@pytest.mark.slow
 def test_each_act_alone_comes_back(opened, tmp_path):
     acts = {
         "predicted": lambda it: predict(it.question, "plate"),
@@ -275,6 +276,7 @@ def test_the_fewest_looks_are_kept_and_starting_again_begins_to_count(opened):
     assert opened().memory.record.fewest == {"task_sound": 1}
 
 
+@pytest.mark.slow
 def test_the_lightest_sound_casting_of_the_part_as_ordered_is_kept(tmp_path):
     """With the computed eye plate: a feeder of 34 mm feeds it, a thinner plate is another part."""
     course = KeptCourse(tmp_path, "ida", lambda: NOW)
@@ -406,6 +408,7 @@ def test_my_page_is_written_beside_the_lesson_with_pictures(opened, tmp_path):
         assert each in words, each
 
 
+@pytest.mark.slow
 def test_a_program_and_what_is_no_lesson_remember_nothing(monkeypatch):
     assert lesson_memory.memory_of("castlab.teach.lessons.first_casting") is None
     monkeypatch.setattr(lesson_memory, "get_ipython", lambda: "a kernel")

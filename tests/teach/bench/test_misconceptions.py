@@ -12,7 +12,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from let_go import let_benches_go
-from shares import mostly_slow
+from shares import every, mostly_slow
 
 from castlab.errors import InputError
 from castlab.rules.contraction import volume_to_feed
@@ -332,7 +332,8 @@ QUESTIONS = [
 ]
 
 
-@pytest.fixture(scope="module", params=QUESTIONS, ids=lambda asked: f"{asked.lesson}.{asked.begin}")
+@pytest.fixture(scope="module", params=every(4, QUESTIONS),
+                ids=[f"{asked.lesson}.{asked.begin}" for asked in QUESTIONS])
 def begun(request):
     """What is asked, the bench and the question."""
     asked = request.param

@@ -48,6 +48,7 @@ def sound_widths(bench, _):
     return Checked(True, f"{sum(bench.solve(feeder_width=width).sound for width in WIDTHS)} are sound.")
 
 
+@pytest.mark.slow
 def test_a_hint_that_is_tried_gives_way_and_is_the_same(bench):
     bench.set(**WASTEFUL)
     task = lesson.task_feeder(bench)

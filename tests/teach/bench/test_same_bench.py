@@ -5,6 +5,7 @@ import inspect
 import pkgutil
 
 import pytest
+from shares import every
 
 from castlab.teach import lessons
 from castlab.teach.bench import same_bench
@@ -27,7 +28,7 @@ def test_every_lesson_is_looked_at():
         module.name for module in pkgutil.iter_modules(lessons.__path__)}
 
 
-@pytest.mark.parametrize("module, name", BEGINNINGS, ids=[".".join(each) for each in BEGINNINGS])
+@pytest.mark.parametrize("module, name", every(5, BEGINNINGS), ids=[".".join(each) for each in BEGINNINGS])
 def test_each_lesson_begins_once_in_a_kernel(in_a_kernel, module, name):
     begin = getattr(importlib.import_module(f"castlab.teach.lessons.{module}"), name)
     first, again = begin(), begin()

@@ -21,6 +21,7 @@ def module_of(lesson):
     return importlib.import_module(f"castlab.teach.lessons.{lesson}")
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("lesson, key", mostly_slow(KEPT, quick=KEPT[:1]))
 def test_the_kept_settings_are_sound_and_no_heavier_than_said(lesson, key):
     module, name = module_of(lesson), key.partition(" ")[0]

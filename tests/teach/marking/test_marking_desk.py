@@ -372,6 +372,7 @@ def test_an_error_nobody_thought_of_is_shown(monkeypatch):
 # ---- for real, in two processes
 
 
+@pytest.mark.slow
 def test_the_example_is_marked_for_real(tmp_path, monkeypatch):
     """Both castings are solved; the search for the model cure asks for one pour more, so that it is short."""
     monkeypatch.setattr(solve_answers, "allowed_cures", no_search)

@@ -3,6 +3,7 @@
 from datetime import date
 
 import pytest
+from shares import every
 
 from castlab.errors import InputError
 from castlab.field import parts
@@ -86,10 +87,10 @@ def test_a_folder_that_is_not_there_is_said(benches, tmp_path):
     assert "Not saved." in sheet.remark and benches[1].alert == ""
 
 
-@pytest.mark.parametrize("which, change, said", [
+@pytest.mark.parametrize("which, change, said", every(3, [
     (0, {"feeder_width": 0.0}, "feeder width 36 mm (now 0 mm)"),
     (0, {"alloy": "A356"}, "alloy ZA-12 (now A356)"),
-    (1, {"set_point_c": 500.0}, "set on the display 470 °C (now 500 °C)")])
+    (1, {"set_point_c": 500.0}, "set on the display 470 °C (now 500 °C)")]))
 def test_it_is_grey_and_says_for_which_settings_when_either_bench_moves(sheet, benches, which,
                                                                        change, said):
     bench, fresh = benches[which], sheet._page.value
@@ -112,6 +113,7 @@ def test_save_writes_and_shows_what_stands_on_the_benches_now(sheet, benches):
     assert sheet.words.startswith("Pour sheet: eye plate in tin bronze")
 
 
+@pytest.mark.slow
 def test_after_a_save_page_and_file_are_marked_when_the_bench_moves(sheet, benches):
     sheet._save_pressed()
     assert sheet.remark.startswith("Saved: ")
@@ -125,6 +127,7 @@ def test_after_a_save_page_and_file_are_marked_when_the_bench_moves(sheet, bench
     assert sheet.remark.startswith("Saved: ") and "other settings" not in sheet.remark
 
 
+@pytest.mark.slow
 def test_each_casting_has_a_sheet_of_its_own_named_by_part_alloy_and_day(sheet, benches, tmp_path):
     first = sheet.save()
     kept = first.read_text(encoding="utf-8")
@@ -143,6 +146,7 @@ def test_what_cannot_be_cast_takes_the_place_of_the_sheet(sheet, benches, monkey
     assert sheet.remark.startswith("Not saved.")
 
 
+@pytest.mark.slow
 def test_while_hidden_it_shows_nothing_and_offers_nothing(sheet, benches):
     benches[1].hide()
     assert sheet.words == pour_sheet_page.HIDDEN and sheet.remark == ""

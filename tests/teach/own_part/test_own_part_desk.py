@@ -192,6 +192,7 @@ def test_pour_and_cures_in_other_processes(desk):
     assert desk.account.verdict == "sound"
 
 
+@pytest.mark.slow
 def test_melt_and_pour_sheet_follow_the_part_that_was_poured(desk, tmp_path):
     """From an own part to a printed sheet: what is weighed in, and what is moulded besides."""
     both = MeltAndSheet(desk, tmp_path)
@@ -215,6 +216,7 @@ def test_melt_and_pour_sheet_follow_the_part_that_was_poured(desk, tmp_path):
     assert "for other settings" in sheet.remark and "not computed yet" in melt.sentence
 
 
+@pytest.mark.slow
 def test_inches_reach_the_melt_and_come_back_from_there(desk):
     melt = melt_bench(desk)
     _poured(desk)

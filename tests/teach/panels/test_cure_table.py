@@ -215,6 +215,7 @@ def test_the_menu_keeps_its_choice_and_follows_what_the_sliders_reach(table, ben
     assert FOUND.index(PAIR) in {number for _, number in table._menu.options}
 
 
+@pytest.mark.slow
 def test_what_arrives_for_a_casting_that_has_gone_is_marked(table, sure, bench, quick):
     table.search()
     sure.ask()

@@ -141,6 +141,7 @@ def test_the_reach_of_a_feeder_does_not_come_from_the_cells(monkeypatch):
     assert checks.feeding_distance().numbers["reach"] == pytest.approx(coarse, rel=0.06)
 
 
+@pytest.mark.slow
 def test_suction_through_the_mush_feeds_steel_as_far_as_two_published_rules_say():
     """Feeder and end together: 4.5 thicknesses (Bishop and Pellini 1950, from memory), by a newer rule about
     twice that (abstract read); the thickest plate goes beyond it, which tests/field/test_feeding_path.py
@@ -169,6 +170,7 @@ def test_gas_makes_the_pores_that_suction_alone_does_not():
     page_of(check)
 
 
+@pytest.mark.slow
 def test_a_feeder_must_outlast_the_casting_and_the_published_ratio_is_enough():
     """A margin of 1.2 is what foundries take: less must do where nothing goes wrong, but not half of it."""
     numbers = made("feeder_ratio").numbers
@@ -182,6 +184,7 @@ def test_heat_and_metal_close():
     page_of(made("closure"))
 
 
+@pytest.mark.slow
 def test_finer_cells_say_the_same():
     numbers = made("grid_convergence").numbers
     assert numbers["time"] < 0.01 and numbers["holes"] < 0.05
