@@ -53,7 +53,7 @@ def parts_table():
 
 
 def tops_table():
-    body = cylinder("feeder", "feeder", "y", (0.0, 0.0), 4 * INCH, (0.0, 4 * INCH))
+    body = cylinder("feeder", "casting", "y", (0.0, 0.0), 4 * INCH, (0.0, 4 * INCH))
     layout = standing(body, 120 * MM, 0.0)
     for name, (bare, covered) in QUOTED_TOPS.items():
         setup = setup_of(layout, name)
