@@ -114,6 +114,12 @@ def test_faces_above_and_beside_are_those_that_metal_leads_to():
     assert "top" not in [face.side for face in spots[0].faces]  # the roof shuts it off
 
 
+def test_faces_are_as_far_away_wherever_the_part_stands():
+    away = box("b", "casting", (0.06, 0.1), (0.05, 0.09), (-0.1, -0.06))
+    there, here = (_spots(body, size=0.2)[0] for body in (away, SHAPES["cube"][0]))
+    assert [face.side for face in there.faces] == [face.side for face in here.faces]
+
+
 def test_a_part_of_triangles_has_the_spots_of_its_bodies():
     mesh = mended(meshes.ball(0.05)).mesh
     (spot,) = _spots(Block("b", "casting", *mesh.extent, form=mesh))
