@@ -148,6 +148,17 @@ def test_a_feeder_on_a_ball_touches_it_and_the_metal_is_counted_once():
     assert grid.metal_volume[grid.is_role("feeder")].sum() == pytest.approx(rest, rel=0.02)
 
 
+def test_the_neck_of_a_round_feeder_beside_goes_on_until_its_corners_are_in_the_feeder():
+    """Its corners, half its depth off the middle, lie on the circle of the feeder."""
+    across, neck = 0.04, 0.024
+    beside = Feeder(0.16, 0.0, 0.0, "right", across, 0.06, neck=neck)
+    layout = rigged(EYE, sizes_of("feeder", 1, beside))
+    way, feeder = layout.block("neck"), layout.block("feeder")
+    middle = 0.5 * (feeder.low[0] + feeder.high[0])
+    assert way.high[2] - way.low[2] == pytest.approx(neck)
+    assert math.hypot(middle - way.high[0], neck / 2) == pytest.approx(across / 2) and way.high[0] < middle
+
+
 def _cap(radius, height):
     """Volume of a ball above a height over its middle."""
     return math.pi / 3 * (radius - height) ** 2 * (2 * radius + height)
