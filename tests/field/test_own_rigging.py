@@ -195,6 +195,11 @@ REFUSED = {
     "neck wider than the feeder": (FED | {"feeder_1_neck": 0.05}, "neck width"),
     "gate thicker than the plate": (sizes_of("gate", 1, Gate(0.0, 0.0, 0.0, "left", 0.02)), "gate thickness"),
     "sleeve on a square feeder": (FED | {"feeder_1_sleeve_thickness": 0.008}, "a sleeve is round"),
+    "sleeve with no room above a neck": (
+        sizes_of("feeder", 1, Feeder(0.16, 0.0, 0.0, "right", 0.04, 0.031, top="blind", neck=0.03,
+                                     sleeve_thickness=0.008)),
+        "sleeve is taken: it overlaps the neck",
+    ),
     "chill in the way of the gate": (
         sizes_of("chill", 1, Chill(0.0, 0.0, 0.0, "left", thickness=0.02)),
         "overlaps",
