@@ -115,6 +115,17 @@ def test_metal_that_moves_in_the_casting_pays_for_itself():
     assert (fed == (x < 0.0)).all() and (alone == (x > 2 / 3 * LONG)).all()
 
 
+def test_mush_between_two_that_pay_sucks_half_from_either():
+    """Feeder and moving metal lie alike on both sides of it, and neither asks for anything itself."""
+    run, x = bar(HALF + RATE, 0.0)
+    run.solid[:2, x > 2 / 3 * LONG] = 0.1
+    net = begun(run)
+    net.take(0)
+    asked = 0.05 * RATE * 2 / 3 * LONG * (20 * MM) ** 2
+    assert net.asked_m3 == pytest.approx(asked) and net.pores.sum() == 0.0
+    assert net.own_m3 == pytest.approx(0.5 * asked, rel=0.01) == pytest.approx(net.fed_m3, rel=0.01)
+
+
 def test_a_pool_without_a_payer_is_left_alone():
     """Nothing is sucked and no pore opens, however fast it freezes: its holes are the account's."""
     run, x = bar(1.0, 1.0)

@@ -159,6 +159,13 @@ def test_the_neck_of_a_round_feeder_beside_goes_on_until_its_corners_are_in_the_
     assert math.hypot(middle - way.high[0], neck / 2) == pytest.approx(across / 2) and way.high[0] < middle
 
 
+def test_a_neck_beside_stays_within_the_face_that_it_joins():
+    """Asked for at the very top, it lies as high as the boss, which ends 20 mm above the middle."""
+    beside = Feeder(0.16, 0.019, 0.0, "right", 0.04, 0.06, neck=0.012)
+    way = rigged(EYE, sizes_of("feeder", 1, beside)).block("neck")
+    assert (way.low[1], way.high[1]) == pytest.approx((0.008, 0.02))
+
+
 def _cap(radius, height):
     """Volume of a ball above a height over its middle."""
     return math.pi / 3 * (radius - height) ** 2 * (2 * radius + height)
