@@ -159,6 +159,14 @@ def test_the_neck_of_a_round_feeder_beside_goes_on_until_its_corners_are_in_the_
     assert math.hypot(middle - way.high[0], neck / 2) == pytest.approx(across / 2) and way.high[0] < middle
 
 
+def test_only_on_a_round_face_does_a_chill_reach_into_the_metal():
+    knob = OwnPart("knob", (Body("ball", "ball", (("diameter", 0.06),)),))
+    level = rigged(EYE, sizes_of("chill", 1, Chill(0.14, 0.0, 0.0, thickness=0.02))).block("chill")
+    wide = Chill(0.0, 0.0, 0.0, thickness=0.02, width=0.03, length=0.03)
+    under_ball = rigged(knob, sizes_of("chill", 1, wide)).block("chill")
+    assert not level.reaches_in and under_ball.reaches_in
+
+
 def test_a_neck_beside_stays_within_the_face_that_it_joins():
     """Asked for at the very top, it lies as high as the boss, which ends 20 mm above the middle."""
     beside = Feeder(0.16, 0.019, 0.0, "right", 0.04, 0.06, neck=0.012)

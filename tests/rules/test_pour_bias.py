@@ -42,6 +42,11 @@ def test_two_pours_are_too_few():
     assert not bias_of([1800.0, 2400.0], [3600.0, 4800.0], TIME_ERROR).corrects
 
 
+def test_a_pour_that_is_wrong_leaves_fewer():
+    late = bias_of([1800.0, 2400.0, 3000.0], [2160.0, 2880.0, 15000.0], TIME_ERROR)
+    assert late.judged.wrong == (2,) and late.few and not late.corrects
+
+
 def test_a_hole_where_none_was_foretold_counts():
     """2 cm3 where none was predicted is ten times what sand can miss: that pour is named."""
     hole = bias_of([3e-6, 2e-6, 4e-6, 0.0], [3.1e-6, 2.1e-6, 3.9e-6, 2e-6], HOLE_ERROR)
