@@ -38,9 +38,7 @@ def sawn_scene(casting, units, roles=("casting", "core")):
     """The section as the saw leaves it: bodies of these roles in plain grey, holes, no order of freezing."""
     kept, section = sawn_layout(casting.setup.layout, roles), casting.section
     sawn = replace(section, layout=kept, last_place=None, sawn=True)
-    labels = [Label(f"{LOOKS[piece.kind]} {units.volume(piece.volume_m3)}", piece.centre, strong=True,
-                    hollow=piece.kind != "sponge")
-              for piece in worth_a_label(casting.account)]
+    labels = [casting.hole_label(piece, LOOKS[piece.kind], units) for piece in worth_a_label(casting.account)]
     if "feeder" in roles:
         labels += [Label(block.name, block.middle) for block in kept.blocks
                    if block.role in ("feeder", "gate")]
@@ -55,15 +53,18 @@ def sawn_layout(layout, roles=("casting", "core")):
 
 def sawn_words(casting, units):
     """The same in words: what holes there are, and in which part of the casting."""
-    sums = {}
+    here, elsewhere = {}, {}
     for piece in worth_a_label(casting.account):
+        sums = elsewhere if casting.hole_label(piece, "", units).off else here
         key = LOOKS[piece.kind], piece.block
         sums[key] = sums.get(key, 0.0) + piece.volume_m3
-    holes = [_hole(look, block, units.volume(volume)) for (look, block), volume in sums.items()]
+    holes, hidden = ([_hole(look, block, units.volume(volume)) for (look, block), volume in sums.items()]
+                     for sums in (here, elsewhere))
     share = 100.0 * casting.account.defect_share
-    if not holes:
-        return "On the sawn face: no hole that the eye finds."
-    return f"On the sawn face: {listed(holes)}. In all that is {share:.1f} % of the casting."
+    seen = f"On the sawn face: {listed(holes) if holes else 'no hole that the eye finds'}."
+    if hidden:
+        seen += f" Off it, before or behind: {listed(hidden)}."
+    return f"{seen} In all that is {share:.1f} % of the casting." if holes or hidden else seen
 
 
 def _hole(look, block, size):
