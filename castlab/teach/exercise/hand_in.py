@@ -15,6 +15,7 @@ from castlab.teach.exercise.exercise import (
     read_answer,
     read_exercise,
 )
+from castlab.teach.exercise.places import how_to_say
 from castlab.teach.exercise.settings_in_words import range_words, settings_together, worth_telling
 from castlab.teach.own_part.beside_bench import drawing_beside
 from castlab.teach.sliders.to_design import mould_follows, pouring_follows_alloy
@@ -29,6 +30,11 @@ MAY_TURN = "You may change:"
 WHY_IT_WORKS = "Why does your cure work? Two sentences are enough."
 SAID = f"font-size:16px; line-height:1.4; min-height:24px; {markup.WIDTH}"
 WIDE = {"width": "max-content"}  # of its words, and no wider
+
+
+def asked_where(exercise):
+    """The question where the largest hole will be, with what explains its choices."""
+    return f"{PLACE} {how_to_say(exercise.layout)}".strip()
 
 
 class HandIn:
@@ -127,7 +133,8 @@ class HandIn:
         self._button = button("This is what I expect", self.bench.guarded(self._pressed), WIDE["width"])
         self._words_said = widgets.HTML()
         self._say("")
-        ask = [widgets.HTML(markup.paragraph(words)) for words in (PLACE, REASON)]
+        questions = asked_where(self.exercise), REASON
+        ask = [widgets.HTML(markup.paragraph(words)) for words in questions]
         self.expectation = widgets.VBox([ask[0], self._place, ask[1], self._reason, self._button,
                                          self._words_said])
         self._name = widgets.Text(description="Your name", layout={"width": "420px"})

@@ -21,12 +21,14 @@ from castlab.teach.bench.safe_keys import safe_keys
 from castlab.teach.own_part import by_rule
 from castlab.teach.own_part.as_bench import AsBench
 from castlab.teach.own_part.in_words import as_it_lies, numbers_of, spot_words
+from castlab.teach.own_part.metal_and_pot import too_much_metal
 from castlab.teach.own_part.part_files import PartFiles
 from castlab.teach.own_part.part_table import PartTable
 from castlab.teach.own_part.rigging_table import RiggingTable
 from castlab.teach.own_part.views import Views, words_and_buttons
 from castlab.teach.panels.cure_table import FAILING, HEADINGS, row_of
 from castlab.teach.panels.sensitivity import in_words
+from castlab.teach.shop.book_file import BookFile
 from castlab.teach.text import markup
 from castlab.teach.text.cautions import cautions_at
 from castlab.teach.text.reader_units import sentence_of
@@ -64,7 +66,7 @@ class OwnPartDesk(AsBench):
         super().__init__()
         self.units, self._quiet = METRIC, True
         self.account, self.spots, self.cures, self.outcomes = None, (), (), ()
-        self._work = Work(rest=REST_SECONDS)
+        self._work, self._folder = Work(rest=REST_SECONDS), folder
         self._build()
         self.table = PartTable(part, self.guarded, self._part_changed)
         self.rigging = RiggingTable(self.guarded, self._changed)
@@ -310,9 +312,17 @@ class OwnPartDesk(AsBench):
             words, pairs = f"{as_it_lies(self.part, self.units)} {NOT_POURED}", ()
         else:
             words, pairs = sentence(diagnose(account), self.units), numbers_of(account, self.units)
-        self._said.value = markup.status(words)
+        self._said.value = markup.status(f"{words} {self._too_much()}".strip())
         self._numbers.value = markup.numbers(pairs, QUICK if quick else "")
         self._tell_moved()
+
+    def _too_much(self):
+        """What to do where the shop's pots do not take the metal; nothing where one does, nor for what cannot
+        be cast."""
+        try:
+            return too_much_metal(self.design().setup(), BookFile(self._folder).shop, self.units)
+        except InputError:
+            return ""
 
     def spot_words(self, spot):
         """A hot spot in words."""
