@@ -137,7 +137,7 @@ def beside(said, *buttons):
     for each in buttons:
         each.layout.flex = "0 0 auto"
     said.layout.flex, said.layout.width = "1 1 300px", "auto"
-    return widgets.HBox([said, *buttons], layout={"align_items": "center"})
+    return widgets.HBox([said, *buttons], layout={"align_items": "center", "flex_flow": "row wrap"})
 
 
 def _picture(wide=WIDTH):
