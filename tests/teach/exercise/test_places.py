@@ -83,7 +83,7 @@ def test_notebook_and_paper_ask_for_thirds_and_say_what_they_are(wedge):
     assert [value for _, value in task._place.options] == list(wedge.places)
     paper = paper_of(wedge, b"")
     for words in ("in the left third", "in which third of its length"):
-        assert words in paper and (words in task.expectation.children[0].value
+        assert words in paper and (words in task.expectation.children[1].value
                                    or words in dict(task._place.options))
     read = read_answer(answer_text(answered(wedge, "left third")), read_exercise(exercise_text(wedge)))
     assert read.block == "left third"

@@ -229,6 +229,7 @@ def test_melt_and_pour_sheet_follow_the_part_that_was_poured(desk, tmp_path):
     _poured(desk)
     melt.set(set_point_c=490.0)
     assert desk.account.verdict == "sound" and "not computed" not in melt.sentence
+    assert "Pour sheet: door handle" in sheet.words and "other settings" in sheet.remark  # as it was poured
     sheet.fill()
     assert "Pour sheet: door handle" in sheet.words and "Do not pour" not in sheet.words
     assert "feeder 2 30 mm (1.18 in) across, 45 mm (1.77 in) high" in sheet.words
