@@ -16,8 +16,9 @@ ROOT = Path(__file__).resolve().parents[2]
 sys.path[:0] = [str(ROOT), *(str(ROOT / "tests" / each) for each in ("helpers", "whole", ""))]
 
 from benchmark.fed_castings import CASTINGS, setup_of  # noqa: E402
+from random_castings import drawn  # noqa: E402
 from scipy import ndimage  # noqa: E402
-from test_random_castings import drawn, drawn_and_there  # noqa: E402
+from test_random_castings import drawn_and_there  # noqa: E402
 
 from castlab import InputError, Setup, alloy, freeze, mould, shrinkage  # noqa: E402
 from castlab.field import ledger  # noqa: E402

@@ -8,6 +8,7 @@ CELLS = ["from castlab.teach.bench.ready_made import bench_for, eye_plate_bench\
 FEW = "eye_plate_bench(feeder_width=0.03, feeder_height=0.06)"
 MANY = "bench_for('eye plate')"
 LAPTOP = 1366, 650  # a screen of 1366 x 768 less what a browser keeps for itself
+ZOOMED = 911, 433  # the same at 150 %
 # Edges of the boxes, left, top, right, bottom, after what is named has been scrolled to.
 BOXES = """([there, block]) => {
     document.querySelector(there).scrollIntoView({block});
@@ -87,6 +88,17 @@ def test_on_a_small_screen_the_picture_stays_above_a_long_column_of_sliders(page
         notebook.screenshot(f"bench_narrow_{block}", notebook.page.locator(".castlab-sliders"))
     seen = boxes(notebook, ".castlab-area-below", "start")
     assert seen["said"][1] >= seen["sliders"][3] - 1, seen
+
+
+@pytest.mark.parametrize("bench", [FEW, MANY])
+def test_at_150_per_cent_on_a_laptop_the_picture_stays_above_the_slider_that_is_moved(page, bench):
+    notebook = page(bench, *ZOOMED)
+    for block in ("start", "center", "end"):
+        seen = boxes(notebook, ".castlab-sliders", block)
+        assert together(seen, "picture"), (block, seen)
+        assert seen["window"][3] - seen["picture"][3] > 110, (block, seen)  # three sliders and their labels
+    assert seen["bench"][2] <= seen["window"][2], seen  # nothing is cut at the side
+    notebook.screenshot("bench_at_150_per_cent", notebook.page.locator(".castlab-sliders"))
 
 
 def test_on_a_wide_screen_the_words_stand_beside_the_picture_and_reach_its_edge(page):

@@ -1,9 +1,8 @@
 """Any casting that the sliders can set up is computed and closes, or is refused in words; 1 % moves no
 verdict.
 
-A casting is drawn from its number: every slider of its part, metal, mould and feeding somewhere on its steps,
-half of the feeding as it stood at first. The first twenty-five belong to every run of the tests;
-a thousand more, and a thousand moves on a bench, take minutes: `pytest -m slow`.
+The first twenty-five castings of `random_castings` belong to every run of the tests; a thousand more, and a
+thousand moves on a bench, take minutes: `pytest -m slow`.
 
 "Near a limit" is set from outside. The freezing contraction of an alloy is known to 15 to 20 %
 (castlab/data), and what a casting loses is the small difference of what is asked for and what is fed: a
@@ -18,10 +17,11 @@ from functools import cache
 
 import numpy as np
 import pytest
+from random_castings import drawn, place_of
 from shares import every
 from test_properties import closes_and_is_finite
 
-from castlab import InputError, alloy_names
+from castlab import InputError
 from castlab.field.layout import METAL_ROLES
 from castlab.field.ledger import KINDS
 from castlab.field.outcome import COARSE, FULL, pour
@@ -31,50 +31,12 @@ from castlab.teach.bench.casting import Casting
 from castlab.teach.bench.ready_made import bench_for
 from castlab.teach.picture import raster
 from castlab.teach.picture.hollows import hollows
-from castlab.teach.sliders.part_sliders import FEEDING, MOULDS, SIZES
-from castlab.teach.sliders.to_design import design_of, sliders_for
+from castlab.teach.sliders.to_design import design_of
 
 NEAR = 1.5
-LARGER = 1.01
 LEAST_DRAWN_M2 = 4e-6  # of a section: a smaller hole is a few pixels, and their number is rounded
-AS_IT_STOOD = 0.5  # of the sliders of feeding: what feeds has to fit together
 NORMAL, SLOW, PORTION = 25, 1000, 50
 MOST_REFUSED = 0.1  # of those that can be set up: a neck that a core cuts off, a size past its range
-
-
-@cache
-def drawn(number):
-    """The casting of that number: (part, values of its sliders, values with every length 1 % larger).
-
-    It is drawn again until it can be set up; each one that cannot is refused in words.
-    """
-    dice = random.Random(number)
-    while True:
-        part, sliders, values = one_draw(dice)
-        try:
-            design_of(part, values).setup()
-        except InputError as error:
-            assert error.parameter and error.allowed and str(error)
-        else:
-            lengths = [slider.name for slider in sliders if slider.kind == "length"]
-            return part, values, values | {name: LARGER * values[name] for name in lengths}
-
-
-def one_draw(dice):
-    """Part, its sliders, and a place for each."""
-    part, metal, sand = dice.choice(list(SIZES)), dice.choice(alloy_names()), dice.choice(MOULDS)
-    sliders = sliders_for(part, metal=metal, sand=sand)
-    values = {slider.name: place_of(slider, dice) for slider in sliders}
-    values |= {slider.name: slider.value for slider in sliders
-               if slider.group == FEEDING and dice.random() < AS_IT_STOOD}
-    return part, sliders, values | {"alloy": metal, "mould": sand}
-
-
-def place_of(slider, dice):
-    """Somewhere on the steps of a slider or menu."""
-    if slider.kind == "choice":
-        return dice.choice(slider.options)
-    return slider.low + slider.step * dice.randint(0, round((slider.high - slider.low) / slider.step))
 
 
 def account_of(part, values, look=COARSE):

@@ -8,7 +8,7 @@ import re
 
 from castlab.field.diagnosis import CAUSES
 from castlab.teach.exercise.exercise import OF_ALLOY, VERSION
-from castlab.teach.exercise.hand_in import PLACE, REASON, WHY_IT_WORKS, brief, brief_parts
+from castlab.teach.exercise.hand_in import REASON, WHY_IT_WORKS, asked_where, brief, brief_parts
 from castlab.teach.exercise.settings_in_words import range_words, value_words
 from castlab.teach.sliders.to_design import pouring_follows_alloy
 from castlab.teach.text import pages
@@ -70,8 +70,9 @@ def paper_of(exercise, drawing):
     given, _, rules = brief_parts(exercise)
     piece = pages.to_html("student_paper.html", drawing=drawing, given=given, rules=rules, version=VERSION,
                           sliders=[_row(exercise, slider) for slider in exercise.sliders()],
-                          only_this_page=ONLY_THIS_PAGE, place=PLACE, reason=REASON, reasons=CAUSES.items(),
-                          by_hand=BY_HAND, why_it_works=WHY_IT_WORKS, **_for_both(exercise))
+                          only_this_page=ONLY_THIS_PAGE, place=asked_where(exercise), reason=REASON,
+                          reasons=CAUSES.items(), by_hand=BY_HAND, why_it_works=WHY_IT_WORKS,
+                          **_for_both(exercise))
     return pages.whole_page(exercise.title, piece)
 
 

@@ -11,7 +11,17 @@ from castlab.teach.bench.safe_keys import safe_keys
 
 # Beside a long column of sliders the picture stays in view while that is scrolled, to its last slider: for
 # this, what JupyterLab puts round a bench must not scroll by itself, and the column goes on for a bit below.
-# Where there is no room beside it, the picture stands above such a column and stays there meanwhile.
+# Where there is no room beside it, the picture stands above such a column and stays there meanwhile; in a
+# low window, as of a browser that shows all at 150 %, above a short one too.
+_STAYS = """
+  .jupyter-widgets.{bench} {{ display: flex; flex-direction: column; align-items: stretch; }}
+  .{bench} > .castlab-area-column {{ display: contents; }}
+  .jupyter-widgets.{bench} > * > .castlab-main {{ display: contents; }}
+  .{bench} .castlab-area-picture {{ order: -2; position: sticky; top: 0; z-index: 2; background: #fff; }}
+  .{bench} .castlab-area-picture > img {{ max-height: {most} !important; }}
+  .{bench} > .castlab-area-sliders {{ order: -1; }}"""
+LONG_STAYS = _STAYS.format(bench="castlab-long", most="33vh")
+EACH_STAYS = _STAYS.format(bench="castlab-areas", most="40vh")
 STYLE = """<style>
 .castlab-bench { container-type: inline-size; }
 .jupyter-widgets.castlab-areas, .jupyter-widgets.castlab-main { display: grid; gap: 4px 18px;
@@ -33,14 +43,10 @@ STYLE = """<style>
 :is(.jp-OutputArea, .jp-OutputArea-child, .jp-OutputArea-output, .jupyter-widgets):has(.castlab-main) {
   overflow: visible; min-width: 0; }
 @container (max-width: 779px) {
-  .castlab-area-picture > img { max-height: 45vh !important; }
-  .jupyter-widgets.castlab-long { display: flex; flex-direction: column; align-items: stretch; }
-  .castlab-long > .castlab-area-column { display: contents; }
-  .jupyter-widgets.castlab-long > * > .castlab-main { display: contents; }
-  .castlab-long .castlab-area-picture { order: -2; position: sticky; top: 0; z-index: 2; background: #fff; }
-  .castlab-long .castlab-area-picture > img { max-height: 33vh !important; }
-  .castlab-long > .castlab-area-sliders { order: -1; }
+  .castlab-area-picture > img { max-height: 45vh !important; }""" + LONG_STAYS + """
 }
+@media (max-height: 560px) { @container (max-width: 779px) {""" + EACH_STAYS + """
+} }
 @container (min-width: 780px) {
   .jupyter-widgets.castlab-areas { grid-template-columns: fit-content(262px) minmax(0, 1fr);
     grid-template-areas: "sliders main" "below below"; }

@@ -293,7 +293,7 @@ class Casting:
         """Words in the picture: the last place, every defect with its size, and the harmless pipe."""
         last = Label(f"last to freeze: {units.time(self.run.last_time_s)}", self.last_metal)
         worth = () if self.sound else worth_a_label(self.account)
-        defects = [self._hole_label(piece, units) for piece in worth]
+        defects = [self.hole_label(piece, NAMES[piece.kind], units) for piece in worth]
         return (*defects, last, *self._pipe_labels(), *self._sponge_labels(worth, units))
 
     def _sponge_labels(self, named, units):
@@ -305,11 +305,11 @@ class Casting:
         most = self._nearest(sponge >= 0.5 * sponge.max(), self.last_metal)
         volume = self.account.paid_m3["sponge"]
         words = f"a little sponge, {units.volume(volume)}" if self._counts(volume) else "a trace of sponge"
-        return (Label(words, most),)
+        return (Label(words, most, kind=raster.SPONGE),)
 
-    def _hole_label(self, piece, units):
-        """A hole and where it is pointed at: the middle of a bent one may lie in sound metal or in sand, and
-        some lie elsewhere than in the section."""
+    def hole_label(self, piece, name, units):
+        """A hole, called by that name, and where it is pointed at: the middle of a bent one may lie in sound
+        metal or in sand, and some lie elsewhere than in the section."""
         holes, grid = self.account.void_of[piece.kind], self.run.grid
         block = [each.name for each in self.setup.layout.blocks].index(piece.block)
         own = np.where(grid.block == block, holes, 0.0)
@@ -318,8 +318,8 @@ class Casting:
         off = "" if shown.any() else OFF_SECTION
         here = np.where(shown, own, 0.0) if shown.any() else own
         place = self._nearest(here >= (0.5 if alone else 0.1) * here.max(), piece.centre)
-        words = f"{NAMES[piece.kind]} {units.volume(piece.volume_m3)}{off}"
-        return Label(words, place, True, hollow=not off and piece.kind != "sponge")
+        words = f"{name} {units.volume(piece.volume_m3)}{off}"
+        return Label(words, place, True, kind=None if off else DRAWN_AS[piece.kind], off=bool(off))
 
     def _nearest(self, mask, place):
         """The middle [m] of that one of the cells of a mask that lies nearest to a place [m]."""
@@ -332,9 +332,11 @@ class Casting:
         grid, account = self.run.grid, self.account
         pipe = grid.is_role("feeder") & (account.kind == KINDS.index("feeder"))
         hole = np.where(pipe, account.void * grid.metal_volume, 0.0)
-        if hole.sum() <= LEAST_PIPE * abs(account.asked_m3) or not self._in_section(hole > 0.0).any():
+        shown = self._in_section(hole > 0.0) * account.void
+        if hole.sum() <= LEAST_PIPE * abs(account.asked_m3) or not shown.any():
             return ()  # what is asked is less than 0 for a metal that grows
-        return (Label("pipe (harmless)", middle_of_holes(grid, hole), hollow=True),)
+        place = self._nearest(shown >= 0.5 * shown.max(), middle_of_holes(grid, hole))
+        return (Label("pipe (harmless)", place, kind=raster.HARMLESS),)
 
 
 def casting_scene(setup, result, units):

@@ -18,6 +18,7 @@ from castlab.field.part_file import part_of, write_part
 from castlab.field.parts import require_part
 from castlab.materials import alloy_names, mould_names
 from castlab.outside import plain_text, read_json, shortened
+from castlab.teach.exercise.places import bodies_in, places_in
 from castlab.teach.sliders.slider import SI_UNITS
 from castlab.teach.sliders.to_design import design_of, pouring_follows_alloy, sliders_for, sliders_of_part
 from castlab.teach.text.file_names import safe_stem
@@ -97,9 +98,14 @@ class Exercise:
         return values | {"part": json.loads(write_part(self.part)) if own else self.part}
 
     @cached_property
+    def layout(self):
+        """The Layout of the casting as it is given."""
+        return self.design().setup().layout
+
+    @property
     def places(self):
-        """Names of the blocks of the casting, where a hole can be."""
-        return tuple(body.name for body in self.design().setup().layout.blocks if body.role == "casting")
+        """Where a hole can be: names of the blocks of the casting, or of thirds of its only one."""
+        return places_in(self.layout)
 
     @property
     def most_marks(self):
@@ -194,7 +200,7 @@ def read_answer(text, *exercises):
     record["exercise"] = exercise.key
     if not record["name"]:
         raise InputError("name", "empty", "the answer must say whose it is")
-    require_known("place", record["block"], exercise.places)
+    require_known("place", record["block"], dict.fromkeys((*exercise.places, *bodies_in(exercise.layout))))
     require_known("reason", record["reason"], CAUSES)
     if not isinstance(record["values"], dict):
         raise InputError("values", shortened(record["values"]), "it must be pairs of slider and value")

@@ -8,6 +8,7 @@ from castlab.errors import InputError, require_known
 from castlab.field.diagnosis import CAUSES
 from castlab.field.parts import name_of_part
 from castlab.teach.bench.bench import Bench
+from castlab.teach.bench.questions import ANSWERS, radio_of
 from castlab.teach.exercise.exercise import (
     Answer,
     answer_file_name,
@@ -15,6 +16,7 @@ from castlab.teach.exercise.exercise import (
     read_answer,
     read_exercise,
 )
+from castlab.teach.exercise.places import how_to_say
 from castlab.teach.exercise.settings_in_words import range_words, settings_together, worth_telling
 from castlab.teach.own_part.beside_bench import drawing_beside
 from castlab.teach.sliders.to_design import mould_follows, pouring_follows_alloy
@@ -28,7 +30,11 @@ HIDDEN = "The result is hidden. First say above where the largest hole will be, 
 MAY_TURN = "You may change:"
 WHY_IT_WORKS = "Why does your cure work? Two sentences are enough."
 SAID = f"font-size:16px; line-height:1.4; min-height:24px; {markup.WIDTH}"
-WIDE = {"width": "max-content"}  # of its words, and no wider
+
+
+def asked_where(exercise):
+    """The question where the largest hole will be, with what explains its choices."""
+    return f"{PLACE} {how_to_say(exercise.layout)}".strip()
 
 
 class HandIn:
@@ -120,20 +126,21 @@ class HandIn:
     # ---- widgets
 
     def _build(self):
-        places = [(f"in the {name}", name) for name in self.exercise.places]
-        reasons = [(f"{words[:1].upper()}{words[1:]}", key) for key, words in CAUSES.items()]
-        self._place = widgets.RadioButtons(options=places, value=None, layout=WIDE)
-        self._reason = widgets.RadioButtons(options=reasons, value=None, layout=WIDE)
-        self._button = button("This is what I expect", self.bench.guarded(self._pressed), WIDE["width"])
+        self._place = radio_of({name: f"in the {name}" for name in self.exercise.places})
+        self._reason = radio_of({key: f"{words[:1].upper()}{words[1:]}" for key, words in CAUSES.items()})
+        self._button = button("This is what I expect", self.bench.guarded(self._pressed), "max-content")
         self._words_said = widgets.HTML()
         self._say("")
-        ask = [widgets.HTML(markup.paragraph(words)) for words in (PLACE, REASON)]
-        self.expectation = widgets.VBox([ask[0], self._place, ask[1], self._reason, self._button,
+        questions = asked_where(self.exercise), REASON
+        ask = [widgets.HTML(markup.paragraph(words)) for words in questions]
+        style = widgets.HTML(ANSWERS, layout={"display": "none"})
+        self.expectation = widgets.VBox([style, ask[0], self._place, ask[1], self._reason, self._button,
                                          self._words_said])
-        self._name = widgets.Text(description="Your name", layout={"width": "420px"})
-        self._number = widgets.Text(description="Your number", layout={"width": "420px"},
+        narrow, wide = ({"width": width, "max_width": "100%"} for width in ("420px", "640px"))
+        self._name = widgets.Text(description="Your name", layout=narrow)
+        self._number = widgets.Text(description="Your number", layout=narrow,
                                     placeholder="on the list of the class, if you have one")
-        self._words = widgets.Textarea(description="In words", layout={"width": "640px", "height": "80px"},
+        self._words = widgets.Textarea(description="In words", layout=wide | {"height": "80px"},
                                        placeholder=WHY_IT_WORKS)
         self.who = widgets.VBox([self._name, self._number, self._words])
 

@@ -267,7 +267,7 @@ def curve_words(text=None, units=METRIC):
 def under_the_curve(task):
     """The example curve, what is read off it, and a task, in the units of the task's bench."""
     words = widgets.HTML()
-    picture = widgets.Image(format="png", layout={"width": "700px", "height": "320px"})
+    picture = widgets.Image(format="png", layout={"width": "700px", "max_width": "100%", "height": "auto"})
 
     def speak():
         picture.value = curve_png(task.bench.units)

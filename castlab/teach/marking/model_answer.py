@@ -1,13 +1,14 @@
 """The truth about an exercise and the best cures that its sliders allow: searched each time, never stored."""
 
 from collections import Counter
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from castlab.errors import InputError
 from castlab.field import cure_kinds, cures
 from castlab.field.diagnosis import diagnose
 from castlab.field.outcome import Outcome, outcome_of, pour, summary_of
 from castlab.plan import Batch, Job, side_by_side
+from castlab.teach.exercise.places import bodies_in, thirds_of
 from castlab.teach.text.reader_units import BOTH
 from castlab.teach.text.sentence import sentence
 
@@ -16,14 +17,19 @@ ALLOWED_POURS = 80  # about so many does the search for the model cures take; on
 
 @dataclass(frozen=True)
 class Truth:
-    """The bad casting, solved: what came of it, and what the bench says, in both units."""
+    """The bad casting, solved: what came of it, what the bench says, in both units, and where the casting is
+    one body, shares of all holes in its thirds."""
 
     outcome: Outcome
     sentence: str
+    thirds: dict = field(default_factory=dict)
 
     @property
     def blocks(self):
-        """{block: share of all holes}, first that of the largest hole, which the sentence names first."""
+        """{place: share of all holes}, first that of the largest hole, which the sentence names first; of a
+        part of one body its thirds, else blocks."""
+        if self.thirds:
+            return self.thirds
         sums = Counter()
         for hole in self.outcome.holes:
             sums[hole.block] += hole.volume_m3
@@ -37,7 +43,9 @@ def truth_of(exercise):
     diagnosis = diagnose(account)
     if diagnosis.hole is None:
         raise InputError("exercise", exercise.title, "its casting must have a hole to be found")
-    return Truth(summary_of(account), sentence(diagnosis, BOTH))
+    layout = account.run.setup.layout
+    thirds = thirds_of(account.holes, layout) if len(bodies_in(layout)) == 1 else {}
+    return Truth(summary_of(account), sentence(diagnosis, BOTH), thirds)
 
 
 def within(exercise, changes):

@@ -6,6 +6,7 @@ from castlab.teach.text.cautions import cautions_at
 from castlab.units import significant
 
 JOULES_PER_KWH = 3.6e6
+ONE_MELT = "One mould cannot be filled from two melts."
 
 
 def sentence(melt, units):
@@ -26,15 +27,14 @@ def _fumes(melt, units):
 
 def _pot(melt, units):
     charge_mass, takes = (mass(each, units) for each in (melt.charge.weigh_in, melt.holds))
-    return (f"This pot is too small: {charge_mass} must be weighed in, and {pot_words(melt)} takes {takes} "
-            f"of {melt.alloy.name} with room below the brim. One mould cannot be filled from two melts. "
-            "Make the crucible larger.")
+    return (f"This pot is too small: {charge_mass} must be weighed in, and {pot_words(melt.setup)} takes "
+            f"{takes} of {melt.alloy.name} with room below the brim. {ONE_MELT} Make the crucible larger.")
 
 
-def pot_words(melt):
+def pot_words(setup):
     """The pot in a sentence: by its name in the shop's book, else by what it is sold as."""
-    own = melt.setup.own.pot_name
-    return f"the pot {own}" if own else f"a pot rated {melt.setup.rated_mass:g} kg"
+    own = setup.own.pot_name
+    return f"the pot {own}" if own else f"a pot rated {setup.rated_mass:g} kg"
 
 
 def _circuit(melt, units):

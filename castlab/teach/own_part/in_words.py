@@ -1,9 +1,12 @@
 """A part of one's own in words: how it lies, what it weighs when poured, its hot spots."""
 
 from castlab.field.holes import name_of, the
+from castlab.field.placed import is_place, is_usual
 from castlab.field.x_ray import SEEN_SHARE
 from castlab.materials import flags
 from castlab.teach.own_part.by_rule import modulus_by_time
+from castlab.teach.panels.cure_table import CELLS, FAILING, HEADINGS, NONE_WORKS, NOTE, row_of, value_in_words
+from castlab.teach.text import markup
 
 FED = 1e-4  # of the casting's volume; a spot that lacks less is fed
 
@@ -86,3 +89,20 @@ def film_words(shadows, units):
                 f"{100 * holes / metal:.0f} %."
             )
     return " ".join(said)
+
+
+def cure_tables(cures, units):
+    """Two tables of `cures` (Cures) as HTML: those that work, with all that each sets, and the others."""
+    rows = [(cure, row_of(cure, units)) for cure in cures]
+    working = [(*row[:2], _sets(cure, units), *row[2:]) for cure, row in rows if cure.works]
+    failing = [(*row[:3], row[-1]) for cure, row in rows if not cure.works]
+    note = NOTE.format(*(units.length(cell, 2) for cell in CELLS))
+    first = markup.table(HEADINGS, working) if working else markup.paragraph(NONE_WORKS)
+    return markup.as_wide_as_it_needs(first + markup.table(FAILING, failing, note))
+
+
+def _sets(cure, units):
+    """Sizes that a cure sets, with its margin where it has one; where a thing stands says its name."""
+    return ", ".join(f"{name.replace('_', ' ')} {value_in_words(value, units)}"
+                     for name, value in cure.margin or cure.changes
+                     if not is_place(name) and not is_usual(name, value)) or "-"

@@ -21,7 +21,7 @@ class MeltAndSheet(Shown):
     """
 
     def __init__(self, desk, folder="."):
-        self._desk = desk
+        self._desk, self._filled_for = desk, None
         self.melt = melt_bench(desk, BookFile(folder))
         self.sheet = PourSheet(desk, self.melt, folder, lambda: in_short(desk.outcomes, desk.units))
         self._first = widgets.HTML(markup.status(POUR_FIRST, markup.TEXT))
@@ -38,3 +38,6 @@ class MeltAndSheet(Shown):
         poured = self._desk.account is not None
         self._first.layout.display = "none" if poured else ""
         self._below.layout.display = "" if poured else "none"
+        if poured and self._filled_for is not self._desk.account:
+            self._filled_for = self._desk.account
+            self.sheet.fill()

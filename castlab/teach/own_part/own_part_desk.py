@@ -20,13 +20,15 @@ from castlab.teach.bench.controls import units_switch
 from castlab.teach.bench.safe_keys import safe_keys
 from castlab.teach.own_part import by_rule
 from castlab.teach.own_part.as_bench import AsBench
-from castlab.teach.own_part.in_words import as_it_lies, numbers_of, spot_words
+from castlab.teach.own_part.in_words import as_it_lies, cure_tables, numbers_of, spot_words
+from castlab.teach.own_part.metal_and_pot import too_much_metal
 from castlab.teach.own_part.part_files import PartFiles
 from castlab.teach.own_part.part_table import PartTable
 from castlab.teach.own_part.rigging_table import RiggingTable
 from castlab.teach.own_part.views import Views, words_and_buttons
-from castlab.teach.panels.cure_table import FAILING, HEADINGS, row_of
+from castlab.teach.panels.cure_table import setting_of
 from castlab.teach.panels.sensitivity import in_words
+from castlab.teach.shop.book_file import BookFile
 from castlab.teach.text import markup
 from castlab.teach.text.cautions import cautions_at
 from castlab.teach.text.reader_units import sentence_of
@@ -64,7 +66,7 @@ class OwnPartDesk(AsBench):
         super().__init__()
         self.units, self._quiet = METRIC, True
         self.account, self.spots, self.cures, self.outcomes = None, (), (), ()
-        self._work = Work(rest=REST_SECONDS)
+        self._work, self._folder = Work(rest=REST_SECONDS), folder
         self._build()
         self.table = PartTable(part, self.guarded, self._part_changed)
         self.rigging = RiggingTable(self.guarded, self._changed)
@@ -208,6 +210,8 @@ class OwnPartDesk(AsBench):
         self._quiet = False
         self._tell()
         self._list_spots()
+        self._say_how_sure()
+        self._list_cures()
 
     # ---- the walk
 
@@ -257,17 +261,20 @@ class OwnPartDesk(AsBench):
 
     def _sure(self, outcomes):
         self.outcomes = tuple(outcomes)
-        self._sure_words.value = markup.status(in_words(outcomes, self.units), markup.TEXT)
+        self._say_how_sure()
+
+    def _say_how_sure(self):
+        said = markup.status(in_words(self.outcomes, self.units), markup.TEXT) if self.outcomes else ""
+        self._sure_words.value = said
 
     def _cured(self, found):
         self.cures = found
-        rows = [(row_of(cure, self.units), cure.works) for cure in found]
-        tables = [
-            markup.table(HEADINGS, [row for row, works in rows if works]),
-            markup.table(FAILING, [(*row[:3], row[-1]) for row, works in rows if not works]),
-        ]
-        self._cure_table.value = "".join(tables)
-        options = [(f"{row[0]}, {row[1]}", number) for number, (row, works) in enumerate(rows) if works]
+        self._list_cures()
+
+    def _list_cures(self):
+        self._cure_table.value = cure_tables(self.cures, self.units) if self.cures else ""
+        options = [(f"{cure.name}, {setting_of(cure, self.units)}", number)
+                   for number, cure in enumerate(self.cures) if cure.works]
         self._cure_menu.options = options
         self._cure_menu.value = options[0][1] if options else None
         self._cure_row.layout.display = "" if options else "none"
@@ -283,8 +290,8 @@ class OwnPartDesk(AsBench):
             return
         self.account, self.spots, self.cures, self.outcomes = None, (), (), ()
         self._list_spots()
-        self._sure_words.value = self._cure_table.value = ""
-        self._cure_row.layout.display = "none"
+        self._say_how_sure()
+        self._list_cures()
         self._alert.value = ""
         self._draw()
         self._tell()
@@ -310,9 +317,17 @@ class OwnPartDesk(AsBench):
             words, pairs = f"{as_it_lies(self.part, self.units)} {NOT_POURED}", ()
         else:
             words, pairs = sentence(diagnose(account), self.units), numbers_of(account, self.units)
-        self._said.value = markup.status(words)
+        self._said.value = markup.status(f"{words} {self._too_much()}".strip())
         self._numbers.value = markup.numbers(pairs, QUICK if quick else "")
         self._tell_moved()
+
+    def _too_much(self):
+        """What to do where the shop's pots do not take the metal; nothing where one does, nor for what cannot
+        be cast."""
+        try:
+            return too_much_metal(self.design().setup(), BookFile(self._folder).shop, self.units)
+        except InputError:
+            return ""
 
     def spot_words(self, spot):
         """A hot spot in words."""

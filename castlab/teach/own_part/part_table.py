@@ -12,6 +12,7 @@ from castlab.teach.work.shown import Shown, button, menu
 from castlab.units import METRIC
 
 METAL, HOLLOW = "metal", "hollow"
+WRAPS = {"flex_flow": "row wrap"}  # where the screen is narrow
 TYPED = tuple(shape for shape in SHAPES if shape != "stl")
 FIRST_M = {
     "length": 40e-3,
@@ -231,9 +232,9 @@ class _Row:
         shape = self._shape.value
         sizes = [self._sizes[name] for name in SHAPES[shape]]
         sizes += [self._axis] if shape in ALONG_AN_AXIS else []
-        first = widgets.HBox([self._name, self._shape, self._metal, *self._at, self._remove])
-        rows = [first, widgets.HBox(sizes, layout={"padding": "0 0 0 24px"})]
-        drawn = [widgets.HBox([self._corners, self._draw]), self._paper_box]
+        first = widgets.HBox([self._name, self._shape, self._metal, *self._at, self._remove], layout=WRAPS)
+        rows = [first, widgets.HBox(sizes, layout=WRAPS | {"padding": "0 0 0 24px"})]
+        drawn = [widgets.HBox([self._corners, self._draw], layout=WRAPS), self._paper_box]
         self.widget.children = [*rows, *drawn] if shape in DRAWN else rows
 
     def _written(self, corners):

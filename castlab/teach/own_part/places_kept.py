@@ -9,7 +9,7 @@ from castlab.teach.sliders.own_sliders import on_sliders
 
 KEPT = ("No feeder stands on it: a place for one, and for a chill, is kept at its thickest place, and their "
         "sizes begin at 0. For other places put feeders on it at its own desk, and save it there.")
-ONE_BODY = "It is one body, so every answer about the place is right: give no marks for the place."
+ONE_BODY = "It is one body: students are asked in which third of it the largest hole lies."
 PLACE_DECIMALS = 4
 
 
@@ -27,7 +27,7 @@ def with_places(part):
         if not standing["chill"]:
             rigging |= sizes_of("chill", 1, Chill(*place, thickness=0.0))
         words.append(KEPT)
-    if len(part.bodies) == 1:
+    if sum(block.is_metal for block in part.blocks) == 1:
         words.append(ONE_BODY)
     return on_sliders(replace(part, rigging=tuple(rigging.items()))), " ".join(words)
 

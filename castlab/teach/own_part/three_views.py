@@ -81,7 +81,7 @@ def three_views(layout, point, account=None, units=METRIC, greyed=False):
     )
     if account:
         _scale(page, right, top)
-    return png_of(page, OWN_COLOURS)
+    return png_of(_to_its_foot(page), OWN_COLOURS)
 
 
 def film_views(account, shadows, point):
@@ -101,7 +101,8 @@ def film_views(account, shadows, point):
     _write(page, "dark: little metal, or none", right, top + 24)
     _write(page, "red line: a hole that a film shows", right, top + 48)
     file = io.BytesIO()
-    Image.fromarray(page[:, :, :3]).save(file, "PNG", compress_level=1)  # all greys, not those of a palette
+    image = Image.fromarray(_to_its_foot(page)[:, :, :3])
+    image.save(file, "PNG", compress_level=1)  # all greys, not those of a palette
     return file.getvalue()
 
 
@@ -131,6 +132,12 @@ def _page(blocks, point, pixels_of, caption_of):
         page[top : top + pixels.shape[0], left : left + pixels.shape[1]] = pixels
         _write(page, caption_of(side), left, top - CAPTION)
     return page, right, below
+
+
+def _to_its_foot(page):
+    """The page down to the last row on which there is anything."""
+    rows = np.flatnonzero((page[:, :, :3] < 255).any(axis=(1, 2)))
+    return page[: rows[-1] + 1 + GAP]
 
 
 def _mark(pixels, view, side, point, step):
@@ -212,4 +219,5 @@ def _scale(page, left, top):
         page[top + 3 : top + 19, start : start + 14, :3] = colour
     _write(page, "last", left + 100 + 14 * len(BAND_COLOURS), top)
     _write(page, "red strokes: holes of the casting", left, top + 26)
-    _write(page, "grey strokes: harmless, in feeder and gate", left, top + 50)
+    _write(page, "red dots: sponge", left, top + 50)
+    _write(page, "grey strokes: harmless, in feeder and gate", left, top + 74)

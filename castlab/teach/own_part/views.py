@@ -3,16 +3,16 @@
 import ipywidgets as widgets
 
 from castlab.field.x_ray import hollows, shadows
-from castlab.teach.own_part.cut_away import TALL, WIDE, cut_away
+from castlab.teach.own_part.cut_away import WIDE, cut_away
 from castlab.teach.own_part.in_words import film_words, hole_words, place_words
-from castlab.teach.own_part.three_views import HEIGHT, WIDTH, film_views, three_views
+from castlab.teach.own_part.three_views import WIDTH, film_views, three_views
 from castlab.teach.text import markup
 from castlab.teach.work.shown import Shown, button
 from castlab.units import METRIC
 
 STEP_M = 0.5e-3
 MOST_HOLES = 6
-CUT_WIDE, CUT_TALL = (3 * each // 2 for each in (WIDE, TALL))  # pixels on the screen
+CUT_WIDE = 3 * WIDE // 2  # pixels on the screen
 CUT_WORDS = ("The quarter to the right of {} and before it is cut away. Skin is grey, the cuts show the "
              "order of freezing as the sections do, and holes are red.")
 
@@ -29,14 +29,16 @@ class Views(Shown):
         self._image, self._film = (_picture() for _ in range(2))
         self._image_words = widgets.HTML()
         self._film_words, self._holes = widgets.HTML(), widgets.VBox()
-        self._cut, self._cut_words = _picture(CUT_WIDE, CUT_TALL), widgets.HTML()
+        self._cut, self._cut_words = _picture(CUT_WIDE), widgets.HTML()
         cut = button("Cut it away here", guarded(self._cut_away))
         self._point = [
-            widgets.FloatSlider(description=f"cut at {axis}", layout={"width": "300px"}) for axis in "xyz"
+            widgets.FloatSlider(description=f"cut at {axis}", layout={"width": "300px", "flex": "0 0 auto"})
+            for axis in "xyz"
         ]
         for slider in self._point:
             slider.observe(guarded(self._draw), "value")
-        self.widget = widgets.VBox([self._image, widgets.HBox(self._point), self._image_words])
+        point = widgets.HBox(self._point, layout={"flex_flow": "row wrap"})
+        self.widget = widgets.VBox([self._image, point, self._image_words])
         self.films = widgets.VBox(
             [self._holes, self._film, self._film_words, self._cut, beside(self._cut_words, cut)]
         )
@@ -135,8 +137,8 @@ def beside(said, *buttons):
     for each in buttons:
         each.layout.flex = "0 0 auto"
     said.layout.flex, said.layout.width = "1 1 300px", "auto"
-    return widgets.HBox([said, *buttons], layout={"align_items": "center"})
+    return widgets.HBox([said, *buttons], layout={"align_items": "center", "flex_flow": "row wrap"})
 
 
-def _picture(wide=WIDTH, tall=HEIGHT):
-    return widgets.Image(format="png", layout={"width": f"{wide}px", "height": f"{tall}px"})
+def _picture(wide=WIDTH):
+    return widgets.Image(format="png", layout={"width": f"{wide}px", "max_width": "100%", "height": "auto"})

@@ -108,7 +108,7 @@ class CureTable(Shown):
         tables = [markup.table(HEADINGS, working) if working else markup.paragraph(NONE_WORKS),
                   markup.table(FAILING, [(*row[:3], row[-1]) for row in failing],
                                   NOTE.format(*(units.length(cell, 2) for cell in CELLS)))]
-        self._table.value = self._marked("".join(tables))
+        self._table.value = self._marked(markup.as_wide_as_it_needs("".join(tables)))
         options = tuple((f"{name}, {setting}", number) for number, (name, setting, *_) in enumerate(rows)
                         if self.can_be_set(number))
         if options != self._menu.options:
@@ -213,11 +213,16 @@ def more_metal(added_kg, units):
 def setting_of(cure, units):
     """The setting of a cure in words; of a pair, both."""
     both = cure.setting if isinstance(cure.setting, tuple) else (cure.setting,)
-    return " and ".join(_in_words(one, units) for one in both)
+    return " and ".join(value_in_words(one, units) for one in both)
 
 
-def _in_words(setting, units):
-    """Words as they are, sizes below a metre as lengths, larger numbers as temperatures."""
+def value_in_words(setting, units):
+    """Words as they are, sizes below a metre as lengths, larger numbers as temperatures.
+
+    >>> from castlab.units import METRIC
+    >>> value_in_words(0.018, METRIC), value_in_words("blind", METRIC)
+    ('18 mm', 'blind')
+    """
     if isinstance(setting, str):
         return setting
     return units.length(setting) if setting < 1.0 else units.temperature(setting)

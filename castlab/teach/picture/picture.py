@@ -13,11 +13,13 @@ import numpy as np
 from matplotlib import colormaps, font_manager
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
+from matplotlib.path import Path
 from matplotlib.patheffects import withStroke
 from PIL import Image, ImageDraw, ImageFont
+from scipy import ndimage
 
 from castlab.field.layout import METAL_ROLES
-from castlab.teach.picture import raster
+from castlab.teach.picture import dots, raster
 from castlab.teach.picture.png import png_of
 from castlab.units import METRIC, raised
 
@@ -37,7 +39,14 @@ MOST_CUT = 152  # ... but nothing of the column
 NICE_LENGTHS = (1.0, 2.0, 5.0)
 MOST_LABELS = 8
 HALO = (withStroke(linewidth=3.6, foreground="white"),)  # so that a black line is seen on dark metal
-NEAR_LETTERS = 3.0  # letters from its place to the hollow that a label points at
+STROKE = dots.SIZE  # screen pixels across a dot of sponge; a hollow that has fewer is not seen
+NEAR_LETTERS = 3.0  # letters from its place to what is drawn of the void that a label points at
+# What stands for a defect that has no pixels of its own: too small to be drawn, too little sponge for a dot,
+# or off the section, which is dashed as hidden edges are on any drawing.
+DASHES = np.exp(1j * np.pi / 6 * (np.arange(6)[:, None] * 2 + np.linspace(0.0, 1.1, 4)))
+DASHED = Path(np.stack([DASHES.real, DASHES.imag], axis=-1).reshape(-1, 2),
+              np.tile([Path.MOVETO, *3 * [Path.LINETO]], len(DASHES)))
+SIGNS = {"hollow": ("o", 5.0, "white"), "sponge": ("o", 3.0, "none"), "off": (DASHED, 13.0, "none")}
 TAKEN = 50.0  # how much worse than metal it is to lie on another label
 
 # One fixed scale for all parts, alloys and moulds: what matters for shrinkage is the order in which places
@@ -83,6 +92,9 @@ class Picture:
         (self._mark,) = self.axes.plot([], [], ls="", marker="o", ms=MARK_PT, mfc="white", mec="black",
                                        mew=1.6, animated=True)
         (self._cross,) = self.axes.plot([], [], ls="", marker="x", ms=8, mec="black", mew=2.0, animated=True)
+        self._signs = {sign: self.axes.plot([], [], ls="", marker=marker, ms=size, mfc=face, mew=1.6,
+                                            path_effects=HALO, animated=True)[0]
+                       for sign, (marker, size, face) in SIGNS.items()}
         self._pixels, self._used, self._words = None, [], []
 
     def _draw_column(self):
@@ -152,14 +164,15 @@ class Picture:
         self._cut = self._air_to_cut(codes)
         self._used, self._words = [], []
         if not scene.greyed:
-            metal = raster.codes_of(codes, METAL_ROLES) | (codes == raster.HOLE)
+            holes = raster.voids_of(codes, raster.HOLLOW)
+            metal = raster.codes_of(codes, METAL_ROLES) | holes | raster.voids_of(codes, (raster.SPONGE,))
             metal |= (codes == raster.AIR) & raster.not_reached(scene.section, self.view)
             metal[: self._cut] = True
-            room = LabelRoom(metal, self._letters, codes == raster.HOLE)
+            room = LabelRoom(metal, self._letters, holes)
             room.keep_free(slice(0, self._cut), slice(None))
             self._say_where(scene.section, room)
             self._find_last(scene.section, room)
-            self._write(scene, room, codes == raster.HOLE)
+            self._write(scene, room, codes)
             self._mark_last(scene.section)
         return self
 
@@ -194,18 +207,44 @@ class Picture:
         room.keep_free(slice(row, None), slice(0, columns))
         self._words.append((words, 0, row))
 
-    def _write(self, scene, room, holes):
+    def _write(self, scene, room, codes):
         """Put each label beside its place, where it hides neither metal nor another label."""
-        labels = scene.labels[:MOST_LABELS]
-        all_words = [words_as_pixels(label.text, label.strong, self._letters) for label in labels]
-        places = [self._pixel(*label.place[:2]) for label in labels]
-        places = [nearest(holes, at, NEAR_LETTERS * self._letters) if label.hollow else at
-                  for label, at in zip(labels, places, strict=True)]
-        taken = room.take_all([(words.shape, at) for words, at in zip(all_words, places, strict=True)])
-        for line, words, at, (column, row) in zip(self._lines, all_words, places, taken, strict=False):
+        aims, signs = self._aims(scene.labels[:MOST_LABELS], codes)
+        self._sign(signs, room, raster.INK if scene.section.sawn else raster.VOID_INK)
+        all_words = [words_as_pixels(label.text, label.strong, self._letters) for label, _ in aims]
+        taken = room.take_all([(words.shape, at) for words, (_, at) in zip(all_words, aims, strict=True)])
+        for line, words, (_, at), (column, row) in zip(self._lines, all_words, aims, taken, strict=False):
             line.set_data(*zip(self._metres(*at), self._metres(column, row), strict=True))
             self._used.append(line)
             self._words.append((words, column - words.shape[1] // 2, row - words.shape[0] // 2))
+
+    def _aims(self, labels, codes):
+        """Labels with the pixel that each points at, and the pixels that need a sign, by its name."""
+        aims, signs = [], {name: [] for name in SIGNS}
+        for label in labels:
+            at, drawn = self._pixel(*label.place[:2]), None
+            if label.kind is not None:
+                voids = raster.voids_of(codes, (label.kind,))
+                drawn = nearest(voids, at, NEAR_LETTERS * self._letters, self._scale)
+                if drawn is None and not label.strong:
+                    continue
+            if label.off:
+                signs["off"].append(at)
+            elif label.kind is not None and drawn is None:
+                signs["sponge" if label.kind == raster.SPONGE else "hollow"].append(at)
+            aims.append((label, drawn or at))
+        return aims, signs
+
+    def _sign(self, signs, room, ink):
+        """Set the signs for what has no pixels of its own, and keep their room."""
+        for name, places in signs.items():
+            for at in places:
+                room.keep_mark(at, round(0.6 * SIGNS[name][1] * self.figure.dpi / 72))
+            if places:
+                mark = self._signs[name]
+                mark.set_data(*zip(*(self._metres(*at) for at in places), strict=True))
+                mark.set_markeredgecolor([part / 255 for part in ink])
+                self._used.append(mark)
 
     def _pixel(self, x, y):
         step = self.view.metres_per_pixel
@@ -278,21 +317,24 @@ def words_as_pixels(words, strong, size):
     return pixels
 
 
-def nearest(holes, at, reach):
-    """The pixel (column, row) in a hole that lies nearest to the pixel `at`; `at` itself where none is within
-    `reach` of it: a hole is drawn where most is missing, and not at all where that is hardly anything.
+def nearest(holes, at, reach, scale=1):
+    """The pixel (column, row) in a hole that lies nearest to the pixel `at`; None where none is within
+    `reach` that is large enough to be seen. A hole is drawn where most is missing, which may be elsewhere.
 
-    >>> holes = np.zeros((9, 9), dtype=bool)
-    >>> holes[2, 4:] = True
-    >>> nearest(holes, (3, 5), 4), nearest(holes, (3, 5), 3), nearest(holes, (6, 2), 4)
-    ((4, 2), (3, 5), (6, 2))
+    >>> holes = np.zeros((20, 20), dtype=bool)
+    >>> holes[2:6, 4:8] = holes[12] = True
+    >>> nearest(holes, (3, 9), 5), nearest(holes, (3, 9), 4), nearest(holes, (6, 4), 4)
+    ((4, 5), None, (6, 4))
     """
-    (column, row), low = at, int(reach)
+    (column, row), wide = at, 2 * STROKE * scale - 1
+    low = int(reach) + wide  # so that what begins within reach is seen whole
     top, left = max(row - low, 0), max(column - low, 0)
-    rows, columns = np.nonzero(holes[top : row + low + 1, left : column + low + 1])
+    near = holes[top : row + low + 1, left : column + low + 1]
+    share = ndimage.uniform_filter(near.astype(np.float32), wide, mode="constant")
+    rows, columns = np.nonzero(near & (share * wide**2 > (STROKE * scale) ** 2 - 0.5))
     away = np.hypot(rows + top - row, columns + left - column)
     if not len(away) or away.min() > reach:
-        return at
+        return None
     best = int(away.argmin())
     return int(columns[best]) + left, int(rows[best]) + top
 

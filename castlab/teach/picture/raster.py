@@ -18,9 +18,8 @@ from castlab.teach.picture.smooth import Blend, carried_outward
 
 MOULD = 0  # the code of a pixel where no block lies; a block's code is 1 + its role's place in ROLES
 AIR = len(ROLES) + 1  # ... of one above the flask
-HOLE = AIR + 1  # ... and of one in a hollow
 CODE = {role: number for number, role in enumerate(ROLES, start=1)}
-HARMLESS, SINK, CAVITY, SPONGE, PIPE = 1, 2, 3, 4, 5  # kinds of void, as they are drawn
+HARMLESS, SINK, CAVITY, SPONGE, PIPE = 1, 2, 3, 4, 5  # kinds of void, as drawn; AIR + kind: their code
 HOLLOW = HARMLESS, SINK, CAVITY, PIPE
 RIM = 2  # screen pixels of ink round a hollow
 
@@ -155,8 +154,8 @@ def _above(layout, view):
 
 
 def paint(section, view, bands, greyed=False):
-    """The whole picture of a section: bytes (rows, columns, 4), and the codes of the bodies drawn, HOLE
-    where a hollow is.
+    """The whole picture of a section: bytes (rows, columns, 4), and the codes of the bodies drawn, AIR + its
+    kind where a hollow or a dot of sponge is.
 
     `bands`: colours for equal shares of the freezing time, (n, 3); `greyed` fades a picture that is out of
     date. The fourth byte of a pixel is 255: four bytes are moved as quickly as one.
@@ -201,18 +200,29 @@ def _paint_blocks(pixels, codes, section, view, bands):
     if section.computed:
         if not section.sawn:
             _paint_times(pixels, section, view, metal, bands)
-        _paint_sponge(pixels, section, view, metal)
-        window, holes = _paint_hollows(pixels, section, view, metal)
+        sponge = _paint_sponge(pixels, section, view, metal)
+        window, kinds = _paint_hollows(pixels, section, view, metal)
     _paint_bodies(pixels, codes, view)
     _paint_outlines(pixels, codes, metal, view.scale)
     if section.computed:
-        codes[window][holes] = HOLE
+        codes[sponge & (pixels == (BLACK if section.sawn else RED))] = AIR + SPONGE
+        np.copyto(codes[window], AIR + kinds, where=kinds > 0)
+
 
 
 def codes_of(codes, roles):
     """True at the pixels whose body has one of these roles."""
-    wanted = np.zeros(HOLE + 1, dtype=bool)
-    wanted[[CODE[role] for role in roles]] = True
+    return _among(codes, [CODE[role] for role in roles])
+
+
+def voids_of(codes, kinds):
+    """True at the pixels where a void of one of these kinds is drawn."""
+    return _among(codes, [AIR + kind for kind in kinds])
+
+
+def _among(codes, numbers):
+    wanted = np.zeros(AIR + PIPE + 1, dtype=bool)
+    wanted[numbers] = True
     return wanted.take(codes)
 
 
@@ -225,7 +235,7 @@ def _paint_times(pixels, section, view, metal, bands):
 
 def _paint_hollows(pixels, section, view, metal):
     """Each hollow white within a rim of ink, in it the hatch of its kind, round it a white halo; on a sawn
-    face as dark as a hole is. Returns the window (two slices) that holds all of them, and which pixels there.
+    face as dark as a hole is. Returns the window (two slices) that holds all of them, and their kinds there.
     """
     kinds = hollows(section, view, metal, HOLLOW, HARMLESS, SINK)
     window = _window(kinds > 0, room=view.scale)
@@ -234,21 +244,23 @@ def _paint_hollows(pixels, section, view, metal):
     part[here | (metal[window] & _halo(here, view.scale))] = WHITE
     if section.sawn:
         part[here] = BLACK
-        return window, here
+        return window, kinds
     marks, strokes = here & ~_shrunk(here, RIM * view.scale), view.part(*window).strokes()
     for number in np.unique(kinds[here]):
         ink, hatch = HATCHES[int(number)]
         part[(kinds == number) & (marks | hatch(*strokes))] = ink
-    return window, here
+    return window, kinds
 
 
 def _paint_sponge(pixels, section, view, metal):
-    """Dots of ink in white halos."""
+    """Dots of ink in white halos. Returns which pixels are dots."""
     sponge = np.where(section.void_kind == SPONGE, section.void, 0.0)
-    if sponge.max(initial=0.0) > LEAST_SPONGE:
-        marks = dots(section, view, metal, sponge)
-        pixels[metal & _halo(marks, view.scale)] = WHITE
-        pixels[marks] = BLACK if section.sawn else RED
+    if sponge.max(initial=0.0) <= LEAST_SPONGE:
+        return np.zeros(metal.shape, dtype=bool)
+    marks = dots(section, view, metal, sponge)
+    pixels[metal & _halo(marks, view.scale)] = WHITE
+    pixels[marks] = BLACK if section.sawn else RED
+    return marks
 
 
 # The ink and the strokes of each hatch, of the columns (across) and rows (down) that `View.strokes` counts.

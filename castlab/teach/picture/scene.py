@@ -9,13 +9,17 @@ from castlab.teach.picture import raster
 class Label:
     """Words in the picture and the place [m] that they point at, before or behind the section too.
 
-    `strong` is for defects; `hollow` for what is drawn as a hollow, at which it points where that is near.
+    strong   for defects
+    kind     of a void that the section shows there, as `raster` has them: the label points at what is drawn
+             of it. Where nothing is, a defect gets a mark at its place, and any other label is left out
+    off      for a defect that lies before or behind the section: its place gets a dashed ring
     """
 
     text: str
     place: tuple[float, ...]
     strong: bool = False
-    hollow: bool = False
+    kind: int | None = None
+    off: bool = False
 
 
 @dataclass(frozen=True, eq=False)

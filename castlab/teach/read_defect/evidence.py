@@ -6,17 +6,22 @@ from dataclasses import dataclass, replace
 from castlab.errors import InputError
 from castlab.field.diagnosis import CAUSES, EMPTY_FEEDER
 from castlab.field.holes import the
+from castlab.field.own_part import OwnPart
+from castlab.field.placed import there
 from castlab.field.rigging import BLIND
 from castlab.materials import alloy
 from castlab.teach.bench.casting import casting_scene
 from castlab.teach.picture.scene import Label, Scene
 from castlab.teach.read_defect.hidden_castings import higher_feeder, insulate, short_range, wider_neck
+from castlab.teach.read_defect.own_lot import standing, widths_of
 from castlab.teach.text.reader_units import sentence_of
 from castlab.teach.text.sentence import listed, worth_a_label
 
 LOOKS = {"sink": "open hollow", "cavity": "closed hollow", "pipe_into_casting": "open hollow",
          "sponge": "fine holes"}
-CUT_OFF = ("feeder", "gate", "sleeve")
+CUT_OFF = ("feeder", "gate", "sleeve", "chill")
+FACES = {"bottom": "lower face", "top": "upper face", "left": "left end", "right": "right end",
+         "front": "front", "back": "back"}
 FAR_M = 1.0
 SAME = 0.10  # a hole that changes by less than this share is the same hole
 
@@ -38,12 +43,10 @@ def sawn_scene(casting, units, roles=("casting", "core")):
     """The section as the saw leaves it: bodies of these roles in plain grey, holes, no order of freezing."""
     kept, section = sawn_layout(casting.setup.layout, roles), casting.section
     sawn = replace(section, layout=kept, last_place=None, sawn=True)
-    labels = [Label(f"{LOOKS[piece.kind]} {units.volume(piece.volume_m3)}", piece.centre, strong=True,
-                    hollow=piece.kind != "sponge")
-              for piece in worth_a_label(casting.account)]
+    labels = [casting.hole_label(piece, LOOKS[piece.kind], units) for piece in worth_a_label(casting.account)]
     if "feeder" in roles:
         labels += [Label(block.name, block.middle) for block in kept.blocks
-                   if block.role in ("feeder", "gate")]
+                   if block.role in ("feeder", "gate", "chill")]
     return Scene(sawn, tuple(labels))
 
 
@@ -55,15 +58,18 @@ def sawn_layout(layout, roles=("casting", "core")):
 
 def sawn_words(casting, units):
     """The same in words: what holes there are, and in which part of the casting."""
-    sums = {}
+    here, elsewhere = {}, {}
     for piece in worth_a_label(casting.account):
+        sums = elsewhere if casting.hole_label(piece, "", units).off else here
         key = LOOKS[piece.kind], piece.block
         sums[key] = sums.get(key, 0.0) + piece.volume_m3
-    holes = [_hole(look, block, units.volume(volume)) for (look, block), volume in sums.items()]
+    holes, hidden = ([_hole(look, block, units.volume(volume)) for (look, block), volume in sums.items()]
+                     for sums in (here, elsewhere))
     share = 100.0 * casting.account.defect_share
-    if not holes:
-        return "On the sawn face: no hole that the eye finds."
-    return f"On the sawn face: {listed(holes)}. In all that is {share:.1f} % of the casting."
+    seen = f"On the sawn face: {listed(holes) if holes else 'no hole that the eye finds'}."
+    if hidden:
+        seen += f" Off it, before or behind: {listed(hidden)}."
+    return f"{seen} In all that is {share:.1f} % of the casting." if holes or hidden else seen
 
 
 def _hole(look, block, size):
@@ -79,24 +85,31 @@ def scrap(bench, hidden, casting, units):
     """Gate, sprue and feeder, found in the scrap and sawn through as well."""
     values = hidden.values
     if not values["feeder_width"]:
-        return "In the scrap lie the gate and the sprue. There was no feeder."
+        return f"In the scrap lie the gate and the sprue. There was no feeder.{_chills(hidden, units)}"
     neck, sleeve = values["neck_width"], values["sleeve_thickness"]
-    count = len(_feeders(casting))
-    lie, each, whole = ("a feeder", "", "the feeder") if count == 1 else (
-        f"{count} feeders", "each ", "all that they held")
+    widths = [values["feeder_width"]]
+    if isinstance(hidden.part, OwnPart):
+        widths = sorted(widths_of(hidden.part, hidden.fixed, values), reverse=True)
+    wide = listed([units.length(width) for width in dict.fromkeys(widths)])
+    lie, each, whole = ("a feeder", "", "the feeder") if len(widths) == 1 else (
+        f"{len(widths)} feeders", "each ", "all that they held")
+    size = f"{wide} wide and {each}{units.length(values['feeder_height'])} high"
+    size = f"{each}{size}" if len(set(widths)) == 1 else size
     on = f", on a neck of {units.length(neck)}" if neck else ""
     within = f", in an insulating sleeve of {units.length(sleeve)}" if sleeve else ""
     closed = ", closed on top" if BLIND in dict(hidden.fixed).values() else ""
     given = 100.0 * casting.account.feeder_emptied
-    return (f"In the scrap lie the gate, the sprue and {lie}, {each}{units.length(values['feeder_width'])} "
-            f"wide and {units.length(values['feeder_height'])} high{on}{within}{closed}. {given:.0f} % of "
-            f"{whole} is hollow.")
+    return (f"In the scrap lie the gate, the sprue and {lie}, {size}{on}{within}{closed}. {given:.0f} % of "
+            f"{whole} is hollow.{_chills(hidden, units)}")
 
 
-def _feeders(casting):
-    """Names of the feeders of a casting, their necks left out."""
-    return [block.name for block in casting.setup.layout.blocks
-            if block.role == "feeder" and block.name.startswith("feeder")]
+def _chills(hidden, units):
+    """What lay in the sand against the casting, where it is a part of one's own."""
+    if not isinstance(hidden.part, OwnPart):
+        return ""
+    chills = there(standing(hidden.part, hidden.fixed))["chill"].values()
+    return "".join(f" In the sand lies a {chill.material}, {units.length(chill.thickness)} thick, that stood "
+                   f"against the {FACES[chill.side]} of the casting." for chill in chills)
 
 
 def times(bench, hidden, casting, units):
@@ -110,8 +123,8 @@ def freeze_map(bench, hidden, casting, units):
     """The order of freezing in colours."""
     account = casting.account
     last = max(account.froze_s, key=account.froze_s.get)
-    return (f"The map in colours stands above: dark froze early, bright late. The last metal of all froze "
-            f"in {the(last)}, {units.time(casting.run.last_time_s)} after the pour.")
+    return (f"The map in colours comes with its button: dark froze early, bright late. The last "
+            f"metal of all froze in {the(last)}, {units.time(casting.run.last_time_s)} after the pour.")
 
 
 def _what_if(words_of, change_of, nothing):

@@ -56,7 +56,7 @@ NOT_TOLD = ("none of the castings that were tried has a hole of one clear cause 
 class Hidden:
     """One casting to be read.
 
-    part     by its name, or one's own: then all its feeders are as `values` say
+    part     by its name, or one's own: then its widest feeder is as `values` say
     values   where its sliders stand      fixed   rigging that no slider moves, as pairs
     cause    a key of CAUSES              cure    changes of the values that make it sound
     draws    how often it was drawn until it could be read
@@ -261,7 +261,7 @@ def _plain(chance, lot, alloys=EASY, parts=tuple(OWN_NAMES)):
         "neck_width": 0.0,
         "sleeve_thickness": 0.0,
     }
-    return part, lot.fixed if lot else (), values
+    return part, lot.drawn(chance) if lot else (), values
 
 
 def _drawn_sizes(chance, part):

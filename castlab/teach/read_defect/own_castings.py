@@ -13,8 +13,9 @@ from castlab.teach.work.shown import Shown
 
 DRAW = "Draw a casting of this part"
 INTRO = ("As in lesson 10: a casting of the part as it stands on the desk, with a hole whose cause is "
-         "hidden. Alloy, mould and pour are drawn by lot, and the size of its feeders: they stand where you "
-         "put them, else at its hot spots. Ask for evidence, say the cause, then cure it.")
+         "hidden. Alloy, mould and pour are drawn by lot, and its feeders: they stand where you put them, "
+         "else at its hot spots, each as wide as its place wants, or narrower; one slider moves all widths. "
+         "There may be a chill. Ask for evidence, say the cause, then cure it.")
 LOOKED_FOR = "A casting is looked for: it must have a hole of one clear cause."
 NOT_DRAWN = "There is no casting of a part that cannot be drawn."
 

@@ -55,6 +55,7 @@ LOOKED_FOR = "Another casting is looked for. Until it is found, and after Stop, 
 CURE_LOOKED_FOR = "It lies there as you left it. Meanwhile its cure is computed again, for the tasks below."
 LINE = f"font-size:16px; line-height:1.4; {markup.WIDTH}"
 FEEDING_NAMES = ("feeder_width", "feeder_height", "neck_width", "sleeve_thickness", "chill_thickness")
+WIDEST = "width of the widest feeder"
 ROOM = 0.2  # margin round the sawn casting, for labels
 OWN_SLIDERS = (("thickness", "section thickness", 1e-3), ("heavy", "heavy-end size", 2e-3))
 NARROWEST = 2e-3  # [m] the neck's slider needs a range even without a feeder
@@ -294,6 +295,8 @@ def _sliders(hidden):
     own = [Slider(name, label, "length", PART, values[name], *ranges[name], step)
            for name, label, step in OWN_SLIDERS if name in ranges]
     known = {slider.name: slider for slider in RIGGING}
+    if isinstance(hidden.part, OwnPart):
+        known["feeder_width"] = replace(known["feeder_width"], label=WIDEST)
     feeding = [_standing(known[name], values) for name in FEEDING_NAMES if name in values]
     metals = metal_sliders(values["alloy"], values["mould"])
     return [*own, *(_standing(slider, values) for slider in metals), *feeding]

@@ -6,6 +6,7 @@ import re
 from castlab.units import raised
 
 WIDTH = "max-width:960px"
+TABLE_WIDE = 860  # pixels; a table of many columns is never squeezed below
 SENTENCE = f"font-size:18px; line-height:1.35; min-height:74px; {WIDTH}"
 NUMBERS = "font-size:15px; line-height:1.5; min-height:68px; max-width:1500px"
 ALERT = f"font-size:16px; line-height:1.35; border:3px solid #b00020; padding:6px; {WIDTH}"
@@ -121,6 +122,12 @@ def table(headings, rows, note=""):
         body += f'<tr><th scope="row" style="{CELL}">{safe(first)}</th>{cells}</tr>'
     whole = f'<table style="{WIDTH}"><tr>{head}</tr>{body}</table>'
     return f'{whole}<div style="{TEXT}"><i>{safe(note)}</i></div>' if note else whole
+
+
+def as_wide_as_it_needs(tables):
+    """HTML of wide tables, which a narrow screen scrolls sideways and does not cut off."""
+    return (f'<div style="overflow-x:auto; width:0; min-width:100%" tabindex="0">'
+            f'<div style="min-width:{TABLE_WIDE}px">{tables}</div></div>')
 
 
 def _row(name, held, now):

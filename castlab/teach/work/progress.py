@@ -55,7 +55,8 @@ class Work:
         self._run, self._deliveries = None, queue.SimpleQueue()
         self._bar = widgets.IntProgress(layout={"width": "260px"})
         self._words, self._alert = widgets.HTML(), widgets.HTML()
-        self._button = widgets.Button(description="Stop", disabled=True, layout={"width": "auto"})
+        whole = {"width": "auto", "flex": "0 0 auto"}  # never cut off
+        self._button = widgets.Button(description="Stop", disabled=True, layout=whole)
         self._button.on_click(lambda _: self.stop())
         row = widgets.HBox([self._button, self._bar, self._words], layout={"align_items": "center"})
         self.widget = widgets.VBox([row, self._alert], layout={"display": "none"})

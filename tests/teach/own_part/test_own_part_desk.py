@@ -1,11 +1,17 @@
 """The desk for own parts: typed, brought, poured, fed and saved, and no answer that is for another part."""
 
+import re
+from dataclasses import replace
+from xml.etree import ElementTree
+
 import meshes
 import pytest
 
 from castlab import pour
+from castlab.field.cures import Cure
 from castlab.field.example_parts import EXAMPLES, door_handle
-from castlab.field.outcome import COARSE
+from castlab.field.holes import Hole
+from castlab.field.outcome import COARSE, Outcome
 from castlab.field.own_part import Body, OwnPart
 from castlab.field.placed import Feeder
 from castlab.plan import Job
@@ -178,6 +184,26 @@ def test_a_part_too_large_for_the_computer_is_told_at_once(desk):
     assert "cannot be cast" not in desk.words
 
 
+def test_each_number_of_a_cure_stands_under_its_heading_in_the_readers_units(desk):
+    place = (("feeder_1_x", -0.055), ("feeder_1_y", 0.014), ("feeder_1_z", 0.0))
+    works = Outcome("sound", froze_s=92.0, casting_kg=0.26, poured_kg=0.39)
+    hole = Hole("sink", "bar", 8e-7, (0.0, 0.0, 0.0), 70.0)
+    fails = replace(works, verdict="defective", defect_m3=8e-7, holes=(hole,))
+    fed, moved = (*place, ("feeder_1_width", 0.018)), (*place, ("feeder_1_width", 0.020))
+    desk._cured((Cure("feeders", "feeder on the foot", 0.018, fed, moved, works, 0.078, "", 8),
+                 Cure("gate", "thicker gate", 0.024, fed, (), fails, 0.0, "leaves a hole")))
+    said = desk._cure_table.value.replace("&nbsp;", " ")
+    first, second = map(ElementTree.fromstring, re.findall("<table.*?</table>", said))
+    under = dict(zip(*([cell.text or "" for cell in row] for row in first), strict=True))
+    assert under["with its margin, as it is tried"] == "feeder 1 width 20 mm" and under["setting"] == "18 mm"
+    assert (under["result"], under["how sure"], under["yield"]) == ("sound", "8 of 8", "67 %")
+    assert (under["metal poured"], under["extra metal"], under["solid after"]) == ("390 g", "+78 g", "92 s")
+    assert [cell.text for cell in second[1]] == ["thicker gate", "24 mm", "sink 0.80 cm\N{SUPERSCRIPT THREE}",
+                                                 "leaves a hole"]
+    desk.speak(INCH_POUND)
+    assert "18" not in desk._cure_table.value and desk._cure_menu.options[0][0].endswith(" in")
+
+
 @pytest.mark.slow
 def test_pour_and_cures_in_other_processes(desk):
     desk.pour()
@@ -204,6 +230,7 @@ def test_melt_and_pour_sheet_follow_the_part_that_was_poured(desk, tmp_path):
     _poured(desk)
     melt.set(set_point_c=490.0)
     assert desk.account.verdict == "sound" and "not computed" not in melt.sentence
+    assert "Pour sheet: door handle" in sheet.words and "other settings" in sheet.remark  # as it was poured
     sheet.fill()
     assert "Pour sheet: door handle" in sheet.words and "Do not pour" not in sheet.words
     assert "feeder 2 30 mm (1.18 in) across, 45 mm (1.77 in) high" in sheet.words

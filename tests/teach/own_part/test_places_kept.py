@@ -27,8 +27,8 @@ def test_what_stands_there_stays():
     assert list(rigging_of(dict(part.rigging))["feeder"]) == [2]
 
 
-def test_a_part_of_one_body_says_that_its_place_is_no_question():
-    assert "no marks for the place" in with_places(figure())[1]
+def test_a_part_of_one_body_says_that_thirds_of_it_are_asked_for():
+    assert "in which third" in with_places(figure())[1]
 
 
 def test_every_example_can_be_made_ready_twice():

@@ -38,8 +38,10 @@ def panels():
     return metal[:below, : split + 1], metal[:below, split + 1 :], metal[below:, : split + 1]
 
 
-def test_its_size():
-    assert _pixels((0.05, 0.01, 0.02)).shape == (HEIGHT, WIDTH, 3)
+def test_it_is_as_wide_as_the_page_and_ends_where_its_last_section_does():
+    pixels = _pixels((0.05, 0.01, 0.02))
+    assert pixels.shape[1] == WIDTH and pixels.shape[0] <= HEIGHT
+    assert (pixels[-GAP:] == 255).all() and not (pixels[-GAP - 1] == 255).all()
 
 
 def _middle(mask):

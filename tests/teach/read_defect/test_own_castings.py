@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 from own_parts import LUG, lug
 from shares import mostly_slow
@@ -9,10 +10,11 @@ from shares import mostly_slow
 from castlab.errors import InputError
 from castlab.field.diagnosis import CAUSES, diagnose
 from castlab.field.example_parts import EXAMPLES, door_handle, oarlock
-from castlab.field.outcome import pour
+from castlab.field.outcome import COARSE, pour
 from castlab.field.own_part import Body, OwnPart
-from castlab.field.placed import Gate, rigging_of, sizes_of
+from castlab.field.placed import Chill, Gate, rigging_of, sizes_of
 from castlab.plan import run_here
+from castlab.teach.bench.casting import Casting
 from castlab.teach.own_part.own_part_desk import OwnPartDesk
 from castlab.teach.read_defect import evidence, hidden_castings
 from castlab.teach.read_defect.own_castings import OwnCastings
@@ -20,8 +22,9 @@ from castlab.teach.read_defect.own_lot import feeders_of, own_lot
 from castlab.teach.read_defect.sawn_casting import CHOICES, SawnCasting, judge
 from castlab.units import INCH_POUND, METRIC
 
-FED_AT_TWO = 3  # of the door handle: two feeders that freeze first
-ALL = [(name, number) for name in EXAMPLES for number in (1, 2, 3)]
+FED_AT_TWO = 5  # of the door handle: two feeders that freeze first, one narrower than the other
+CHILLED = 5  # of the cleat with feet: there a chill stands
+ALL = [(name, number) for name in EXAMPLES for number in range(1, 6)]
 SOME = mostly_slow(ALL, (("door handle", FED_AT_TWO),))
 LONG = 300.0
 
@@ -83,6 +86,46 @@ def test_where_the_part_rises_beside_its_feeder_that_one_is_closed():
     assert "closed on top" in fed.ask("scrap")
 
 
+def widths(casting):
+    """How wide the feeders of a casting are [m]."""
+    return [round(block.high[0] - block.low[0], 4) for block in casting.setup.layout.blocks
+            if block.role == "feeder" and block.name.startswith("feeder")]
+
+
+def test_one_slider_moves_the_width_of_each_feeder_and_none_is_wider_than_it_says(table):
+    lot = run_here(own_lot(door_handle()))
+    wanted = run_here(own_lot(replace(door_handle(), bodies=(*door_handle().bodies[:1],
+              replace(door_handle().bodies[1], sizes=(("diameter", 0.03), ("length", 0.016))),
+              door_handle().bodies[2]))))
+    assert min(share for _, share in wanted.shares) < 0.9 < min(share for _, share in lot.shares)
+    for width in (0.02, 0.04):
+        made = widths(Casting(pour(table.hidden.setup(feeder_width=width), COARSE)))
+        assert max(made) == width and 0.75 * width < min(made) < width
+
+
+def test_shares_of_width_and_chills_are_drawn_by_lot():
+    lot, chance = run_here(own_lot(door_handle())), np.random.default_rng(1)
+    drawn = [dict(lot.drawn(chance)) for _ in range(60)]
+    shares = {tuple(each[f"feeder_{number}_share"] for number in (1, 2)) for each in drawn}
+    assert len(shares) > 10 and all(max(pair) == 1.0 and 0.75 <= min(pair) for pair in shares)
+    assert 10 <= sum("chill_1_thickness" in each for each in drawn) <= 30
+
+
+def test_a_chill_that_was_drawn_stands_there_and_lies_in_the_sand():
+    table = SawnCasting(hidden_castings.draw(CHILLED, EXAMPLES["cleat with feet"]()))
+    chill = next(block for block in table.casting.setup.layout.blocks if block.role == "chill")
+    thick = dict(table.hidden.fixed)["chill_1_thickness"]
+    assert thick <= chill.high[1] - chill.low[1] < 1.3 * thick  # it reaches up to a round face
+    assert f"a steel chill, {METRIC.length(thick)} thick" in table.ask("scrap")
+    assert "against the lower face" in table.words or "end of the casting" in table.words
+    assert not run_here(own_lot(with_chill(table.hidden.part))).chill
+
+
+def with_chill(part):
+    """The same part with a chill that somebody put there."""
+    return replace(part, rigging=tuple(sizes_of("chill", 1, Chill(0.0, 0.0, 0.0)).items()))
+
+
 @pytest.mark.parametrize("key", evidence.PIECES)
 def test_each_piece_of_evidence_says_something_of_it(table, key):
     words = table.ask(key)
@@ -92,7 +135,9 @@ def test_each_piece_of_evidence_says_something_of_it(table, key):
 
 def test_scrap_and_times_are_those_of_the_account(table):
     account, words = table.casting.account, table.ask("scrap")
-    assert "2 feeders, each 14 mm wide" in words and f"{100 * account.feeder_emptied:.0f} % of all" in words
+    wide, narrow = sorted(widths(table.casting), reverse=True)
+    assert f"2 feeders, {METRIC.length(wide)} and {METRIC.length(narrow)} wide and each " in words
+    assert wide > narrow and f"{100 * account.feeder_emptied:.0f} % of all" in words
     for name, seconds in account.froze_s.items():
         assert f"{name} {METRIC.time(seconds)}" in table.ask("times")
     table.bench.speak(INCH_POUND)
