@@ -109,14 +109,28 @@ def scene(setup, result, units):
 def sentence(result, units):
     """Order in the field, order of the moduli, and where and why the rule is farthest off."""
     times, order = times_of(result), order_of(result)
-    first, second, last = ((name, result.plain_time(times[name], units)) for name in order)
-    field = (f"The middle of the {first[0]} is solid first, after {first[1]}, then the {second[0]}, "
-             f"{second[1]}, last the {last[0]}, {last[1]}.")
+    field = in_order(order, times, [result.plain_time(times[name], units) for name in order])
     by_modulus = [name for name, _, _ in modulus.freezing_order(moduli(result.setup.layout))]
     same = "The moduli give the same order." if by_modulus == order else (
         f"The moduli alone say: {', '.join(by_modulus)}.")
     off = farthest_off(times_by_hand(result.setup), times, partial(_reason, result.setup, order))
     return f"{field} {same} {off}"
+
+
+def in_order(order, times, said):
+    """The order of the sections in words; rim and web that the question calls together are not told apart."""
+    first, second, last = zip(order, said, strict=True)
+    ends = f"last the {last[0]}, {last[1]}."
+    if last[0] == "hub" and are_together(times):
+        return (f"The middles of {first[0]} and {second[0]} are solid at nearly the same time, after "
+                f"{first[1]} and {second[1]}, {ends}")
+    return (f"The middle of the {first[0]} is solid first, after {first[1]}, then the {second[0]}, "
+            f"{second[1]}, {ends}")
+
+
+def are_together(times):
+    """Whether rim and web are solid so nearly together that they count as even."""
+    return abs(times["rim"] - times["web"]) <= TOGETHER * max(times["rim"], times["web"])
 
 
 def _reason(setup, order, name, off):
@@ -220,10 +234,9 @@ def begin():
 def judge_sheave(result, units):
     """The order in the field, and the moduli that explain it."""
     times, order = times_of(result), order_of(result)
-    rim, web = times["rim"], times["web"]
     if order[-1] != "hub":
         key = "hub early"
-    elif abs(rim - web) < TOGETHER * max(rim, web):
+    elif are_together(times):
         key = "together"
     else:
         key = f"{order[0]} first"
@@ -402,7 +415,7 @@ def task_even(bench, _):
     both = f"The rim is solid after {rim_words}, the web after {web_words}"
     sizes = moduli(result.setup.layout)
     of_both = f"their moduli are {units.length(sizes['rim'], 2)} and {units.length(sizes['web'], 2)}"
-    if abs(rim - web) <= TOGETHER * max(rim, web):
+    if are_together(times):
         return Checked(True, f"{both}; {of_both}. They need not be equal: heat flows from hub to web and "
                              f"from web to rim. The {order_of(result)[-1]} still freezes last: even sections "
                              "do not do away with a last place.")

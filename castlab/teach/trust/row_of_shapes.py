@@ -112,8 +112,11 @@ class Row:
         size = units.length(modulus_of(self.setup.layout))
         said = {each: units.time(time, beside=self.times[last]) for each, time in self.times.items()}
         between = ", ".join(f"the {each} {said[each]}" for each in middle)
-        return (f"All four have the modulus {size}. The {first} is solid first, after "
-                f"{said[first]}, then {between}, last the {last}, {said[last]}. "
+        order = (f"They are solid at nearly the same time: the {first} after {said[first]}, {between}, the "
+                 f"{last} {said[last]}." if self.all_together else
+                 f"The {first} is solid first, after {said[first]}, then {between}, last the {last}, "
+                 f"{said[last]}.")
+        return (f"All four have the modulus {size}. {order} "
                 f"{farthest_off(self.by_hand, self.times, self._reason)}")
 
     def _reason(self, shape, off):
