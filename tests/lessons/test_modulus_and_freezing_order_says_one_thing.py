@@ -9,7 +9,17 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from bench_claims import DIGITS, QUICK_STATES, STATES, alike, all_said, looked_at_roughly, times, told
+from bench_claims import (
+    DIGITS,
+    QUICK_STATES,
+    SECONDS,
+    STATES,
+    alike,
+    all_said,
+    looked_at_roughly,
+    times,
+    told,
+)
 from let_go import let_benches_go
 from random_states import dice_of, stand_anywhere
 from shares import mostly_slow
@@ -92,14 +102,16 @@ def the_rule_is_judged_fairly(sentence, field, by_rule):
     assert "into what is colder" not in said[3] or said[1] != order[0]
 
 
-def the_curve_shows_it(drawn, field, sizes, setup):
-    """Dots stand at modulus and time, on the axes, and lines are the rule at each modulus."""
-    second = 60.0 if "[min]" in drawn.up.words else 1.0
+def the_curve_shows_it(drawn, labels, rows, field, sizes, setup):
+    """Dots stand at modulus and time, on the axes, and lines are the rule at each modulus; label, row and dot
+    say a time in the same words."""
+    second = SECONDS[re.search(r"\[(\w+)\]", drawn.up.words)[1]]
     dots = {dot.words.split(" ", 1)[0]: dot for dot in drawn.dots}
     assert set(dots) == set(field) and len({dot.shape for dot in drawn.dots}) == len(field)
     for name, dot in dots.items():
         assert dot.across == pytest.approx(1e3 * sizes[name], rel=SIZE)
         assert second * dot.up == pytest.approx(field[name]) and alike(times(dot.words)[0], field[name])
+        assert dot.words == f"{name} {labels[name]}" and f"field {labels[name]}" in rows[name]
         assert 0.0 < dot.across <= drawn.across.last + 1e-9 and 0.0 < dot.up <= drawn.up.last
         assert re.search(rf"the {name} of modulus ([\d.]+) mm after ([\d.]+ \w+)", drawn.words)
     assert bool(drawn.lines) == ("twice the modulus" in drawn.words) != ("No hand rule" in drawn.words)
@@ -146,7 +158,8 @@ def the_sheave_is_told_of_in_one_way(bench, question, here):
     by_rule = {name: by_the_rule(sizes[name], result.setup, lesson.SECTIONS[name]) for name in order}
     rows_agree(rows, field, by_rule)
     the_rule_is_judged_fairly(here.sentence, field, by_rule)
-    the_curve_shows_it(lesson.sheave_curve(here.values, result, METRIC), field, sizes, result.setup)
+    the_curve_shows_it(lesson.sheave_curve(here.values, result, METRIC), labels, rows, field, sizes,
+                       result.setup)
     by_modulus = sorted(sizes, key=sizes.get)
     close = any(sizes[a] > (1.0 - SIZE) * sizes[b] for a, b in zip(by_modulus, by_modulus[1:], strict=False))
     assert close or ("give the same order" in here.sentence) == (by_modulus == order)
@@ -188,14 +201,16 @@ def the_shapes_are_told_of_in_one_way(question, here):
     order, in_words = re.findall(r"\b(plate|bar|cylinder|ball)\b", said), times(said)
     assert sorted(order) == sorted(field) and in_words == sorted(in_words)
     assert all(alike(words, field[name]) for name, words in zip(order, in_words, strict=True))
-    assert all(alike(times(label.text)[0], field[label.text.split()[0]]) for label in here.labels)
+    labels = dict(label.text.split(" ", 1) for label in here.labels)
+    assert all(alike(times(words)[0], field[name]) for name, words in labels.items())
     by_rule = {name: by_the_rule(size, result.setup, PLAIN[name]) for name in order}
-    rows_agree({name: here.numbers[name] for name in order}, field, by_rule)
+    rows = {name: here.numbers[name] for name in order}
+    rows_agree(rows, field, by_rule)
     the_rule_is_judged_fairly(here.sentence, field, by_rule)
     for name in ("bar", "cylinder", "ball"):
         ratio = float(here.numbers[f"{name} time / plate time, field"])
         assert ratio == pytest.approx(field[name] / field["plate"], abs=0.0051)
-    the_curve_shows_it(lesson.shapes_curve(here.values, result, METRIC), field,
+    the_curve_shows_it(lesson.shapes_curve(here.values, result, METRIC), labels, rows, field,
                        dict.fromkeys(field, size), result.setup)
     key, why = question._judge(result, METRIC)
     together = min(field.values()) > (1.0 - SAME) * max(field.values())

@@ -25,7 +25,7 @@ from castlab.teach.sliders.slider import Slider
 from castlab.teach.sliders.to_design import full_at_once, setup_of
 from castlab.teach.trust import row_of_shapes
 from castlab.teach.trust.rule_beside_field import beside_words, farthest_off, hand_time
-from castlab.units import LONG_S
+from castlab.units import in_time_unit
 
 SECTIONS = {"rim": "bar", "web": "plate", "hub": "ball"}  # each with the shape that the rule takes it for
 HEIGHT_M = 0.036  # of rim and hub
@@ -150,7 +150,7 @@ def numbers(result, units):
     sizes, by_hand, name = moduli(setup.layout), times_by_hand(setup), setup.alloy.name
     return (
         *((f"{each}, modulus {units.length(sizes[each], 2)}",
-           beside_words(by_hand[each], times[each], units)) for each in SECTIONS),
+           beside_words(by_hand[each], times[each], units, result.run.last_time_s)) for each in SECTIONS),
         ("mould before the pour", units.temperature(setup.mould_temp_c)),
         *((name, warning) for warning in flags(name)),
     )
@@ -159,25 +159,26 @@ def numbers(result, units):
 # ---- the rule as a curve
 
 
-def time_curve(setup, largest, dots, units):
+def time_curve(setup, largest, dots, last, units):
     """Time against modulus: the rule's lines for a plate and a ball, and the field's times beside them.
 
     largest   [m] modulus at the end of the axis
     dots      (name, modulus [m], time [s], one of the SHAPES of a dot)
+    last      time [s] in whose unit all are said, as in the picture and the numbers
     """
     sizes = np.linspace(0.0, largest, 13)[1:]
     by_rule = {shape: [hand_time(size, setup, shape) for size in sizes] for shape in ("plate", "ball")}
     by_rule = {shape: times for shape, times in by_rule.items() if None not in times}
     latest = 1.1 * max([*(time for *_, time, _ in dots), *(times[-1] for times in by_rule.values())])
-    unit, second = ("min", 1.0 / 60.0) if latest >= LONG_S else ("s", 1.0)
+    second, unit = in_time_unit(1.0, beside=last)
     shown = units.lengths.shown
     lines = tuple(curve.Line(((0.0, 0.0), *((shown(size), second * time)
                                             for size, time in zip(sizes, times, strict=True))),
                              f"rule, {shape}", stroke)
                   for (shape, times), stroke in zip(by_rule.items(), curve.STROKES, strict=False))
-    marks = tuple(curve.Dot(shown(size), second * time, f"{name} {units.time(time, beside=latest)}", shape)
+    marks = tuple(curve.Dot(shown(size), second * time, f"{name} {units.time(time, beside=last)}", shape)
                   for name, size, time, shape in dots)
-    said = ", ".join(f"the {name} of modulus {units.length(size, 2)} after {units.time(time, beside=latest)}"
+    said = ", ".join(f"the {name} of modulus {units.length(size, 2)} after {units.time(time, beside=last)}"
                      for name, size, time, _ in dots)
     rule = ("The lines are the rule: twice the modulus, about four times the time." if lines else
             "No hand rule is known to hold here.")
@@ -192,7 +193,7 @@ def sheave_curve(_, result, units):
     sizes, times = moduli(result.setup.layout), times_of(result)
     dots = [(name, sizes[name], times[name], shape)
             for name, shape in zip(SECTIONS, curve.SHAPES, strict=False)]
-    return time_curve(result.setup, max(LARGEST_M, *sizes.values()), dots, units)
+    return time_curve(result.setup, max(LARGEST_M, *sizes.values()), dots, result.run.last_time_s, units)
 
 
 def shapes_curve(_, result, units):
@@ -200,7 +201,7 @@ def shapes_curve(_, result, units):
     size = row_of_shapes.modulus_of(result.setup.layout)
     dots = [(name, size, time, shape)
             for (name, time), shape in zip(result.times.items(), curve.SHAPES, strict=True)]
-    return time_curve(result.setup, max(LARGEST_M, size), dots, units)
+    return time_curve(result.setup, max(LARGEST_M, size), dots, max(result.times.values()), units)
 
 
 # ---- benches and their questions
