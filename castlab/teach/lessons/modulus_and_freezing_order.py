@@ -18,6 +18,7 @@ from castlab.teach.bench.hints import AGAIN, another_casting, one_move
 from castlab.teach.bench.questions import Checked, Question, is_near, slip_in, task
 from castlab.teach.bench.ready_made import bench_of
 from castlab.teach.bench.same_bench import same_in_a_kernel
+from castlab.teach.bench.touch import nowhere
 from castlab.teach.panels import curve
 from castlab.teach.picture.scene import Label
 from castlab.teach.sliders.part_sliders import PART, metal_sliders
@@ -229,7 +230,7 @@ def begin():
     bench = bench_of(sliders, setup, scene_of=scene, sentence_of=sentence, numbers_of=numbers,
                      verdict_of=lambda result: None, drawing_of=sheave_curve)
     words = "In which order does the sheave freeze?"
-    return bench, Question(bench, words, choices, judge_sheave, slips_sheave)
+    return bench, Question(bench, words, choices, judge_sheave, slips_sheave, nowhere)
 
 
 def judge_sheave(result, units):

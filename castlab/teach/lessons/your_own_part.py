@@ -19,6 +19,7 @@ from castlab.teach.bench.misconceptions import LEAST_M3, full_when_poured, last_
 from castlab.teach.bench.questions import Checked, Question, is_near, slip_in, task
 from castlab.teach.bench.ready_made import bench_of
 from castlab.teach.bench.same_bench import same_in_a_kernel
+from castlab.teach.bench.touch import nowhere
 from castlab.teach.lessons.first_casting import who_takes
 from castlab.teach.melt.melt import metal_volumes
 from castlab.teach.own_part.by_rule import SLENDER, feeder_here, modulus_by_time
@@ -82,7 +83,7 @@ def begin():
     ]
     bench = bench_of([*own, *metal_sliders(), *feeding], handle_of, numbers_of=numbers)
     words = "Where will the door handle have holes? The gate is at its left foot."
-    return bench, Question(bench, words, choices, judge, slips)
+    return bench, Question(bench, words, choices, judge, slips, nowhere)
 
 
 def handle_of(values):
