@@ -41,7 +41,7 @@ from castlab.teach.own_part.own_part_desk import MOULDS, UPS
 from castlab.teach.text.sentence import sentence
 from castlab.units import METRIC
 
-BAR, FOOT_HIGH, FEET_AT = (0.140, 0.014, 0.014), 0.012, 0.055  # as the lesson's drawing has them [m]
+BAR, FOOT_HIGH = (0.140, 0.014, 0.014), 0.012  # as the lesson's drawing has them [m]
 DEFECTS = ("sink", "cavity", "sponge", "pipe_into_casting")
 PLACE = r"x (-?[\d.]+) mm, y (-?[\d.]+) mm, z (-?[\d.]+) mm"
 OF_THE_DESK = STATES // 3
@@ -53,14 +53,6 @@ def begun():
     looked_at_roughly(bench).reveal()
     yield bench, question
     let_benches_go()
-
-
-def in_the_handle(x, y, z, foot, slack=1e-3):
-    """Whether a place [m] of the drawing lies in the bar or in a foot."""
-    long, high, wide = BAR
-    in_bar = abs(x) <= long / 2 + slack and -slack <= y <= high + slack and abs(z) <= wide / 2 + slack
-    from_foot = min(math.hypot(x - at, z) for at in (-FEET_AT, FEET_AT))
-    return in_bar or (from_foot <= foot / 2 + slack and -FOOT_HIGH - slack <= y <= slack)
 
 
 def casting_volume(foot):
@@ -100,17 +92,27 @@ def the_places_are_those_of_the_holes(here, question):
     if key == "none":
         return
     missing = re.search(r"Missing are (.+?)\.(?: |$)", why)[1]
-    turned = -1.0 if here.values["turn"] == lesson.FEET_UP else 1.0
-    places = [[1e-3 * float(each) for each in place] for place in re.findall(PLACE, missing)]
+    places = re.findall(r"(at the (left|right) foot|between the feet), ([\d.]+) mm from the middle",
+                        missing)
+    places = [(side, 1e-3 * float(away)) for _, side, away in places]
     assert places and len(places) == len(volumes(missing))
-    assert all(in_the_handle(x, turned * y, z, here.values["foot"]) for x, y, z in places)
+    assert all(away <= BAR[0] / 2 and (away > lesson.END_M - 5e-4) == bool(side) for side, away in places)
+    for side, _ in places:
+        assert side in sides_of_the_holes(here.result)
     account = here.result.account
     total = 1e6 * sum(account.void_of[kind].sum() for kind in DEFECTS)
     assert sum(volumes(missing)) <= total + rounded_off([missing])
-    ends = {math.copysign(1.0, x) for x, _, _ in places if abs(x) > lesson.END_M}
-    assert (key == "feet") == (len(ends) == 2)
+    assert (key == "feet") == ({side for side, _ in places} >= {"left", "right"})
     if key != "feet":
-        assert (key == "one") == (abs(places[0][0]) > lesson.END_M)
+        assert (key == "one") == bool(places[0][0])
+
+
+def sides_of_the_holes(result):
+    """Where along the bar the cells have holes: "left" and "right" foot, and "" between them."""
+    x, _, _ = result.run.grid.centres
+    holes = sum(result.account.void_of[kind] for kind in DEFECTS).sum(axis=(1, 2))
+    ends = {"left": x < -lesson.END_M, "right": x > lesson.END_M, "": abs(x) <= lesson.END_M + ROUGH.cell}
+    return {side for side, here in ends.items() if holes[here].sum() > 0.0}
 
 
 def the_praise_is_deserved(task, here):

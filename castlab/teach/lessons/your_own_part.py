@@ -110,9 +110,19 @@ def judge(result, units):
     large = [each for each in found if each.volume_m3 >= AS_LARGE * found[0].volume_m3]
     ends = {math.copysign(1.0, each.middle[0]) for each in large if abs(each.middle[0]) > END_M}
     key = "feet" if len(ends) == 2 else "one" if abs(found[0].middle[0]) > END_M else "middle"
-    places = "; ".join(f"{units.volume(each.volume_m3)} at {place_words(each.middle, units)}"
-                       for each in large)
+    places = "; ".join(f"{units.volume(each.volume_m3)} {where(each.middle[0], units)}" for each in large)
     return key, f"{result.sentence(units)} Missing are {places}.{who_takes(result)}"
+
+
+def where(x, units):
+    """A place of the handle [m along the bar, from its middle] in words.
+
+    >>> from castlab.units import METRIC
+    >>> where(-0.049, METRIC)
+    'at the left foot, 49 mm from the middle of the bar'
+    """
+    end = f"at the {'left' if x < 0.0 else 'right'} foot" if abs(x) > END_M else "between the feet"
+    return f"{end}, {units.length(abs(x), 2)} from the middle of the bar"
 
 
 def slips(result, units):
