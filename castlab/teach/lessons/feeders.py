@@ -186,7 +186,7 @@ def slips_eye_plate(result, units):
         hot = f"The feeder stands at the boss now, not on the plate; it gave {gave}"
     else:
         until = f"until {result.plain_time(until, units)} after the pour"
-        way = f"the plate on the way to the boss was open only {until}"
+        way = f"somewhere between feeder and boss the plate was open only {until}"
         stays = f"The way through the plate was open {until}"
         hot = f"It is kept hot there, but what pays for it stands right above: the feeder gave {gave}"
     longest = result.middle_time("feeder") > result.middle_time("boss")

@@ -75,7 +75,7 @@ def begin():
     }
     own = [
         Slider("foot", "foot diameter", "length", PART, FOOT_M, 16e-3, 40e-3, 2e-3),
-        Slider("turn", "way up", "choice", PART, AS_DRAWN, options=tuple(TURNS)),
+        Slider("turn", "orientation in the mould", "choice", PART, AS_DRAWN, options=tuple(TURNS)),
     ]
     feeding = [
         Slider("feeders", "feeders", "choice", FEEDING, NONE, options=tuple(FEEDERS)),
