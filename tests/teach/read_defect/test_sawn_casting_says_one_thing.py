@@ -54,8 +54,9 @@ def table():
 
 
 def looked_at_coarsely(table):
-    """What it is told by is told on these cells, as when it was drawn."""
+    """What it is told by is told on these cells, as when it was drawn; scenes are looked at, not painted."""
     looked_at_roughly(table.bench)
+    table._show = lambda: None
     table.bench._solve = lambda setup, *_: Casting(pour(setup, COARSE))
     return table
 
