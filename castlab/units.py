@@ -93,7 +93,7 @@ class Units:
 
         `beside`: another time [s], in whose unit this one is said, so that the two can be compared.
         """
-        number, unit = _in_time_unit(_finite("time", seconds), beside)
+        number, unit = in_time_unit(_finite("time", seconds), beside)
         return f"{significant(number, digits)} {unit}"
 
     def time_within(self, seconds, error, beside=None):
@@ -102,14 +102,18 @@ class Units:
         Two figures at least, three at most; `error` in s, `beside` as in `time`.
         """
         beside = seconds if beside is None else beside
-        number, _ = _in_time_unit(_finite("time", seconds), beside)
-        off, _ = _in_time_unit(_finite("error", error), beside)
+        number, _ = in_time_unit(_finite("time", seconds), beside)
+        off, _ = in_time_unit(_finite("error", error), beside)
         reach = _first_place(number) - _first_place(2.0 * off) + 1 if number and off else 3
         return self.time(seconds, min(max(reach, 2), 3), beside)
 
 
-def _in_time_unit(seconds, beside):
-    """A time as a person reads it, and its unit: that in which `beside` is read, when that is given."""
+def in_time_unit(seconds, beside=None):
+    """A time as a person reads it, and its unit: that in which `beside` is read, when that is given.
+
+    >>> in_time_unit(90.0), in_time_unit(90.0, beside=900.0)
+    ((90.0, 's'), (1.5, 'min'))
+    """
     size = abs(seconds if beside is None else beside)
     for limit, length, unit in ((LONG_S, 1.0, "s"), (VERY_LONG_S, 60.0, "min")):
         if size < limit:

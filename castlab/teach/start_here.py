@@ -16,7 +16,7 @@ from castlab.units import METRIC
 SOMEBODY_ELSE = "Somebody else works here now"
 SURE = ("Begin a record for somebody else? The present one is kept aside under another name, and nothing of "
         "it is lost.")
-BEGUN = "A new record is begun. Run the table above again (Shift+Enter) to see it."
+BEGUN = "A new record is begun. Click on the table above and press Shift+Enter to see it."
 
 
 def print_lessons():

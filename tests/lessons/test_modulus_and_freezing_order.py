@@ -36,11 +36,12 @@ def test_the_curve_is_the_rule_and_its_dots_are_the_field(bench, monkeypatch):
     monkeypatch.setattr(lesson.curve, "drawing", lambda curve: curve)
     result = bench.solve()
     drawn = lesson.sheave_curve({}, result, METRIC)
-    minutes = {dot.words.split()[0]: (dot.across, 60.0 * dot.up) for dot in drawn.dots}
+    shown = {dot.words.split()[0]: (dot.across, dot.up) for dot in drawn.dots}
     times, sizes = lesson.times_of(result), lesson.moduli(result.setup.layout)
-    assert minutes == {name: pytest.approx((1000 * sizes[name], times[name])) for name in lesson.SECTIONS}
+    assert "[s]" in drawn.up.words
+    assert shown == {name: pytest.approx((1000 * sizes[name], times[name])) for name in lesson.SECTIONS}
     plate, ball = (dict(line.points) for line in drawn.lines)
-    assert 60.0 * plate[12.0] == pytest.approx(beside.hand_time(0.012, result.setup, "plate"))
+    assert plate[12.0] == pytest.approx(beside.hand_time(0.012, result.setup, "plate"))
     assert 3.5 < plate[12.0] / plate[6.0] < 4.1 and 0.0 < ball[12.0] < plate[12.0]
     assert "rim of modulus 4.3 mm" in drawn.words
 

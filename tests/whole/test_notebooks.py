@@ -114,6 +114,14 @@ def test_a_lesson_has_the_one_form(path):
     assert len(prose(path).split()) < MOST_WORDS
 
 
+@each([START, *LESSONS])
+def test_it_says_how_to_start_and_its_commands_are_folded_away(path):
+    """JupyterLab opens them at a click; nobody need read them."""
+    assert "**Run → Run All Cells**" in read(path).cells[0].source
+    for cell in code_cells(path):
+        assert cell.metadata.get("jupyter") == {"source_hidden": True}, cell.source
+
+
 @each(LESSONS)
 def test_a_lesson_has_its_answers(path):
     assert path.name in [answer.name for answer in ANSWERS]

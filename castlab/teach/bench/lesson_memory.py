@@ -241,8 +241,8 @@ class LessonMemory:
         return len(seen)
 
     def _compare_with_best(self, key, bench, result):
-        best = self.record.best.get(key)
-        if compares(self._module, result) and as_ordered(bench):
+        best, moved = self.record.best.get(key), bench.values != bench.first_values
+        if moved and compares(self._module, result) and as_ordered(bench):
             now = Best(float(result.poured_kg), bench.values, moved_words(bench), self.course.now())
             if lighter(now, best) is now:
                 self._keep(lambda lesson: replace(lesson, best=lesson.best | {

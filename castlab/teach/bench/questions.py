@@ -91,7 +91,7 @@ class Question(Shown):
               wrong, and what it forgets. The sliders may stand anywhere, so what is not always so is read off
               the result; "" where there is nothing true to say
     places    function: Setup -> {choice: (name, points (x, y) [m])} of those choices that are places: the
-              part is drawn above the choices, and they can be touched there
+              part is drawn above the choices, and they can be touched there; `nowhere` draws it alone
     """
 
     def __init__(self, bench, text, choices, judge, slips, places=None):

@@ -28,14 +28,21 @@ function render({model, el}) {
   }, {away: Infinity, key: ""}).key;
 
   function draw() {
-    const {wide, tall, bodies, places, title} = model.get("drawing");
+    const {wide, tall, bodies, places, names, title} = model.get("drawing");
     frame.setAttribute("aria-label", title);
     svg.setAttribute("viewBox", `0 0 ${wide} ${tall}`);
-    svg.style.cssText = `display:block; width:${wide}px; max-width:100%; height:auto; cursor:pointer`;
+    svg.style.cssText = `display:block; width:${wide}px; max-width:100%; height:auto; `
+      + `cursor:${places.length ? "pointer" : "default"}`;
     svg.replaceChildren(drawn("rect", {width: wide, height: tall, fill: "#e8dcc0"}));
     for (const each of bodies)
       svg.append(drawn("polygon", {points: each.points.map(point => point.join(",")).join(" "), fill: each.fill,
         stroke: "#222", "stroke-width": 1}));
+    for (const {x, y, name} of names) {
+      const words = drawn("text", {x, y: y + 4, "text-anchor": "middle", "font-size": 13, stroke: "#fff",
+        "stroke-width": 3, "paint-order": "stroke"});
+      words.textContent = name;
+      svg.append(words);
+    }
     for (const button of buttons) button.remove();
     buttons = places.map(place => {
       const button = document.createElement("button");

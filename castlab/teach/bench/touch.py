@@ -7,16 +7,18 @@ import traitlets
 from castlab.field.forms import Disc, Polygon, Prism
 
 WIDE, MOST_TALL, EDGE = 460.0, 280.0, 26.0  # pixels; a button at the edge of the part stays inside
-METAL = "#b9c4cf"
+METAL, NAMED = "#b9c4cf", ("casting", "feeder", "chill")
 FILLS = {"feeder": "#d5dde5", "gate": "#d5dde5", "chill": "#5f6f7d", "core": "#cdbb8f",
          "sleeve": "#a99a78"}
-TITLE = "The part, cut through its middle. Touch the place that you expect, or choose it in words below."
+CUT = "The part, cut through its middle."
+TITLE = f"{CUT} Touch the place that you expect, or choose it in words below."
 
 
 def drawing_of(setup, places, words):
     """What is drawn of a `setup`: outlines of its bodies, and its places as points; a dict for the browser.
 
-    places   {choice: (name, [(x, y), ...])} [m]; the first point of each is the one that keys reach
+    places   {choice: (name, [(x, y), ...])} [m]; the first point of each is the one that keys reach. Where
+             there is none, the bodies bear their names instead
     words    {choice: what it says}
 
     >>> from castlab import Setup, alloy, mould, parts
@@ -36,10 +38,23 @@ def drawing_of(setup, places, words):
     points = [dict(zip("xy", at(*spot), strict=True)) | {"key": key, "name": name, "words": words[key],
                                                          "first": number == 0}
               for key, (name, spots) in places.items() for number, spot in enumerate(spots)]
+    names = [] if places else [dict(zip("xy", at(*_middle(outline)), strict=True)) | {"name": body.name}
+                               for body, outline in outlines if body.role in NAMED]
     wide, tall = (round(2 * EDGE + scale * each) for each in (right - left, top - bottom))
     bodies = [{"points": [at(*corner) for corner in outline], "fill": FILLS.get(body.role, METAL)}
               for body, outline in outlines]
-    return {"wide": wide, "tall": tall, "title": TITLE, "places": points, "bodies": bodies}
+    return {"wide": wide, "tall": tall, "title": TITLE if places else CUT, "places": points,
+            "bodies": bodies, "names": names}
+
+
+def nowhere(setup):
+    """The places of a question that is not about one: its part is drawn, and nothing is touched."""
+    return {}
+
+
+def _middle(outline):
+    """The middle of the box round an outline [m]."""
+    return tuple(0.5 * (min(along) + max(along)) for along in zip(*outline, strict=True))
 
 
 def outlines_of(body):

@@ -11,6 +11,7 @@ from castlab.teach.bench.misconceptions import volume_asked
 from castlab.teach.bench.questions import Checked, Question, task
 from castlab.teach.bench.ready_made import bench_of
 from castlab.teach.bench.same_bench import same_in_a_kernel
+from castlab.teach.bench.touch import nowhere
 from castlab.teach.lessons.first_casting import hole_in
 from castlab.teach.lessons.heavy_sections import CHILLED_TURNS
 from castlab.teach.panels.cure_table import CureTable
@@ -61,7 +62,7 @@ def begin():
     bench = bench_of(sliders, lambda values: design_of(PART, values).setup())
     text = ("A block of steel, 20 mm thick, is set into the sand under the boss. The gate is 4 mm thin. What "
             "becomes of the hole that this boss has without a chill?")
-    return bench, Question(bench, text, choices, partial(judge_chill, bench), slips_chill)
+    return bench, Question(bench, text, choices, partial(judge_chill, bench), slips_chill, nowhere)
 
 
 def judge_chill(bench, result, units):
@@ -112,7 +113,7 @@ def begin_fed():
             "for long, but not quite long enough. A chill under the boss grows from 0 to 40 mm. What does "
             "the hole do?")
     judge, slips = (partial(each, bench) for each in (judge_growing, slips_growing))
-    return bench, Question(bench, text, choices, judge, slips)
+    return bench, Question(bench, text, choices, judge, slips, nowhere)
 
 
 def judge_growing(bench, _, units):

@@ -26,6 +26,7 @@ from castlab.teach.bench.misconceptions import last_and_yet_full
 from castlab.teach.bench.questions import Checked, Question, is_near, slip_in, task
 from castlab.teach.bench.ready_made import bench_of
 from castlab.teach.bench.same_bench import same_in_a_kernel
+from castlab.teach.bench.touch import nowhere
 from castlab.teach.lessons.first_casting import check_yield, hole_in
 from castlab.teach.panels.hole_curve import HoleCurve
 from castlab.teach.sliders.to_design import altered, design_of, sliders_for
@@ -185,7 +186,7 @@ def slips_eye_plate(result, units):
         hot = f"The feeder stands at the boss now, not on the plate; it gave {gave}"
     else:
         until = f"until {result.plain_time(until, units)} after the pour"
-        way = f"the plate on the way to the boss was open only {until}"
+        way = f"somewhere between feeder and boss the plate was open only {until}"
         stays = f"The way through the plate was open {until}"
         hot = f"It is kept hot there, but what pays for it stands right above: the feeder gave {gave}"
     longest = result.middle_time("feeder") > result.middle_time("boss")
@@ -358,7 +359,7 @@ def begin_cap():
     text = ("The cap of a mooring post: a round top, the crown, with an edge that hangs down, the skirt, "
             "and a boss under its middle. A large round feeder stands on it. Where will there be a hole "
             "when all is solid?")
-    return bench, Question(bench, text, choices, judge_cap, slips_cap)
+    return bench, Question(bench, text, choices, judge_cap, slips_cap, nowhere)
 
 
 def cap_by_hand(result, units):

@@ -15,6 +15,7 @@ from castlab.teach.bench.misconceptions import volume_asked
 from castlab.teach.bench.questions import Checked, Question, is_near, slip_in, task
 from castlab.teach.bench.ready_made import bench_of
 from castlab.teach.bench.same_bench import same_in_a_kernel
+from castlab.teach.bench.touch import nowhere
 from castlab.teach.sliders.to_design import altered, design_of, full_at_once, sliders_for
 
 TOGETHER = 0.10  # times that differ by less count as the same
@@ -251,7 +252,8 @@ def begin_boss():
         "heavy end. Now the mould is turned over: the heavy end hangs down, below the plate. There is no "
         "feeder, and all else is as before. Where is the hole?"
     )
-    return bench, Question(bench, text, choices, partial(judge_turned, bench), partial(slips_turned, bench))
+    return bench, Question(bench, text, choices, partial(judge_turned, bench), partial(slips_turned, bench),
+                           nowhere)
 
 
 def judge_turned(bench, result, units):

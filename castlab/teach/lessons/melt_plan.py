@@ -21,10 +21,9 @@ from castlab.rules.sensor import Reading, fit_sensor, tolerance
 from castlab.teach.bench.questions import Checked, Question, is_near, slip_in, task
 from castlab.teach.bench.ready_made import eye_plate_bench
 from castlab.teach.bench.same_bench import same_in_a_kernel
-from castlab.teach.melt.lining import two_builders
+from castlab.teach.melt.lining import two_builders, what_they_say
 from castlab.teach.melt.melt_bench import melt_bench
 from castlab.teach.melt.pour_sheet_page import PourSheet
-from castlab.teach.text import markup
 from castlab.units import INCH_POUND, METRIC, POUND_KG, celsius, significant
 
 FEEDER = {"feeder_width": 0.036, "feeder_height": 0.020}  # keeps the eye plate sound
@@ -34,7 +33,7 @@ liquid. What is the metal in the pot like at that moment?"""
 CLOSE_ENOUGH = 0.05  # a mass worked out by hand may differ by so much: densities and rounding
 POT_KG = 3.0
 TASK_POT = """Somebody offers you a small pot that is sold as a “3 kg” pot. How many kilograms of ZA-12 does
-it take, with room below the brim? Use the equation of this lesson; liquid ZA-12 has about 5500 kg/m3. Then
+it take, with room below the brim? Use the equation of this lesson; liquid ZA-12 has about 5500 kg/m³. Then
 look at the bench."""
 OLD_AGED, OLD_ERROR = 0.10, 30.0
 TASK_OLD = """The furnace is old: set “elements” to 10 % above new, and let the display read 30 K (54 °F)
@@ -49,7 +48,7 @@ SENSOR_CLOSE_K = 4.0
 SUSPECTS = ("Zn-4Al", "pure zinc", "ZA-12", "ZA-27")
 TASK_CURVE = """A bar has lost its label; the papers of the delivery say that it is one of these four. It was
 melted in a small cup, and its temperature logged while it cooled; the sensor had been checked. Which one?"""
-_, HEAVY = TWO_BUILDERS
+LIGHT, HEAVY = TWO_BUILDERS
 LINING_CLOSE = 0.08  # rounding of the heat by hand
 TASK_LINING = """A builder's furnace has 4.4 kW and a lining of firebrick. From cold it took 2 hours to melt
 2.27 kg (5 lb) of aluminium and bring it to 720 °C (1328 °F), for which a kilogram takes 1.14 MJ. How many per
@@ -137,14 +136,14 @@ def task_pot(bench, answer):
                              "its rating seems to mean gold. Measure your own pot, cold, with water, and dry "
                              "it well.")
     slips = (
-        (POT_KG, "3 kg of which metal? The rating seems to mean an alloy of gold, 15 500 kg/m3."),
+        (POT_KG, "3 kg of which metal? The rating seems to mean an alloy of gold, 15 500 kg/m³."),
         (right / charge.SAFE_FILL, "That fills it to the brim. It is lifted and tilted: leave a fifth free."),
         (POT_KG * charge.SAFE_FILL, "That is four fifths of the rating, but still of the other metal."),
         (1e3 * right, "That is in grams."),
         (right / POUND_KG, "That is in pounds; give kilograms."),
     )
     return Checked(False, slip_in(answer, slips, CLOSE_ENOUGH) or
-                   "Volume first: rated mass over 15 500 kg/m3. Then times the density of ZA-12, times 0.8.")
+                   "Volume first: rated mass over 15 500 kg/m³. Then times the density of ZA-12, times 0.8.")
 
 
 @task(TASK_OLD)
@@ -209,8 +208,9 @@ def task_lining(bench, answer):
     right = 100.0 * HEAVY.share_in_metal
     if is_near(answer, right, LINING_CLOSE):
         return Checked(True, f"{HEAVY.metal_heat / 1e6:.1f} of {HEAVY.power * HEAVY.time / 1e6:.1f} MJ. The "
-                             "rest is in the lining, and lost through it. Light blocks took a tenth of that; "
-                             "heavy brick pays only for whoever melts all day.")
+                             "rest is in the lining, and lost through it; with light blocks "
+                             f"{100.0 * LIGHT.share_in_metal:.0f} % were in the metal. "
+                             f"{what_they_say()} Heavy brick pays only for whoever melts all day.")
     slips = (
         (100.0 - right, "That is what the lining and the room got."),
         (100.0 / HEAVY.mass * HEAVY.share_in_metal, "That is one kilogram; there were 2.27."),
@@ -265,17 +265,15 @@ def curve_words(text=None, units=METRIC):
 
 
 def under_the_curve(task):
-    """The example curve, what is read off it, and a task, in the units of the task's bench."""
-    words = widgets.HTML()
+    """The example curve, and the task to read it, in the units of the task's bench."""
     picture = widgets.Image(format="png", layout={"width": "700px", "max_width": "100%", "height": "auto"})
 
     def speak():
         picture.value = curve_png(task.bench.units)
-        words.value = markup.paragraph(curve_words(units=task.bench.units))
 
     speak()
     task.bench.when_moved(speak)
-    return widgets.VBox([picture, words, task.widget])
+    return widgets.VBox([picture, task.widget])
 
 
 @functools.cache

@@ -18,6 +18,7 @@ from castlab.teach.bench.hints import AGAIN, another_casting, one_move
 from castlab.teach.bench.questions import Checked, Question, is_near, slip_in, task
 from castlab.teach.bench.ready_made import bench_of
 from castlab.teach.bench.same_bench import same_in_a_kernel
+from castlab.teach.bench.touch import nowhere
 from castlab.teach.panels import curve
 from castlab.teach.picture.scene import Label
 from castlab.teach.sliders.part_sliders import PART, metal_sliders
@@ -25,7 +26,7 @@ from castlab.teach.sliders.slider import Slider
 from castlab.teach.sliders.to_design import full_at_once, setup_of
 from castlab.teach.trust import row_of_shapes
 from castlab.teach.trust.rule_beside_field import beside_words, farthest_off, hand_time
-from castlab.units import LONG_S
+from castlab.units import in_time_unit
 
 SECTIONS = {"rim": "bar", "web": "plate", "hub": "ball"}  # each with the shape that the rule takes it for
 HEIGHT_M = 0.036  # of rim and hub
@@ -109,14 +110,28 @@ def scene(setup, result, units):
 def sentence(result, units):
     """Order in the field, order of the moduli, and where and why the rule is farthest off."""
     times, order = times_of(result), order_of(result)
-    first, second, last = ((name, result.plain_time(times[name], units)) for name in order)
-    field = (f"The middle of the {first[0]} is solid first, after {first[1]}, then the {second[0]}, "
-             f"{second[1]}, last the {last[0]}, {last[1]}.")
+    field = in_order(order, times, [result.plain_time(times[name], units) for name in order])
     by_modulus = [name for name, _, _ in modulus.freezing_order(moduli(result.setup.layout))]
     same = "The moduli give the same order." if by_modulus == order else (
         f"The moduli alone say: {', '.join(by_modulus)}.")
     off = farthest_off(times_by_hand(result.setup), times, partial(_reason, result.setup, order))
     return f"{field} {same} {off}"
+
+
+def in_order(order, times, said):
+    """The order of the sections in words; rim and web that the question calls together are not told apart."""
+    first, second, last = zip(order, said, strict=True)
+    ends = f"last the {last[0]}, {last[1]}."
+    if last[0] == "hub" and are_together(times):
+        return (f"The middles of {first[0]} and {second[0]} are solid at nearly the same time, after "
+                f"{first[1]} and {second[1]}, {ends}")
+    return (f"The middle of the {first[0]} is solid first, after {first[1]}, then the {second[0]}, "
+            f"{second[1]}, {ends}")
+
+
+def are_together(times):
+    """Whether rim and web are solid so nearly together that they count as even."""
+    return abs(times["rim"] - times["web"]) <= TOGETHER * max(times["rim"], times["web"])
 
 
 def _reason(setup, order, name, off):
@@ -136,7 +151,7 @@ def numbers(result, units):
     sizes, by_hand, name = moduli(setup.layout), times_by_hand(setup), setup.alloy.name
     return (
         *((f"{each}, modulus {units.length(sizes[each], 2)}",
-           beside_words(by_hand[each], times[each], units)) for each in SECTIONS),
+           beside_words(by_hand[each], times[each], units, result.run.last_time_s)) for each in SECTIONS),
         ("mould before the pour", units.temperature(setup.mould_temp_c)),
         *((name, warning) for warning in flags(name)),
     )
@@ -145,25 +160,26 @@ def numbers(result, units):
 # ---- the rule as a curve
 
 
-def time_curve(setup, largest, dots, units):
+def time_curve(setup, largest, dots, last, units):
     """Time against modulus: the rule's lines for a plate and a ball, and the field's times beside them.
 
     largest   [m] modulus at the end of the axis
     dots      (name, modulus [m], time [s], one of the SHAPES of a dot)
+    last      time [s] in whose unit all are said, as in the picture and the numbers
     """
     sizes = np.linspace(0.0, largest, 13)[1:]
     by_rule = {shape: [hand_time(size, setup, shape) for size in sizes] for shape in ("plate", "ball")}
     by_rule = {shape: times for shape, times in by_rule.items() if None not in times}
     latest = 1.1 * max([*(time for *_, time, _ in dots), *(times[-1] for times in by_rule.values())])
-    unit, second = ("min", 1.0 / 60.0) if latest >= LONG_S else ("s", 1.0)
+    second, unit = in_time_unit(1.0, beside=last)
     shown = units.lengths.shown
     lines = tuple(curve.Line(((0.0, 0.0), *((shown(size), second * time)
                                             for size, time in zip(sizes, times, strict=True))),
                              f"rule, {shape}", stroke)
                   for (shape, times), stroke in zip(by_rule.items(), curve.STROKES, strict=False))
-    marks = tuple(curve.Dot(shown(size), second * time, f"{name} {units.time(time, beside=latest)}", shape)
+    marks = tuple(curve.Dot(shown(size), second * time, f"{name} {units.time(time, beside=last)}", shape)
                   for name, size, time, shape in dots)
-    said = ", ".join(f"the {name} of modulus {units.length(size, 2)} after {units.time(time, beside=latest)}"
+    said = ", ".join(f"the {name} of modulus {units.length(size, 2)} after {units.time(time, beside=last)}"
                      for name, size, time, _ in dots)
     rule = ("The lines are the rule: twice the modulus, about four times the time." if lines else
             "No hand rule is known to hold here.")
@@ -178,7 +194,7 @@ def sheave_curve(_, result, units):
     sizes, times = moduli(result.setup.layout), times_of(result)
     dots = [(name, sizes[name], times[name], shape)
             for name, shape in zip(SECTIONS, curve.SHAPES, strict=False)]
-    return time_curve(result.setup, max(LARGEST_M, *sizes.values()), dots, units)
+    return time_curve(result.setup, max(LARGEST_M, *sizes.values()), dots, result.run.last_time_s, units)
 
 
 def shapes_curve(_, result, units):
@@ -186,7 +202,7 @@ def shapes_curve(_, result, units):
     size = row_of_shapes.modulus_of(result.setup.layout)
     dots = [(name, size, time, shape)
             for (name, time), shape in zip(result.times.items(), curve.SHAPES, strict=True)]
-    return time_curve(result.setup, max(LARGEST_M, size), dots, units)
+    return time_curve(result.setup, max(LARGEST_M, size), dots, max(result.times.values()), units)
 
 
 # ---- benches and their questions
@@ -214,16 +230,15 @@ def begin():
     bench = bench_of(sliders, setup, scene_of=scene, sentence_of=sentence, numbers_of=numbers,
                      verdict_of=lambda result: None, drawing_of=sheave_curve)
     words = "In which order does the sheave freeze?"
-    return bench, Question(bench, words, choices, judge_sheave, slips_sheave)
+    return bench, Question(bench, words, choices, judge_sheave, slips_sheave, nowhere)
 
 
 def judge_sheave(result, units):
     """The order in the field, and the moduli that explain it."""
     times, order = times_of(result), order_of(result)
-    rim, web = times["rim"], times["web"]
     if order[-1] != "hub":
         key = "hub early"
-    elif abs(rim - web) < TOGETHER * max(rim, web):
+    elif are_together(times):
         key = "together"
     else:
         key = f"{order[0]} first"
@@ -402,7 +417,7 @@ def task_even(bench, _):
     both = f"The rim is solid after {rim_words}, the web after {web_words}"
     sizes = moduli(result.setup.layout)
     of_both = f"their moduli are {units.length(sizes['rim'], 2)} and {units.length(sizes['web'], 2)}"
-    if abs(rim - web) <= TOGETHER * max(rim, web):
+    if are_together(times):
         return Checked(True, f"{both}; {of_both}. They need not be equal: heat flows from hub to web and "
                              f"from web to rim. The {order_of(result)[-1]} still freezes last: even sections "
                              "do not do away with a last place.")

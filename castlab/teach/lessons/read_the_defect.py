@@ -27,8 +27,8 @@ NO_NECK = "A neck of width 0 is none: the feeder then stands on its whole foot."
 TASK_TIMES = """Ask when each part was solid. Divide the time of the part with the largest hole by the time of
 the feeder (of the gate, if there was no feeder): was the hole's part liquid longer than what could feed it?
 Type the ratio."""
-TASK_CURE = """Now cure it. Say the cause first; then the sliders appear above the picture. Make the casting
-sound, and leave its section thickness and its heavy end as they are: they are what was ordered."""
+TASK_CURE = """Now cure it. Say the cause first; then the sliders appear on the bench. Make the casting sound,
+and leave its section thickness and its heavy end as they are: they are what was ordered."""
 TASK_LEAN = """When this casting was drawn, one cure was computed for it. Make it sound once more, with at
 most ten per cent more metal than that one; Check tells how much that is. A feeder that runs empty needs
 metal; one that freezes first may need only a sleeve."""

@@ -18,6 +18,7 @@ from castlab.teach.bench.misconceptions import full_when_poured, heavy_end_is_sp
 from castlab.teach.bench.questions import Checked, Question, chosen, is_near, slip_in, task
 from castlab.teach.bench.ready_made import bench_of
 from castlab.teach.bench.same_bench import same_in_a_kernel
+from castlab.teach.bench.touch import nowhere
 from castlab.teach.panels import lens
 from castlab.teach.picture.dots import LEAST_SPONGE
 from castlab.teach.sliders.part_sliders import FEEDING, METAL, PART, metal_sliders
@@ -127,8 +128,7 @@ def mush_of(result):
     return Mush(
         share, gradient, rate, time,
         fed=1.0 - at_middle(run, sponge_in_cells(result)) / alloy.freezing_contraction,
-        arms=spacing * rate**-power,
-        rule_arms=gas.arm_spacing(alloy, time),
+        arms=spacing * rate**-power, rule_arms=gas.arm_spacing(alloy, time),
         niyama=gas.niyama(gradient, rate),
         number=gas.dimensionless_niyama(gradient, rate, alloy),
     )
@@ -306,7 +306,7 @@ def begin():
                      drawing_of=faces)
     text = ("In ZA-12 this plate is sound: its feeder freezes last and holds enough. Now the same mould is "
             "filled with tin bronze, which freezes over 170 K. What will be wrong with it?")
-    return bench, Question(bench, text, choices, judge_bronze, slips_bronze)
+    return bench, Question(bench, text, choices, judge_bronze, slips_bronze, nowhere)
 
 
 def judge_bronze(result, units):

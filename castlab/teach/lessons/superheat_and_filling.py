@@ -22,6 +22,7 @@ from castlab.teach.bench.misrun import beyond_front, if_it_were_full
 from castlab.teach.bench.questions import Checked, Question, chosen, is_near, slip_in, task
 from castlab.teach.bench.ready_made import bench_of
 from castlab.teach.bench.same_bench import same_in_a_kernel
+from castlab.teach.bench.touch import nowhere
 from castlab.teach.panels.filling_window import FillingWindow
 from castlab.teach.picture.raster import Section
 from castlab.teach.picture.scene import Label
@@ -264,7 +265,7 @@ def begin():
                      verdict_of=verdict, drawing_of=window.drawing)
     text = ("Lesson 1 said that hot metal asks for more volume. So the plate is poured as cold as the alloy "
             "allows. What will happen?")
-    return bench, Question(bench, text, choices, judge_cold, slips_cold)
+    return bench, Question(bench, text, choices, judge_cold, slips_cold, nowhere)
 
 
 def judge_cold(result, units):

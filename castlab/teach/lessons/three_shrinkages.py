@@ -15,6 +15,7 @@ from castlab.teach.bench.casting import Casting
 from castlab.teach.bench.questions import Checked, Question, slip_in, task
 from castlab.teach.bench.ready_made import bench_of
 from castlab.teach.bench.same_bench import same_in_a_kernel
+from castlab.teach.bench.touch import nowhere
 from castlab.teach.panels import curve
 from castlab.teach.sliders.to_design import setup_of, sliders_for
 from castlab.units import per_cent
@@ -176,7 +177,7 @@ def begin():
     bench = bench_of(sliders, eye_plate_setup, sentence_of=sentence, numbers_of=numbers,
                      drawing_of=cooling_line)
     words = "Metal is missing in this casting. Which contraction asked for it?"
-    return bench, Question(bench, words, choices, judge_contractions, slips_contractions)
+    return bench, Question(bench, words, choices, judge_contractions, slips_contractions, nowhere)
 
 
 def eye_plate_setup(values, scale=1.0):

@@ -19,6 +19,7 @@ from castlab.teach.bench.misconceptions import LEAST_M3, full_when_poured, last_
 from castlab.teach.bench.questions import Checked, Question, is_near, slip_in, task
 from castlab.teach.bench.ready_made import bench_of
 from castlab.teach.bench.same_bench import same_in_a_kernel
+from castlab.teach.bench.touch import nowhere
 from castlab.teach.lessons.first_casting import who_takes
 from castlab.teach.melt.melt import metal_volumes
 from castlab.teach.own_part.by_rule import SLENDER, feeder_here, modulus_by_time
@@ -74,7 +75,7 @@ def begin():
     }
     own = [
         Slider("foot", "foot diameter", "length", PART, FOOT_M, 16e-3, 40e-3, 2e-3),
-        Slider("turn", "way up", "choice", PART, AS_DRAWN, options=tuple(TURNS)),
+        Slider("turn", "orientation in the mould", "choice", PART, AS_DRAWN, options=tuple(TURNS)),
     ]
     feeding = [
         Slider("feeders", "feeders", "choice", FEEDING, NONE, options=tuple(FEEDERS)),
@@ -82,7 +83,7 @@ def begin():
     ]
     bench = bench_of([*own, *metal_sliders(), *feeding], handle_of, numbers_of=numbers)
     words = "Where will the door handle have holes? The gate is at its left foot."
-    return bench, Question(bench, words, choices, judge, slips)
+    return bench, Question(bench, words, choices, judge, slips, nowhere)
 
 
 def handle_of(values):
@@ -109,9 +110,19 @@ def judge(result, units):
     large = [each for each in found if each.volume_m3 >= AS_LARGE * found[0].volume_m3]
     ends = {math.copysign(1.0, each.middle[0]) for each in large if abs(each.middle[0]) > END_M}
     key = "feet" if len(ends) == 2 else "one" if abs(found[0].middle[0]) > END_M else "middle"
-    places = "; ".join(f"{units.volume(each.volume_m3)} at {place_words(each.middle, units)}"
-                       for each in large)
+    places = "; ".join(f"{units.volume(each.volume_m3)} {where(each.middle[0], units)}" for each in large)
     return key, f"{result.sentence(units)} Missing are {places}.{who_takes(result)}"
+
+
+def where(x, units):
+    """A place of the handle [m along the bar, from its middle] in words.
+
+    >>> from castlab.units import METRIC
+    >>> where(-0.049, METRIC)
+    'at the left foot, 49 mm from the middle of the bar'
+    """
+    end = f"at the {'left' if x < 0.0 else 'right'} foot" if abs(x) > END_M else "between the feet"
+    return f"{end}, {units.length(abs(x), 2)} from the middle of the bar"
 
 
 def slips(result, units):

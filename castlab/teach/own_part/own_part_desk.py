@@ -38,7 +38,7 @@ from castlab.teach.work.progress import Work
 from castlab.teach.work.shown import button, guarded, menu
 from castlab.units import METRIC
 
-MOULDS = ("green sand", "dry silica sand", "investment plaster")
+MOULDS = ("green sand", "dry silica sand", "investment")
 UPS = {
     "its top (+y)": "+y",
     "its bottom (-y)": "-y",

@@ -112,8 +112,11 @@ class Row:
         size = units.length(modulus_of(self.setup.layout))
         said = {each: units.time(time, beside=self.times[last]) for each, time in self.times.items()}
         between = ", ".join(f"the {each} {said[each]}" for each in middle)
-        return (f"All four have the modulus {size}. The {first} is solid first, after "
-                f"{said[first]}, then {between}, last the {last}, {said[last]}. "
+        order = (f"They are solid at nearly the same time: the {first} after {said[first]}, {between}, the "
+                 f"{last} {said[last]}." if self.all_together else
+                 f"The {first} is solid first, after {said[first]}, then {between}, last the {last}, "
+                 f"{said[last]}.")
+        return (f"All four have the modulus {size}. {order} "
                 f"{farthest_off(self.by_hand, self.times, self._reason)}")
 
     def _reason(self, shape, off):
@@ -126,9 +129,10 @@ class Row:
 
     def numbers(self, units):
         """Rule and field for each shape, then what the mould was and what must be said of the alloy."""
-        name = self.setup.alloy.name
+        name, last = self.setup.alloy.name, max(self.times.values())
         return (
-            *((shape, beside_words(self.by_hand[shape], self.times[shape], units)) for shape in self.times),
+            *((shape, beside_words(self.by_hand[shape], self.times[shape], units, last))
+              for shape in self.times),
             *((f"{shape} time / plate time, field", f"{self.times[shape] / self.times['plate']:.2f}")
               for shape in self.times if shape != "plate"),
             ("mould before the pour", units.temperature(self.setup.mould_temp_c)),
@@ -137,7 +141,9 @@ class Row:
 
     def labels(self, units):
         """Each shape with its time."""
-        return tuple(Label(f"{block.name} {units.time(self.times[block.name])}", _near_edge(block, place % 2))
+        last = max(self.times.values())
+        return tuple(Label(f"{block.name} {units.time(self.times[block.name], beside=last)}",
+                           _near_edge(block, place % 2))
                      for place, block in enumerate(self.setup.layout.blocks))
 
 

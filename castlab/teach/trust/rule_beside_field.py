@@ -115,12 +115,13 @@ def farthest_off(by_hand, computed, reason):
             f"{'long' if off[worst] > 0 else 'short'}: {reason(worst, off[worst])}.")
 
 
-def beside_words(rule_s, field_s, units):
-    """Both times and how far the rule is off, such as "rule 330 s, field 390 s, rule 16 % shorter"."""
-    field = f"field {units.time(field_s)}"
+def beside_words(rule_s, field_s, units, last_s):
+    """Both times and how far the rule is off, such as "rule 330 s, field 390 s, rule 16 % shorter"; in the
+    unit of `last_s`, the last time of all."""
+    field = f"field {units.time(field_s, beside=last_s)}"
     if rule_s is None:
         return f"no hand rule here, {field}"
     off = rule_s / field_s - 1.0
     far = per_cent(off)
     words = "the same" if far == "0" else f"rule {far} % {'longer' if off > 0 else 'shorter'}"
-    return f"rule {units.time(rule_s, beside=field_s)}, {field}, {words}"
+    return f"rule {units.time(rule_s, beside=last_s)}, {field}, {words}"

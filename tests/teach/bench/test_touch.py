@@ -5,7 +5,7 @@ from let_go import let_benches_go
 
 from castlab.field.outcome import COARSE
 from castlab.teach.bench.touch import drawing_of, outlines_of
-from castlab.teach.lessons import feeders, first_casting, heavy_sections
+from castlab.teach.lessons import feeders, first_casting, heavy_sections, three_shrinkages
 
 BEGINNINGS = [first_casting.begin, first_casting.begin_sheave, heavy_sections.begin, feeders.begin]
 
@@ -84,6 +84,15 @@ def test_the_part_is_drawn_as_it_stands_until_it_is_predicted(asked):
     bench.set(boss=0.030)
     assert question.part.drawing == larger
     bench.start_again()
+
+
+def test_a_question_that_is_about_no_place_shows_its_part_with_names():
+    _, question = three_shrinkages.begin()
+    drawn = question.part.drawing
+    assert not drawn["places"] and "Touch" not in drawn["title"]
+    assert {"plate", "boss"} <= {each["name"] for each in drawn["names"]}
+    for each in drawn["names"]:
+        assert 0 < each["x"] < drawn["wide"] and 0 < each["y"] < drawn["tall"]
 
 
 def test_what_is_said_of_a_place_is_the_answer_in_words(asked):

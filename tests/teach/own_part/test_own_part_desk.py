@@ -59,6 +59,14 @@ def test_what_is_typed_is_seen(desk):
     assert len(desk.part.bodies) == 3
 
 
+def test_whatever_the_menus_offer_can_be_poured(desk):
+    """By name; what comes of a pour is tested elsewhere."""
+    for menu in (desk._mould, desk._alloy, desk._up):
+        for option in menu.options:
+            menu.value = option
+            assert desk.design().setup() and "cannot be cast" not in desk.words, option
+
+
 def test_a_slip_is_said_and_nothing_that_was_entered_is_lost(desk):
     desk.table.rows[1].set(diameter=0.0)
     assert "Diameter of left foot is 0 mm" in desk.words and desk.alert == ""

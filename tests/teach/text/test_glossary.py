@@ -26,7 +26,8 @@ STRESSED = {
     "fills", "No flow is computed here.", "stops here, by the rule", "may stop here",
     "no feeder", "it freezes first", "it runs empty", "the way closes", "uphill", "too even",
     "another casting", "Saw", "Dye", "Break", "Weigh in air and in water", "Time a plate",
-    "bodies", "each hot spot needs metal of its own", "way up", "The part", "How it is cast", "Pour",
+    "bodies", "each hot spot needs metal of its own", "orientation in the mould",
+    "The part", "How it is cast", "Pour",
     "Save the part", "Bring a file", "Draw it on squared paper", "Feeder here", "Chill here", "Gate here",
     "How much.", "Which pot.", "How long.", "in the mould", "tin bronze", "Gas", "Gas is not computed here",
 }
