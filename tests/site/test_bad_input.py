@@ -11,7 +11,7 @@ from castlab.teach.course.kept_course import IN_THE_BROWSER_ALONE
 LESSON = "lessons/01_first_casting.ipynb"
 REFUSED = "{ get() { throw new DOMException('Access is denied', 'SecurityError'); } }"
 NO_STORAGE = "".join(f"Object.defineProperty(window, '{name}', {REFUSED});"
-                     for name in ("indexedDB", "localStorage", "openDatabase"))
+                     for name in ("indexedDB", "localStorage"))
 NO_WORKERS = f"Object.defineProperty(Navigator.prototype, 'serviceWorker', {REFUSED});"
 SHORT = "Object.defineProperty(Navigator.prototype, 'deviceMemory', { get() { return 1; } });"
 OLD = "delete window.WebAssembly;"
