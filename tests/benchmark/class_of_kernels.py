@@ -1,9 +1,9 @@
 """A class on one server, without the browsers: python -m tests.benchmark.class_of_kernels [25]
 
-So many kernels of one JupyterLab server have lesson 1 open with its result shown. A slider's message is sent as
-the page sends it, over the same websocket, and the time until the new picture comes back is taken: when all
+So many kernels of one JupyterLab server have lesson 1 open with its result shown. A slider's message is sent
+as the page sends it, over the same websocket; how long until the new picture comes back is taken when all
 move in the same moment, and when each moves every five seconds, as people do. What the pages themselves
-cost is not in it: in a class each student's own machine draws its page. Needs what tests/browser needs.
+cost is not in it: in a class each student's own machine draws its page.
 """
 
 import json
@@ -40,8 +40,9 @@ class Student:
             server.address(f"api/kernels/{kernel}/channels").replace("http", "ws"), timeout=300)
         self._send("execute_request", {"code": OPEN, "silent": False})
         printed = self._until(lambda message: message["msg_type"] == "stream")
-        self.places = [(slider, low + step * number) for slider, low, high, step
-                       in json.loads(printed["content"]["text"]) for number in range(int((high - low) / step))]
+        sliders = json.loads(printed["content"]["text"])
+        self.places = [(slider, low + step * number) for slider, low, high, step in sliders
+                       for number in range(int((high - low) / step))]
         self._chance, self._stands = random.Random(kernel), set()
 
     def move(self):
@@ -80,7 +81,8 @@ def read(frame):
 
 
 def is_picture(message):
-    return message["msg_type"] == "comm_msg" and ["value"] in message["content"]["data"].get("buffer_paths", ())
+    data = message["content"].get("data", {})
+    return message["msg_type"] == "comm_msg" and ["value"] in data.get("buffer_paths", ())
 
 
 def all_do(students, task):

@@ -1,4 +1,4 @@
-"""Browsers that keep nothing, that are too old or short of memory, and a page closed in the middle of writing."""
+"""Browsers that keep nothing, that are old or short of memory, and a page closed in the middle of writing."""
 
 import json
 import re

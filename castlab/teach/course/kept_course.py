@@ -23,8 +23,9 @@ BROWSER_FILES = Path("/drive")  # where JupyterLite's kernel has the files on th
 OWN_FOLDER = Path(__file__).resolve().parents[3] / "notebooks"
 IN_OWN_FOLDER = ("Nothing is kept here: this folder holds the course's own lessons. Work in your copy of "
                  "them, the folder my_lessons.")
-IN_THE_BROWSER_ALONE = ("Nothing that you do is kept: this window gives Python no way to the files on the left, "
-                        "as a private window may not. The lesson goes on. All is gone when the page is closed.")
+IN_THE_BROWSER_ALONE = ("Nothing that you do is kept: in this window Python finds no way to the files on the "
+                        "left, as may be in a private window. The lesson goes on. All is gone when the page "
+                        "is closed, and nothing can be handed in.")
 NOT_KEPT = ("What you do now is not kept: {}. The lesson goes on, and each thing that you do tries again "
             "to keep all.")
 ASIDE = "{} It was kept aside as “{}”, and a new record begun."
