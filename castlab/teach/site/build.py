@@ -5,6 +5,7 @@ import shutil
 import subprocess
 import sys
 import tempfile
+from dataclasses import replace
 from importlib import metadata
 from pathlib import Path
 
@@ -46,6 +47,8 @@ def write_site(out, distribution, packages_from=None, folders=FOLDERS):
     with tempfile.TemporaryDirectory() as work:
         lite, kernel = Path(work), Path(work) / "static" / "pyodide"
         kernel.mkdir(parents=True)
+        if packages_from is None:
+            distribution = replace(distribution, packages=without(distribution.packages))
         for path in distribution.files(with_packages=packages_from is None):
             shutil.copyfile(path, kernel / path.name)
         own = write_wheels(kernel) | kernels_own(kernel)
@@ -78,7 +81,7 @@ def in_site(folder, distribution, own):
     python = python_for(distribution.info)
     if python is None:
         print(SLOWER.format(distribution.info.get("python")), file=sys.stderr)
-    return make_light(folder, without(distribution.packages) | own, python)
+    return make_light(folder, distribution.packages | own, python)
 
 
 def at_address(distribution, packages_from):
