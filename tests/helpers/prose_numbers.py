@@ -338,6 +338,10 @@ def yields(result):
 
 TEACH = {
     "190 MB": BY_HAND,
+    "160 MB": BY_HAND,
+    "9 s": BY_HAND,
+    "15 s": BY_HAND,
+    "17 s": BY_HAND,
     "260 MB": BY_HAND,
     "420 MB": BY_HAND,
     "0.9 s": BY_HAND,
