@@ -46,7 +46,10 @@ def serving(folder):
 
 
 class SiteNotebook(lab.Notebook):
-    """A notebook of the site. `outside` are all other addresses that were asked for: nobody answers."""
+    """A notebook of the site. `outside` are all other addresses that were asked for: nobody answers.
+
+    While it refuses them, Playwright keeps the browser's cache out of use: each opening fetches all anew.
+    """
 
     def __init__(self, browser, address, path, width=1366, height=900):
         self.outside = []

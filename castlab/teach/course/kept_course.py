@@ -5,6 +5,7 @@ Nothing that goes wrong with the file ends a lesson: it is said, and the lesson 
 """
 
 import getpass
+import sys
 import zlib
 from contextlib import suppress
 from dataclasses import replace
@@ -18,9 +19,13 @@ from castlab.teach.work.kept_file import change_text, read_text, set_aside
 FILE = "my_course.json"
 PICTURES = "my_course_pictures"  # a folder beside it
 PNG_BEGINS, PNG_ENDS = b"\x89PNG", b"IEND\xaeB\x60\x82"
+BROWSER_FILES = Path("/drive")  # where JupyterLite's kernel has the files on the left, when it can reach them
 OWN_FOLDER = Path(__file__).resolve().parents[3] / "notebooks"
 IN_OWN_FOLDER = ("Nothing is kept here: this folder holds the course's own lessons. Work in your copy of "
                  "them, the folder my_lessons.")
+IN_THE_BROWSER_ALONE = ("Nothing that you do is kept: in this window Python finds no way to the files on the "
+                        "left, as may be in a private window. The lesson goes on. All is gone when the page "
+                        "is closed, and nothing can be handed in.")
 NOT_KEPT = ("What you do now is not kept: {}. The lesson goes on, and each thing that you do tries again "
             "to keep all.")
 ASIDE = "{} It was kept aside as “{}”, and a new record begun."
@@ -208,4 +213,6 @@ def course_here():
     here = Path.cwd()
     if here.is_relative_to(OWN_FOLDER):
         return KeptCourse(None, login, opening=IN_OWN_FOLDER)
+    if sys.platform == "emscripten" and not here.is_relative_to(BROWSER_FILES):
+        return KeptCourse(None, login, opening=IN_THE_BROWSER_ALONE)
     return KeptCourse(here, login)

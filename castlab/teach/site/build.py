@@ -5,6 +5,7 @@ import shutil
 import subprocess
 import sys
 import tempfile
+from dataclasses import replace
 from importlib import metadata
 from pathlib import Path
 
@@ -20,8 +21,12 @@ OF_THE_KERNEL = ("ipykernel", "piplite", "pyodide-kernel")  # wheels that it bri
 LOADED_AT_ONCE = ("ipykernel", "comm", "piplite", "pyodide_kernel", "castlab", *FOR_THE_KERNEL)
 NOT_CONTENTS = (".ipynb_checkpoints", "my_course*", "my_shop*", ".my_*")
 IN_THE_BROWSER = Path(__file__).with_name("IN_THE_BROWSER.md")
+FIRST_PAGE = Path(__file__).with_name("first_page.html")
 SLOWER = ("No Python {} is found here to compile for the browser: each start of the kernel will take longer, "
           "by a third or more.")
+# A browser that keeps nothing has memory in its place: else no lesson would open at all.
+STORES = ("contentsStorageDrivers", "settingsStorageDrivers", "workspacesStorageDrivers")
+STORED_IN = ("asyncStorage", "localStorageWrapper", "memoryStorageDriver")
 # All cells stand on the page, in view or not, so that keys and links reach them.
 SETTINGS = {"@jupyterlab/notebook-extension:tracker": {"windowingMode": "none"}}
 # JupyterLab's program for static sites takes keys before the slider on which they are pressed, and moves
@@ -42,6 +47,8 @@ def write_site(out, distribution, packages_from=None, folders=FOLDERS):
     with tempfile.TemporaryDirectory() as work:
         lite, kernel = Path(work), Path(work) / "static" / "pyodide"
         kernel.mkdir(parents=True)
+        if packages_from is None:
+            distribution = replace(distribution, packages=without(distribution.packages))
         for path in distribution.files(with_packages=packages_from is None):
             shutil.copyfile(path, kernel / path.name)
         own = write_wheels(kernel) | kernels_own(kernel)
@@ -50,8 +57,10 @@ def write_site(out, distribution, packages_from=None, folders=FOLDERS):
         write_json(kernel / LOCK, {"info": distribution.info, "packages": packages})
         write_json(lite / "jupyter-lite.json", {
             "jupyter-lite-schema-version": 0,
-            "jupyter-config-data": {"appName": "castlab", "exposeAppInBrowser": True, "litePluginSettings": {
-                f"{KERNEL}:kernel": kernel_settings()}}})
+            "jupyter-config-data": {
+                "appName": "castlab", "exposeAppInBrowser": True,
+                "enableMemoryStorage": True, **dict.fromkeys(STORES, STORED_IN),
+                "litePluginSettings": {f"{KERNEL}:kernel": kernel_settings()}}})
         write_json(lite / "overrides.json", SETTINGS)
         contents = lite / "contents"
         for name in folders:
@@ -72,7 +81,7 @@ def in_site(folder, distribution, own):
     python = python_for(distribution.info)
     if python is None:
         print(SLOWER.format(distribution.info.get("python")), file=sys.stderr)
-    return make_light(folder, without(distribution.packages) | own, python)
+    return make_light(folder, distribution.packages | own, python)
 
 
 def at_address(distribution, packages_from):
@@ -109,12 +118,8 @@ def let_keys_reach_sliders(site):
 
 
 def first_page():
-    """The page at the site's own address: it leads on to the course on one page. JupyterLite reads the
-    settings in it."""
-    return (f'<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8"><title>castlab</title>\n'
-            f'<meta http-equiv="refresh" content="0; url={FIRST}">\n'
-            '<script id="jupyter-config-data" type="application/json" data-jupyter-lite-root=".">{}</script>'
-            f'</head>\n<body><p><a href="{FIRST}">Open the course</a></p></body></html>\n')
+    """The page at the site's own address: it says what the browser cannot do, and leads on to the course."""
+    return FIRST_PAGE.read_text(encoding="utf-8").replace("FIRST_LESSON", FIRST)
 
 
 def write_json(path, thing):

@@ -16,21 +16,25 @@ from pathlib import Path
 from castlab.teach.site.distribution import STDLIB, sha256
 from castlab.teach.site.wheels import ALWAYS
 
-# What may leave, by package: nothing that castlab imports, straight or through others, asks for it.
+# What may leave, by package: nothing that castlab imports, straight or through others, asks for it. A library
+# is loaded at each start, imported or not. The kernel asks for jedi and ssl by name, and goes without what is
+# in them: Tab in a cell then completes from what is there, and nothing is fetched from within Python.
 LEFT_OUT = {
     "numpy": ("*.pyi", "*.pxd", "*.h", "*.a"),
     "scipy": ("*.pyi", "*.pxd", "scipy/signal/*", "scipy/cluster/*", "scipy/odr/*", "scipy/io/*",
-              "scipy/misc/*", "scipy/datasets/*", "scipy/fftpack/*"),
+              "scipy/misc/*", "scipy/datasets/*", "scipy/fftpack/*", "*/_test_*.so", "*/_c*test.*.so"),
     "matplotlib": ("*.pyi", "*/mpl-data/sample_data/*", "*/mpl-data/images/*", "*/mpl-data/fonts/afm/*",
                    "*/mpl-data/fonts/pdfcorefonts/*"),
     "ipywidgets": ("*/tests/*",),
+    "jedi": ("jedi/*",),
+    "ssl": ("ssl.py", "_ssl.so"),
 }
-NOT_NEEDED = ("fonttools", "pytz")  # matplotlib 3.8 asks for the one to write PDF, and for the other never
+# matplotlib 3.8 asks for fonttools to write PDF, and for pytz never; parso and OpenSSL are for jedi and ssl.
+NOT_NEEDED = ("fonttools", "pytz", "parso", "openssl")
 # Compiled, a module is larger: so those are not that no first picture imports.
 AS_THEY_ARE = {
     "scipy": ("scipy/stats/*", "scipy/interpolate/*", "scipy/integrate/*", "scipy/fft/*"),
     "pygments": ("pygments/lexers/*", "pygments/styles/*", "pygments/formatters/*"),
-    "jedi": ("jedi/third_party/*",),
 }
 
 

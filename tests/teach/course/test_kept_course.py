@@ -14,7 +14,14 @@ import pytest
 from test_record import COURSE, SAID, TRIED
 
 from castlab.teach.course import kept_course
-from castlab.teach.course.kept_course import FILE, IN_OWN_FOLDER, OWN_FOLDER, KeptCourse, course_here
+from castlab.teach.course.kept_course import (
+    FILE,
+    IN_OWN_FOLDER,
+    IN_THE_BROWSER_ALONE,
+    OWN_FOLDER,
+    KeptCourse,
+    course_here,
+)
 from castlab.teach.course.record import LONGEST_PAUSE_S, LessonRecord, record_of, text_of
 
 ROOT = Path(__file__).resolve().parents[3]
@@ -217,6 +224,19 @@ def test_the_courses_own_folder_keeps_nothing(monkeypatch, tmp_path):
     assert sorted(path.name for path in Path.cwd().iterdir()) == before
     monkeypatch.chdir(tmp_path)
     assert course_here().folder == tmp_path and course_here().notes == ()
+
+
+def test_a_browser_without_a_way_to_the_files_says_that_nothing_is_kept(monkeypatch, tmp_path):
+    monkeypatch.setattr(kept_course.sys, "platform", "emscripten")
+    monkeypatch.setattr(kept_course, "BROWSER_FILES", tmp_path / "drive")
+    (tmp_path / "drive" / "lessons").mkdir(parents=True)
+    monkeypatch.chdir(tmp_path / "drive" / "lessons")
+    assert course_here().notes == () and course_here().folder == Path.cwd()
+    monkeypatch.chdir(tmp_path)
+    course = course_here()
+    course.keep_lesson(LESSON, says(SAID))
+    assert course.notes == (IN_THE_BROWSER_ALONE,) and course.record.lessons
+    assert [path.name for path in tmp_path.iterdir()] == ["drive"]
 
 
 def test_who_has_no_name_on_the_computer_is_a_student(monkeypatch, tmp_path):
