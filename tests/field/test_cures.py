@@ -399,6 +399,7 @@ def test_a_cooler_pour_stays_in_the_range_of_the_alloy():
 # ---- the real thing
 
 
+@pytest.mark.slow
 def test_a_real_cure_is_sound_and_one_step_less_is_not():
     kind = cures.kind_of_cure(PLAIN, cure_kinds.GATE_IN_HEAVY)
     cure = run_here(cures.smallest_sound(PLAIN, kind, outcome_of(PLAIN)))

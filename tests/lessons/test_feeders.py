@@ -299,6 +299,7 @@ def test_a_sleeve_that_makes_the_neck_too_long_is_named_and_a_thinner_one_feeds(
     assert bench.result.sound and "holds the feeder off" not in bench.sentence
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("seed, look", WALKS)
 def test_hints_lead_to_the_narrowest_feeder(bench, seed, look):
     """In full looks: a feeder that is only just sound is a hair's breadth for a quick one."""
@@ -311,6 +312,7 @@ def test_hints_lead_to_a_narrow_neck(bench, seed, look):
     walk(lesson.task_neck(bench), seed, look, lesson.FEEDING)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("seed, look", WALKS)
 def test_hints_lead_to_little_metal(bench, seed, look):
     walk(lesson.task_metal(bench), seed, look, lesson.FEEDING)

@@ -200,6 +200,7 @@ def test_hints_lead_to_a_rib_without_a_hot_spot(bracket, seed, look):
     walk(lesson.task_rib(bracket), seed, look, ("thickness", "rib", "wall", "fillet"))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("seed, look", WALKS)
 def test_hints_lead_to_half_the_hole(eye_plate, seed, look):
     walk(lesson.task_lighter(eye_plate), seed, look, ("boss", "taper", "core", "turn", "chill_thickness"))

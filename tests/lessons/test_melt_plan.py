@@ -472,6 +472,7 @@ def test_the_eye_plate_bench_knows_its_setup():
     assert bench.setup() == design_of("eye plate", bench.values).setup()
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("seed", every(10, range(20)))
 def test_hints_lead_to_a_plan_that_can_be_poured(seed):
     _, bench, _ = melt_plan.begin()

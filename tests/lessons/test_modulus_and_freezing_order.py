@@ -263,6 +263,7 @@ def test_hotter_metal_takes_longer_by_rule_and_in_the_field(bench):
         assert by_hand[1] > by_hand[0]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("seed, look", WALKS)
 def test_hints_lead_to_even_sections(bench, seed, look):
     walk(lesson.task_even(bench), seed, look, ("thickness", "rim", "hub"))

@@ -250,6 +250,7 @@ def test_what_lay_on_the_table_lies_there_again_before_its_cure_is_known(fresh):
     assert fresh.hidden == known and fresh.cure == known.cure
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("draws", every(2, [0, 1, 10**9]))
 def test_draws_that_somebody_typed_end_with_the_casting_of_that_number(fresh, draws):
     known = hidden_castings.draw(OTHER)

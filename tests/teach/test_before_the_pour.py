@@ -54,7 +54,7 @@ def test_one_switch_changes_all_that_is_shown(workbench):
     assert shown() == metric and workbench.bench.alert == workbench.melt.alert == ""
 
 
-@pytest.mark.parametrize("part", mostly_slow(PARTS, quick=["bracket", "sheave"]))
+@pytest.mark.parametrize("part", mostly_slow(PARTS, quick=["sheave"]))
 def test_every_part_can_be_chosen(workbench, part):
     workbench._menu.value = part
     assert workbench.bench.result.setup.layout.title == part
@@ -77,6 +77,7 @@ def test_another_part_and_back_loses_nothing(workbench):
     workbench.melt.start_again()
 
 
+@pytest.mark.slow
 def test_what_is_written_on_one_part_is_read_on_another(workbench):
     workbench.choose("eye plate")
     workbench.shop.choose("crucibles")

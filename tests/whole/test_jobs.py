@@ -6,6 +6,8 @@ import subprocess
 import sys
 from pathlib import Path
 
+import pytest
+
 from castlab.field import cures
 from castlab.field.design import design
 from castlab.field.outcome import outcome_of
@@ -65,6 +67,7 @@ def functions_sent():
                 yield from (name.id for name in node.args[:1] if isinstance(name, ast.Name))
 
 
+@pytest.mark.slow
 def test_every_job_is_done_without_a_widget_or_a_drawing():
     jobs = [next(plan).jobs[0] for plan in PLANS]
     assert {job.function.__name__ for job in jobs} == set(functions_sent())

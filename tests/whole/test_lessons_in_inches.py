@@ -155,7 +155,7 @@ def ids(path):
     return path.stem
 
 
-@pytest.mark.parametrize("opened", every(4, LESSONS), indirect=True, ids=ids)
+@pytest.mark.parametrize("opened", every(8, LESSONS), indirect=True, ids=ids)
 @pytest.mark.parametrize("states", mostly_slow([QUICK, STATES], quick=[QUICK]))
 def test_everything_follows_into_inches(opened, states):
     benches = opened.all(Bench)

@@ -100,6 +100,7 @@ def closes_and_is_finite(account):
     assert all(math.isfinite(place.volume_m3) for place in account.places)
 
 
+@pytest.mark.slow
 @EXAMPLES
 @given(eye_plates(), POURS)
 def test_any_eye_plate_is_computed_and_closes(sizes, pour):

@@ -122,6 +122,7 @@ def test_a_sound_casting_is_no_exercise():
 # ---- the student's
 
 
+@pytest.mark.slow
 def test_the_notebook_is_a_good_one_and_runs_its_own_exercise(written, capsys):
     notebook = nbformat.read(written["notebook"], as_version=4)
     nbformat.validate(notebook)

@@ -270,6 +270,7 @@ def test_a_wish_is_never_so_small_that_the_casting_is_sound():
 # ---- for real
 
 
+@pytest.mark.slow
 def test_a_real_wish_is_met():
     """The heavy boss without a feeder sinks: as it stands, and as the first lesson says."""
     wish = replace(SMALL, turn=("boss",), ranges=(("boss", 0.038, 0.046),), size_m3=2 * CM3)

@@ -377,6 +377,7 @@ def test_the_same_student_on_another_computer_continues(opened):
     assert elsewhere.state() == before.state()
 
 
+@pytest.mark.slow
 def test_a_lesson_that_has_changed_since_takes_back_what_it_can(opened, tmp_path):
     work_on(opened())
     path = tmp_path / FILE

@@ -25,6 +25,7 @@ def session(lesson, folder, what):
     return json.loads(done.stdout.splitlines()[-1])
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("lesson", mostly_slow(LESSONS, quick=LESSONS[1:2]))
 def test_a_lesson_that_is_continued_stands_as_it_was_left(lesson, tmp_path):
     left = session(lesson, tmp_path, "act")

@@ -332,7 +332,7 @@ QUESTIONS = [
 ]
 
 
-@pytest.fixture(scope="module", params=every(4, QUESTIONS),
+@pytest.fixture(scope="module", params=every(8, QUESTIONS),
                 ids=[f"{asked.lesson}.{asked.begin}" for asked in QUESTIONS])
 def begun(request):
     """What is asked, the bench and the question."""

@@ -40,6 +40,7 @@ def test_every_mark_belongs_to_a_question_of_its_lesson():
         assert key.partition(" ")[0] in contents_of(module).predictions, (lesson, key)
 
 
+@pytest.mark.slow
 def test_each_of_the_first_nine_lessons_has_something_to_beat():
     """A mark, or else a task on the sliders: of that the fewest looks are kept."""
     for lesson in LESSONS[:9]:

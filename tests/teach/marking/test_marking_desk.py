@@ -388,6 +388,7 @@ def test_the_example_is_marked_for_real(tmp_path, monkeypatch):
     assert desk._work.alert == "" and "2 marked, 1 not" in desk.said
 
 
+@pytest.mark.slow
 def test_an_exercise_that_is_not_bad_is_said_so(tmp_path):
     sound = replace(EXERCISE, values=EXERCISE.values | {"feeder_width": 0.040})
     (tmp_path / "x.json").write_text(exercise_text(sound))

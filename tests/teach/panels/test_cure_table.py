@@ -267,6 +267,7 @@ def test_a_refusal_is_for_the_state_that_was_refused(table, sure, bench):
 # ---- the search
 
 
+@pytest.mark.slow
 def test_a_real_search_fills_the_table(table, bench, quick):
     table._button.click()
     found = table.wait(LONG)

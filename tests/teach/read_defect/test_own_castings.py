@@ -61,6 +61,7 @@ def test_the_part_is_cast_as_it_was_drawn(table):
     assert not {"thickness", "heavy", "chill_thickness"} & set(table.bench.controls)
 
 
+@pytest.mark.slow
 def test_nothing_is_looked_up_by_its_name():
     """A part of one's own that is called like one of the course is still the one that was drawn."""
     named = replace(door_handle(), name="eye plate")
@@ -111,6 +112,7 @@ def test_shares_of_width_and_chills_are_drawn_by_lot():
     assert 10 <= sum("chill_1_thickness" in each for each in drawn) <= 30
 
 
+@pytest.mark.slow
 def test_a_chill_that_was_drawn_stands_there_and_lies_in_the_sand():
     table = SawnCasting(hidden_castings.draw(CHILLED, EXAMPLES["cleat with feet"]()))
     chill = next(block for block in table.casting.setup.layout.blocks if block.role == "chill")

@@ -33,6 +33,7 @@ def written(tmp_path_factory):
     return folder, wheels.write_wheels(folder)
 
 
+@pytest.mark.slow
 def test_castlab_in_its_wheel_draws_and_says_what_it_does_here(written):
     folder, entries = written
     place, words = printed(BENCH, unpacked(folder, entries["castlab"])).split(" ", 1)
