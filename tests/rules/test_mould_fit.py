@@ -66,6 +66,7 @@ def test_a_share_scales_the_heat_diffusivity_and_nothing_else():
     (lambda: fit_mould([]), "timed plates is none"),
     (lambda: TimedPlate(ZINC, SAND, 12.0, 100.0, 475.0, 25.0), "thickness of the plate"),
     (lambda: TimedPlate(ZINC, SAND, 0.201, 100.0, 475.0, 25.0), "between 1 mm and 200 mm"),
+    (lambda: TimedPlate(ZINC, SAND, 0.012, 20001.0, 475.0, 25.0), "time until"),
     (lambda: TimedPlate(ZINC, SAND, 0.012, -100.0, 475.0, 25.0), "time until"),
     (lambda: fit_mould([TimedPlate(ZINC, mould("cast-iron die"), 0.012, 100.0, 475.0, 25.0)]), "mould"),
     (lambda: scaled_mould(SAND, 90.0), "heat diffusivity"),
