@@ -310,11 +310,6 @@ def test_beyond_that_distance_the_middle_of_a_plate_freezes_without_a_slope():
     assert least_niyama(8.0) < 0.1 * THRESHOLD
 
 
-@pytest.mark.xfail(
-    strict=True,
-    reason="suction through the mush, without a fitted number, feeds a plate of this thickness over 9 "
-    "thicknesses; a film shows pores that have run together, which is not computed",
-)
 def test_the_middle_of_a_plate_twice_as_long_has_sponge():
     """Common practice: beyond the feeding distance a plate of steel is not sound on its centre line."""
     metal = alloy("carbon steel")

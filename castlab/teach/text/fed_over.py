@@ -1,5 +1,6 @@
 """How far a casting was fed through the mush, in words. Nothing is computed here."""
 
+from castlab.field.sponge import NOT_SHOWN_BELOW
 from castlab.units import METRIC, said
 
 NAME = "feeding distance"  # of the number, beside which the words stand
@@ -25,4 +26,7 @@ def fed_over(path, units=METRIC):
     if path.fed_over is None:
         return f"no feeder; {pores}" if path.worst else "no feeder"
     over = f"{path.fed_over:.1f} thicknesses from the feeder"
-    return f"fed over {over}; beyond, {pores}" if path.worst else f"fed all along, {over}"
+    if not path.worst:
+        return f"fed all along, {over}"
+    counts = f", sound over {path.sound_over:.1f}" if path.worst >= NOT_SHOWN_BELOW else ""
+    return f"free of pores over {over}{counts}; {pores}"

@@ -27,7 +27,7 @@ def sentence(diagnosis, units=METRIC):
     """
     account = diagnosis.account
     if account.verdict == "sound":
-        return _sound(diagnosis, units)
+        return _sound(diagnosis, units) + _fine_pores(account)
     if diagnosis.hole is None:
         return f"Marginal: many small holes, {units.volume(account.defect_m3)} in all, none of them large."
     start = _holes(diagnosis, units)
@@ -135,11 +135,12 @@ def _reason(diagnosis, units):
 
 
 def _fed_over(diagnosis):
-    """How far from the feeder the fine pores begin; nothing where it does not reach, or nobody asked."""
+    """How far from the feeder the fine pores begin to count; nothing where it does not reach, or nobody
+    asked."""
     path = diagnosis.account.path
-    if path is None or not path.fed_over or not path.worst or path.fed_over < CLOSE_BY:
+    if path is None or not path.worst or (path.sound_over or 0.0) < CLOSE_BY:
         return ""
-    return f"it is fed over {path.fed_over:.1f} thicknesses from the feeder; beyond, on the centre line, "
+    return f"it is sound over {path.sound_over:.1f} thicknesses from the feeder; beyond, on the centre line, "
 
 
 def _no_feeder(diagnosis, units):
@@ -249,6 +250,17 @@ def _sound(diagnosis, units):
     if given > 0.9 * account.asked_m3:
         return f"Sound: gate and sprue supply {asked}, before they are solid.{flat}"
     return f"Sound: of {asked}, gate and sprue supply {size(given)}, before they are solid.{flat}"
+
+
+def _fine_pores(account):
+    """What the way through the mush left unfed, where that is not worth more than a word."""
+    path = account.path
+    if path is None or not path.worst:
+        return ""
+    far = path.fed_over is not None and path.fed_over >= CLOSE_BY
+    where = f"more than {path.fed_over:.1f} thicknesses from the feeder" if far else "on the centre line"
+    return (f" Fine pores of up to {100.0 * path.worst:.1f} % of a place remain {where}: too few to count "
+            "here, but an X-ray may show them.")
 
 
 def _in_time(diagnosis, units):

@@ -39,6 +39,7 @@ PLATE_LENGTHS = (3.0, 4.5, 6.0, 8.0)  # in thicknesses
 BAR_M = 100e-3  # a thickness that the rule for bars knows
 NIYAMA_LIMIT, NIYAMA_SOLID = 0.775, 0.9  # (K s)^0.5/mm, Niyama and others 1982, from memory; where it is read
 STEEL_PLATES_M = (10e-3, 20e-3, 50e-3)
+NEWER_STEEL = 5.3  # Ou, Carlson, Hardin and Beckermann 2002, from memory
 STEEL_ZONES = (2.0, 2.5)  # thicknesses from the feeder and from the end: Bishop and Pellini 1950, from memory
 FED_HEADINGS = ("alloy", "plate thick", "thicknesses fed from the feeder", "sound at the far end",
                 "beyond them a place lacks up to", "from the feeder, by the ranges of the properties")
@@ -196,8 +197,8 @@ def fed_steel_plates():
         "How far steel is fed through the mush", FED_HEADINGS, tuple(map(_fed_words, found)),
         f"In the field, suction along the way feeds {min(both):.1f} to {max(both):.1f} thicknesses of a long "
         f"plate, feeder and end together. Published are {STEEL_ZONES[0]:g} + {STEEL_ZONES[1]:g} = "
-        f"{sum(STEEL_ZONES):g}, and by a newer rule about twice as much. The ranges of viscosity, shrinkage "
-        f"and arm spacing alone can take the zone by the feeder down to {low:.1f}.",
+        f"{sum(STEEL_ZONES):g}, and by a newer rule {NEWER_STEEL:g} for a wide plate. The ranges of "
+        f"viscosity, shrinkage and arm spacing alone can take the zone by the feeder down to {low:.1f}.",
         {"least": min(both), "most": max(both), "low": low},
         lambda axes: check_pictures.draw_fed_plates(axes, found, LENGTH, STEEL_ZONES[0]))
 

@@ -12,6 +12,7 @@ from castlab.units import INCH_POUND, METRIC, phrase
 class Path:
     why_not: str = ""
     fed_over: float | None = 6.25
+    sound_over: float | None = 8.25
     worst: float = 0.0
     pores_m3: float = 0.0
 
@@ -19,7 +20,8 @@ class Path:
 @pytest.mark.parametrize("path, says", [
     (None, "when the sliders rest"),
     (Path(), "fed all along, 6.2 thicknesses from the feeder"),
-    (Path(worst=0.004, pores_m3=1.5e-8), "fed over 6.2 thicknesses from the feeder; beyond, fine pores"),
+    (Path(worst=0.001, pores_m3=1.5e-8), "free of pores over 6.2 thicknesses from the feeder; fine pores"),
+    (Path(worst=0.004, pores_m3=1.5e-8), "from the feeder, sound over 8.2; fine pores"),
     (Path(fed_over=None), "no feeder"),
     (Path(fed_over=None, worst=0.02, pores_m3=2e-6), "fine pores of 2.0 cm3 in all, up to 2.0 % of a place"),
     (Path(why_not=phrase("{} grows as it freezes", "grey iron")), "none: grey iron grows as it freezes"),
