@@ -142,14 +142,12 @@ def test_the_reach_of_a_feeder_does_not_come_from_the_cells(monkeypatch):
 
 
 @pytest.mark.slow
-def test_suction_through_the_mush_feeds_steel_as_far_as_two_published_rules_say():
-    """Feeder and end together: 4.5 thicknesses (Bishop and Pellini 1950, from memory), by a newer rule about
-    twice that (abstract read); the thickest plate goes beyond it, which tests/field/test_feeding_path.py
-    explains. The ranges of the properties reach down to what the older rule takes for sure."""
+def test_suction_through_the_mush_feeds_steel_as_far_as_published():
+    """Feeder and end together: 4.5 thicknesses (Bishop and Pellini 1950, from memory), within a fifth. The
+    ranges of the properties reach down below the 2 that the rule takes for the feeder."""
     check = made("fed_steel_plates")
-    assert 4.5 < check.numbers["least"] < 9.0
-    assert 2.0 < check.numbers["low"] < 4.5
-    assert [float(row[3]) for row in check.rows][1:] == pytest.approx([2.5, 2.5], rel=0.2)
+    assert 0.8 * 4.5 < check.numbers["least"] <= check.numbers["most"] < 1.2 * 4.5
+    assert check.numbers["low"] < 2.0
     page_of(check)
 
 
