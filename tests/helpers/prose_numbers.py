@@ -400,12 +400,12 @@ TEACH = {
     "2 s": "the phrase above",
     "530 °C": lambda: first_that_fills(),
     "30 K": GIVEN,
-    "0.40 cm³": lambda: cm3(module(SPONGE).sponge_m3(solved(SPONGE))),
+    "0.41 cm³": lambda: cm3(module(SPONGE).sponge_m3(solved(SPONGE))),
     "56 mm": lambda: ends(SPONGE, "feeder_width")[1],
     "60 mm": lambda: ends(SPONGE, "length")[0],
-    "56 mm wide and 60 mm high it is 0.38 cm³": lambda: [56, 60, cm3(
+    "56 mm wide and 60 mm high it is 0.39 cm³": lambda: [56, 60, cm3(
         module(SPONGE).sponge_m3(solved(SPONGE, feeder_width=0.056, feeder_height=0.060)))],
-    "0.38 cm³": "the phrase above",
+    "0.39 cm³": "the phrase above",
     "the plate 60 mm long the casting is sound": lambda: solved(SPONGE, length=0.060).sound,
     "sound from 16 mm on": lambda: [fed_handle(0.016).sound, fed_handle(0.015).sound] == [True, False],
     "the rule asks for 31 mm": lambda: mm(module(OWN).rule_width(bench(OWN))),
