@@ -12,6 +12,7 @@ KINDS = ("feeder", "gate", "pour", "sink", "cavity", "sponge", "pipe_into_castin
 SKIN_HOLDS_M = 2e-3  # a roof of solid or mush thicker than this does not sink in; judgement
 SHALLOW_M = 0.3e-3  # a sink less deep is a matter of size, not a defect; judgement
 EQUALLY_SOLID = 0.05  # cells whose solid fraction differs by less drain together; judgement
+SPREAD = (0.6, 0.8, 1.0, 1.2, 1.4)  # times that, each for an equal part of what is due: no hair decides
 HOLLOW_FROM = 0.1  # share of a cell from which on its void is part of one hollow with its neighbours'
 WHOLE = np.ones((3, 3, 3))  # neighbours over faces, edges and corners
 ATMOSPHERE_PA, GRAVITY = 101325.0, 9.80665  # standard atmosphere and gravity, exact by definition
@@ -149,8 +150,7 @@ class Ledger:
         return due_kg
 
     def pay(self, members, due_kg):
-        """A pool pays: level falls where air can come in, else inside; then liquid drains from between
-        crystals."""
+        """A pool pays: the level falls where air can come in; else it pays inside."""
         feeder = members[self.payer[members] == KINDS.index("feeder")]
         self.has_feeder = len(feeder) > 0
         could_kg = (self.moving(feeder) * self.rho[feeder] * self.volume[feeder]).sum()
@@ -158,26 +158,35 @@ class Ledger:
         moving = members[self.movable[members]]
         if len(moving):
             due_kg = self.sink(moving, due_kg)
-            if due_kg > 0.0 and not self.feeder_drains_too(members, moving):  # what no air reaches
-                due_kg = self.draw(moving, self.moving(moving), -self.lines.row[moving], due_kg)
+        if due_kg > 0.0:
+            for times in SPREAD:
+                self.pay_inside(members, moving, due_kg / len(SPREAD), times * EQUALLY_SOLID)
+
+    def pay_inside(self, members, moving, due_kg, alike):
+        """What no air reaches gives way, then liquid drains from between crystals; from cells together whose
+        solid fraction differs by less than `alike`."""
+        could = self.feeder_could
+        if len(moving) and not self.feeder_drains_too(members, moving, alike):
+            due_kg = self.draw(moving, self.moving(moving), -self.lines.row[moving], due_kg)
             if due_kg <= 0.0:
                 return
         self.feeder_could = False
         crystals = self.primary[members]
-        rank = np.floor((crystals - crystals.min()) / EQUALLY_SOLID).astype(int)
+        rank = np.floor((crystals - crystals.min()) / alike).astype(int)
         order = rank * self.lines.rows - self.lines.row[members]
         due_kg = self.draw(members, self.liquid(members), order, due_kg, drained=True)
         if due_kg > 0.0:  # nothing is left to give: the last of it opens where it is
             weight = self.volume[members] * (1.0 - self.empty[members])
             self.book(members, due_kg * weight / max(weight.sum(), 1e-300) / self.rho[members], drained=True)
+        self.feeder_could = could
 
-    def feeder_drains_too(self, members, moving):
+    def feeder_drains_too(self, members, moving, alike):
         """Whether what moves in a pool hardly does any longer, and the feeder or gate is as solid but for a
         hair: then liquid from there comes through the mush, and what moves opens no hollow of its own."""
         least = self.primary[moving].min()
         outside = members[self.payer[members] >= 0]
-        return bool(least > self.alloy.mobile_limit - EQUALLY_SOLID
-                    and (self.liquid(outside)[self.primary[outside] < least + EQUALLY_SOLID] > EMPTY).any())
+        return bool(least > self.alloy.mobile_limit - alike
+                    and (self.liquid(outside)[self.primary[outside] < least + alike] > EMPTY).any())
 
     def draw(self, group, room, order, due_kg, drained=False, air=False):
         """Take metal from a group of cells, those of lowest `order` first, equals sharing; `room` is the
