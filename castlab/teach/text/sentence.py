@@ -258,9 +258,9 @@ def _fine_pores(account):
     if path is None or not path.worst:
         return ""
     far = path.fed_over is not None and path.fed_over >= CLOSE_BY
-    where = f"more than {path.fed_over:.1f} thicknesses from the feeder" if far else "on the centre line"
-    return (f" Fine pores of up to {100.0 * path.worst:.1f} % of a place remain {where}: too few to count "
-            "here, but an X-ray may show them.")
+    where = f"beyond {path.fed_over:.1f} thicknesses from the feeder" if far else "on the centre line"
+    return (f" Fine pores remain {where}, up to {100.0 * path.worst:.1f} % at the worst place: too few to "
+            "count here, but an X-ray may show them.")
 
 
 def _in_time(diagnosis, units):
