@@ -1,7 +1,7 @@
 """Find settings that give a wished defect every time they are poured: a bounded, repeatable search.
 
-    search    the casting as it stands, with feeders from too small to large, and settings spread evenly over
-              the sliders' ranges (Sobol); those that must not be poured are left out
+    search    the casting as it stands, with feeders from too small to large, and settings drawn from the
+              sliders' ranges; those that must not be poured are left out
     refine    the best of them, moved a slider or two at a time, on coarse cells (full ones for sponge)
     simplify  every slider that need not have moved goes back
     prove     on full cells: eight pours across the bands of the data and 15 K at the pour, and the usual pour
@@ -16,7 +16,6 @@ import re
 from dataclasses import dataclass, field
 
 import numpy as np
-from scipy.stats import qmc
 
 from castlab.field.outcome import COARSE, FINE, FULL, Outcome, outcome_of
 from castlab.field.sure import across_bands
@@ -159,7 +158,7 @@ def find(wish, seed=1):
 
 def first_settings(wish, seed):
     """Settings spread over the ranges: those that can be poured, and (setting, limits) of those that not."""
-    draws = qmc.Sobol(2 * len(wish.sliders), seed=seed).random(MOST_DRAWN)
+    draws = np.random.default_rng(seed).random((MOST_DRAWN, 2 * len(wish.sliders)))
     moves = ({}, *_feeders(wish.sliders), *(_drawn(wish.sliders, draw) for draw in draws))
     legal, refused, seen = [], [], set()
     for move in moves:

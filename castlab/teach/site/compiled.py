@@ -20,11 +20,14 @@ from castlab.teach.site.wheels import ALWAYS
 # is loaded at each start, imported or not. The kernel asks for jedi and ssl by name, and goes without what is
 # in them: Tab in a cell then completes from what is there, and nothing is fetched from within Python.
 LEFT_OUT = {
-    "numpy": ("*.pyi", "*.pxd", "*.h", "*.a"),
+    "numpy": ("*.pyi", "*.pxd", "*.h", "*.a", "*/lapack_lite.*.so"),
     "scipy": ("*.pyi", "*.pxd", "scipy/signal/*", "scipy/cluster/*", "scipy/odr/*", "scipy/io/*",
-              "scipy/misc/*", "scipy/datasets/*", "scipy/fftpack/*", "*/_test_*.so", "*/_c*test.*.so"),
+              "scipy/misc/*", "scipy/datasets/*", "scipy/fftpack/*", "scipy/stats/*",
+              "scipy/interpolate/*", "scipy/integrate/*", "*/_test_*.so", "*/_c*test.*.so",
+              "*/cython_special.*.so", "*/_decomp_interpolative.*.so"),
     "matplotlib": ("*.pyi", "*/mpl-data/sample_data/*", "*/mpl-data/images/*", "*/mpl-data/fonts/afm/*",
-                   "*/mpl-data/fonts/pdfcorefonts/*"),
+                   "*/mpl-data/fonts/pdfcorefonts/*", "*/_qhull.*.so", "*/_tri.*.so", "*/_ttconv.*.so"),
+    "pillow": ("*/_webp.*.so",),
     "ipywidgets": ("*/tests/*",),
     "jedi": ("jedi/*",),
     "ssl": ("ssl.py", "_ssl.so"),
@@ -33,7 +36,6 @@ LEFT_OUT = {
 NOT_NEEDED = ("fonttools", "pytz", "parso", "openssl")
 # Compiled, a module is larger: so those are not that no first picture imports.
 AS_THEY_ARE = {
-    "scipy": ("scipy/stats/*", "scipy/interpolate/*", "scipy/integrate/*", "scipy/fft/*"),
     "pygments": ("pygments/lexers/*", "pygments/styles/*", "pygments/formatters/*"),
 }
 
