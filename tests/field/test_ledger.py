@@ -44,7 +44,7 @@ def test_pores_on_the_way_pay_and_nobody_else_pays_for_them(monkeypatch):
 
 
 @pytest.mark.parametrize("still, of_one_step", [(0.19, 0.0), (0.165, 0.4), (0.12, 1.0)])
-def test_a_pocket_that_moves_by_a_hair_opens_no_hollow_below_a_feeder_as_solid(monkeypatch, still, of_one_step):
+def test_a_pocket_that_moves_by_a_hair_opens_no_hollow_by_a_feeder_as_solid(monkeypatch, still, of_one_step):
     """Metal moves up to 0.2 of crystals, and 0.03, 0.04, 0.05, 0.06 and 0.07 of difference count as none, for
     a fifth of what is due each. A pocket in the casting, no air in it, below a feeder of 0.21: all it could
     pay is what one step asks for, so that longer steps would make larger holes. Where it clearly moves still,

@@ -24,7 +24,7 @@ LEFT_OUT = {
     "scipy": ("*.pyi", "*.pxd", "scipy/signal/*", "scipy/cluster/*", "scipy/odr/*", "scipy/io/*",
               "scipy/misc/*", "scipy/datasets/*", "scipy/fftpack/*", "scipy/stats/*",
               "scipy/interpolate/*", "scipy/integrate/*", "*/_test_*.so", "*/_c*test.*.so",
-              "*/cython_special.*.so", "*/_decomp_interpolative.*.so"),
+              "*/cython_special.*.so"),
     "matplotlib": ("*.pyi", "*/mpl-data/sample_data/*", "*/mpl-data/images/*", "*/mpl-data/fonts/afm/*",
                    "*/mpl-data/fonts/pdfcorefonts/*", "*/_qhull.*.so", "*/_tri.*.so", "*/_ttconv.*.so"),
     "pillow": ("*/_webp.*.so",),
