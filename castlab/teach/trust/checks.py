@@ -197,7 +197,8 @@ def fed_steel_plates():
         "How far steel is fed through the mush", FED_HEADINGS, tuple(map(_fed_words, found)),
         f"In the field, suction along the way feeds {min(both):.1f} to {max(both):.1f} thicknesses of a long "
         f"plate, feeder and end together. Published are {STEEL_ZONES[0]:g} + {STEEL_ZONES[1]:g} = "
-        f"{sum(STEEL_ZONES):g}, and by a newer rule {NEWER_STEEL:g} for a wide plate. The ranges of "
+        f"{sum(STEEL_ZONES):g}, and by a newer rule {NEWER_STEEL:g} for a wide plate. By the "
+        "feeder it is longer than published, at the end of thin plates shorter. The ranges of "
         f"viscosity, shrinkage and arm spacing alone can take the zone by the feeder down to {low:.1f}.",
         {"least": min(both), "most": max(both), "low": low},
         lambda axes: check_pictures.draw_fed_plates(axes, found, LENGTH, STEEL_ZONES[0]))

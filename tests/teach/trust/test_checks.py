@@ -148,6 +148,9 @@ def test_suction_through_the_mush_feeds_steel_as_far_as_published():
     check = made("fed_steel_plates")
     assert 0.8 * 4.5 < check.numbers["least"] <= check.numbers["most"] < 1.2 * 4.5
     assert check.numbers["low"] < 2.0
+    *thin, thick = (float(row[3]) for row in check.rows)
+    assert thick == pytest.approx(2.5, rel=0.2) and max(thin) < 2.5  # short in thin ones, as the words say
+    assert "at the end of thin plates shorter" in check.says
     page_of(check)
 
 
