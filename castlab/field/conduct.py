@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 from scipy import sparse
+from scipy.sparse._sparsetools import csr_matvec  # what `@` calls, without its preparations
 
 from castlab.field.arrival import arrival
 from castlab.field.cut import LEAST_PART, faces_between, slant
@@ -397,7 +398,7 @@ class SolidCase:
         self.lively_stable_step = 1.0 / float((self.stiffness + lost / self.least_capacity).max())
         self.constant[tops] = self.loss / self.capacity[tops] * setup.air_temp_c
         self.constant[-1] = -self.loss.sum() * setup.air_temp_c
-        self.calm_start = self.calm_operator @ self.calm_state
+        self.calm_start = _rate(self.calm_operator, self.calm_state)
         rates = self.calm_start[: count - self.calm].copy()
         self.constant[self.calm : -1] = rates + (rates - self.last_rates) * 0.5 * step / self.last_step
         self.last_rates, self.last_step = rates, step
@@ -427,7 +428,7 @@ class SolidCase:
 
     def calm_rate(self, state):
         """How fast calm flows, and what the lively ones give, change the `state` of their parts."""
-        change = self.calm_operator @ state
+        change = _rate(self.calm_operator, state)
         change[: len(self.given)] += self.given
         return change
 
@@ -436,9 +437,7 @@ class SolidCase:
         count, cells, driven = self.count, self.lively, self.driven
         driven[:count], driven[cells:] = self.table.temperatures(state[:count])
         driven[count:cells] = state[count:-1]
-        change = self.lively_operator @ driven
-        change += self.constant
-        return change
+        return _rate(self.lively_operator, driven, self.constant)
 
     def heat_left(self):
         """What the metal must still lose to be solid [J]."""
@@ -452,6 +451,14 @@ class SolidCase:
     def energy_error(self):
         """What is missing, as a share of the heat that the metal had to lose."""
         return abs(self.energy() - self.start_energy) / self.heat_to_lose
+
+
+def _rate(operator, state, constant=0.0):
+    """The operator (csr_array) times the state, and the constant added to it."""
+    change = np.zeros(operator.shape[0])
+    change += constant
+    csr_matvec(*operator.shape, operator.indptr, operator.indices, operator.data, state, change)
+    return change
 
 
 def _exchange(first, second, conductance, parts):

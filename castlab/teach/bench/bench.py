@@ -63,11 +63,12 @@ class Bench(Shown):
     drawing_of   function: (values, result, units) -> HTML of a curve or the like, beside the numbers
     looks      while a slider moves, and at rest
     from_book_of   function: values -> what the shop's own book says to them, where a bench reads one
+    hidden     whether a `Question` will hide its first answer, which then is not waited for
     """
 
     def __init__(self, sliders, setup_of, solve=solving_casting, follows=None, picture=None, scene_of=None,
                  sentence_of=None, numbers_of=None, verdict_of=None, drawing_of=None, looks=(COARSE, FULL),
-                 from_book_of=None):
+                 from_book_of=None, hidden=False):
         self._setup_of, self._solve, self._looks, self._from_book_of = setup_of, solve, looks, from_book_of
         self._scene_of = scene_of or casting_scene
         self._sentence_of = sentence_of or (lambda result, units: result.sentence(units))
@@ -75,7 +76,7 @@ class Bench(Shown):
         self._verdict_of = verdict_of or (lambda result: getattr(result, "verdict", None))
         self._drawing_of = drawing_of or (lambda values, result, units: "")
         self._follows, self._cache = follows or {}, Cache()
-        self.units, self.hidden, self.error, self.called = METRIC, False, None, "bench"
+        self.units, self.hidden, self.error, self.called = METRIC, hidden, None, "bench"
         self.hidden_words, self._may_show = HIDDEN, True
         self._result = self._solved = self._scene = self._held = None
         self._moves, self._quiet = 0, False
@@ -239,6 +240,7 @@ class Bench(Shown):
         """Hide the result and show these words until `reveal`; `may_show` offers a button that reveals it."""
         self.hidden, self.hidden_words, self._may_show = True, words, may_show
         self.settle()
+        self._settle_later()  # so that the answer is there when it is shown
 
     @alone
     def reveal(self):
@@ -436,12 +438,10 @@ class Bench(Shown):
 
     def _settling(self):
         """As `settle`, giving way while the full answer is computed: a generator."""
-        try:
+        with suppress(InputError):  # settling says so
             setup, look = self._setup_of(self.values), self._looks[-1]
-            if not self.hidden and (setup, look) not in self._cache:
+            if (setup, look) not in self._cache:
                 self.keep(setup, look, (yield from self.looking(setup, look)))
-        except InputError:
-            pass  # settling says so
         yield
         self.settle()
 

@@ -12,13 +12,13 @@ from castlab.teach.sliders.to_design import (
 )
 
 
-def bench_for(part, *names, metal="ZA-12", sand="green sand", book=None, **first):
+def bench_for(part, *names, metal="ZA-12", sand="green sand", book=None, hidden=False, **first):
     """A bench for a part with its sliders of these names; without names, with all of them.
 
     `first`: where sliders stand at first, by name, in metres, words or degrees C. Alloy, mould and pouring
     temperature are on every bench; the mould's temperature when "mould_temp_c" is among the names.
     `book`: the `BookFile` of the shop whose moulds and usual temperatures count; with it the bench has the
-    sizes too that lessons leave alone.
+    sizes too that lessons leave alone. `hidden`: that of `Bench`.
     """
     sliders = sliders_for(part, *names, metal=metal, sand=sand, **first)
 
@@ -26,7 +26,7 @@ def bench_for(part, *names, metal="ZA-12", sand="green sand", book=None, **first
         return design_of(part, values).setup()
 
     if book is None:
-        return bench_of(sliders, setup_of)
+        return bench_of(sliders, setup_of, hidden=hidden)
     return shop_bench([*sliders, *MORE_SIZES[part]], setup_of, book)
 
 
@@ -34,7 +34,7 @@ def bench_of(sliders, setup_of, **said):
     """A bench of these sliders, among them those of `metal_sliders`.
 
     `said`: what a lesson says in another way than every bench: `sentence_of`, `numbers_of` or `scene_of` of
-    `Bench`.
+    `Bench`; and `hidden` of `Bench`.
     """
     follows = {"alloy": pouring_follows_alloy, "mould": mould_follows}
     return Bench(sliders, setup_of, follows=follows, **said)

@@ -59,7 +59,7 @@ def begin():
     names = ("boss", "core", "gate_place", "gate_thickness", "chill_thickness")
     sliders = altered(sliders_for(PART, *names, gate_place="heavy end", chill_thickness=CHILL_M),
                       gate_thickness={"high": THICKEST_GATE_M})
-    bench = bench_of(sliders, lambda values: design_of(PART, values).setup())
+    bench = bench_of(sliders, lambda values: design_of(PART, values).setup(), hidden=True)
     text = ("A block of steel, 20 mm thick, is set into the sand under the boss. The gate is 4 mm thin. What "
             "becomes of the hole that this boss has without a chill?")
     return bench, Question(bench, text, choices, partial(judge_chill, bench), slips_chill, nowhere)
@@ -108,7 +108,7 @@ def begin_fed():
         "worse": "the thicker the chill, the larger the hole",
     }
     sliders = altered(sliders_for(PART, *MAY_MOVE, gate_thickness=GATE_M), turn={"options": CHILLED_TURNS})
-    bench = bench_of(sliders, lambda values: design_of(PART, values | FED).setup())
+    bench = bench_of(sliders, lambda values: design_of(PART, values | FED).setup(), hidden=True)
     text = ("Now the boss is 34 mm, and the gate, 19 mm thick, leads straight into it: it stays liquid "
             "for long, but not quite long enough. A chill under the boss grows from 0 to 40 mm. What does "
             "the hole do?")

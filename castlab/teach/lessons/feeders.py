@@ -75,7 +75,7 @@ def begin():
                       feeder_place={"options": tuple(PLACES), "value": PLATE})  # the places of this lesson
     curve = HoleCurve(next(each for each in sliders if each.name == "feeder_width"))
     bench = bench_of(sliders, eye_plate_setup, numbers_of=partial(numbers, plate_by_hand),
-                     drawing_of=curve.drawing)
+                     drawing_of=curve.drawing, hidden=True)
     curve.stand_under(bench)
     text = ("There is most room on the plate, so a large feeder stands there. It stays liquid longer than "
             "all of the casting. Where will the casting have a hole? Touch the place, or choose below.")
@@ -355,7 +355,7 @@ def begin_cap():
     names = ("thickness", "boss", "turn", "feeder_width", "feeder_height", "sleeve_thickness")
     sliders = sliders_for("bollard cap", *names, feeder_width=40e-3, feeder_height=40e-3)
     bench = bench_of(sliders, lambda values: design_of("bollard cap", values).setup(),
-                     numbers_of=partial(numbers, cap_by_hand))
+                     numbers_of=partial(numbers, cap_by_hand), hidden=True)
     text = ("The cap of a mooring post: a round top, the crown, with an edge that hangs down, the skirt, "
             "and a boss under its middle. A large round feeder stands on it. Where will there be a hole "
             "when all is solid?")

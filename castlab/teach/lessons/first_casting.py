@@ -43,7 +43,8 @@ def begin():
         "none": "nowhere: the casting is kept full to the end",
     }
     sliders = sliders_for("eye plate", "thickness", "boss", *FEEDER)
-    bench = bench_of(sliders, lambda values: design_of("eye plate", values).setup(), numbers_of=numbers)
+    bench = bench_of(sliders, lambda values: design_of("eye plate", values).setup(), numbers_of=numbers,
+                     hidden=True)
     words = "Where will the eye plate have a hole? Touch the place, or choose below."
     return bench, Question(bench, words, choices, judge_eye_plate, slips_eye_plate, eye_plate_places)
 
@@ -92,7 +93,7 @@ def begin_sheave():
         "hub": "in the hub, because it freezes last",
         "none": "nowhere: the casting is kept full to the end",
     }
-    bench = sheave_bench()
+    bench = sheave_bench(hidden=True)
     words = "Where will the sheave have a hole? Touch the place, or choose below."
     return bench, Question(bench, words, choices, judge_sheave, slips_sheave, sheave_places)
 

@@ -61,7 +61,7 @@ def begin():
     names = ("thickness", "rib", "wall", "fillet", "turn")
     sliders = sliders_for("bracket", *names, thickness=10e-3, rib=10e-3, wall=10e-3)
     bench = bench_of(sliders, lambda values: full_at_once(design_of("bracket", values).setup()),
-                     numbers_of=numbers)
+                     numbers_of=numbers, hidden=True)
     text = (
         "Base, rib and wall of the bracket are all 10 mm (0.39 in) thick. Where does it stay liquid longest? "
         "Touch the place, or choose below."
@@ -246,7 +246,8 @@ def begin_boss():
     }
     names = ("thickness", "boss", "taper", "core", "turn", "chill_thickness")
     sliders = altered(sliders_for("eye plate", *names, turn=HEAVY_DOWN), turn={"options": CHILLED_TURNS})
-    bench = bench_of(sliders, lambda values: full_at_once(design_of("eye plate", values).setup()))
+    bench = bench_of(sliders, lambda values: full_at_once(design_of("eye plate", values).setup()),
+                     hidden=True)
     text = (
         "As drawn, the top of the heavy end stands as high as that of the plate, and there is a hole in the "
         "heavy end. Now the mould is turned over: the heavy end hangs down, below the plate. There is no "

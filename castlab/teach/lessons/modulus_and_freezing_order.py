@@ -228,7 +228,7 @@ def begin():
         return full_at_once(setup_of(layout, values))  # as for the rule beside it
 
     bench = bench_of(sliders, setup, scene_of=scene, sentence_of=sentence, numbers_of=numbers,
-                     verdict_of=lambda result: None, drawing_of=sheave_curve)
+                     verdict_of=lambda result: None, drawing_of=sheave_curve, hidden=True)
     words = "In which order does the sheave freeze?"
     return bench, Question(bench, words, choices, judge_sheave, slips_sheave, nowhere)
 
@@ -289,7 +289,7 @@ def begin_shapes():
     sliders = [Slider("modulus", "modulus of all four", "length", PART, 0.010, 0.005, 0.012, 0.001),
                *metal_sliders()]
     bench = bench_of(sliders, lambda values: setup_of(row_of_shapes.row_layout(values["modulus"]), values),
-                     solve=row_of_shapes.freeze_row, drawing_of=shapes_curve)
+                     solve=row_of_shapes.freeze_row, drawing_of=shapes_curve, hidden=True)
     words = "A plate, a square bar, a cylinder and a ball have one modulus. Which is solid first?"
     return bench, Question(bench, words, choices, judge_shapes, slips_shapes)
 

@@ -303,7 +303,7 @@ def begin():
         "gate": "a hole beside the gate, far from the feeder",
     }
     bench = bench_of(sliders(), setup_of, sentence_of=sentence, numbers_of=numbers, verdict_of=verdict,
-                     drawing_of=faces)
+                     drawing_of=faces, hidden=True)
     text = ("In ZA-12 this plate is sound: its feeder freezes last and holds enough. Now the same mould is "
             "filled with tin bronze, which freezes over 170 K. What will be wrong with it?")
     return bench, Question(bench, text, choices, judge_bronze, slips_bronze, nowhere)

@@ -262,7 +262,7 @@ def begin():
     }
     window = FillingWindow(lambda values: fill_rule(setup_of(values)), ON_THE_SAFE_SIDE)
     bench = bench_of(sliders(), setup_of, scene_of=scene, sentence_of=sentence, numbers_of=numbers,
-                     verdict_of=verdict, drawing_of=window.drawing)
+                     verdict_of=verdict, drawing_of=window.drawing, hidden=True)
     text = ("Lesson 1 said that hot metal asks for more volume. So the plate is poured as cold as the alloy "
             "allows. What will happen?")
     return bench, Question(bench, text, choices, judge_cold, slips_cold, nowhere)

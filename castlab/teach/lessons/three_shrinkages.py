@@ -175,7 +175,7 @@ def begin():
     }
     sliders = sliders_for("eye plate", "thickness", "boss", "feeder_width")
     bench = bench_of(sliders, eye_plate_setup, sentence_of=sentence, numbers_of=numbers,
-                     drawing_of=cooling_line)
+                     drawing_of=cooling_line, hidden=True)
     words = "Metal is missing in this casting. Which contraction asked for it?"
     return bench, Question(bench, words, choices, judge_contractions, slips_contractions, nowhere)
 

@@ -81,7 +81,7 @@ def begin():
         Slider("feeders", "feeders", "choice", FEEDING, NONE, options=tuple(FEEDERS)),
         Slider("feeder_width", "feeder diameter", "length", FEEDING, 24e-3, 14e-3, 44e-3, 1e-3),
     ]
-    bench = bench_of([*own, *metal_sliders(), *feeding], handle_of, numbers_of=numbers)
+    bench = bench_of([*own, *metal_sliders(), *feeding], handle_of, numbers_of=numbers, hidden=True)
     words = "Where will the door handle have holes? The gate is at its left foot."
     return bench, Question(bench, words, choices, judge, slips, nowhere)
 

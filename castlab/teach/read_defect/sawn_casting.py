@@ -77,7 +77,7 @@ class SawnCasting(Shown):
         self._units, self.casting = None, Casting(pour(self.hidden))
         follows = {"alloy": pouring_follows_alloy, "mould": mould_follows, "feeder_width": _neck_follows}
         self.bench = Bench(_sliders(self.hidden), self._setup_of, follows=follows, scene_of=self._scene_of,
-                           drawing_of=drawing_beside(hidden.part))
+                           drawing_of=drawing_beside(hidden.part), hidden=True)
         self._build()
         self.question = Question(self.bench, QUESTION, CHOICES, judge, slips)
         self.bench.when_revealed(self._revealed)
