@@ -132,7 +132,7 @@ class Ledger:
         highest = lines.height[moving].max() - self.atmospheric_head()
         front = moving[self.front[moving]]
         front = front[lines.height[front] > highest]
-        while len(front) and due_kg > 0.0:
+        while len(front):
             rows = lines.row[front]
             row = rows.max()
             level = lines.level(front[rows == row], row, self.movable)
@@ -141,9 +141,12 @@ class Ledger:
             if len(rising):
                 front = np.concatenate([front, rising])
                 continue
-            due_kg = self.draw(level, self.moving(level), np.zeros(len(level), dtype=int), due_kg, air=True)
-            if due_kg <= 0.0:
-                break
+            can_give = self.moving(level) * self.volume[level] * self.rho[level]
+            taken = min(due_kg, can_give.sum())
+            self.book(level, can_give * (taken / max(can_give.sum(), 1e-300)), air=True)
+            if taken == due_kg:
+                return 0.0
+            due_kg -= taken
             self.movable[level] = False
             near = np.concatenate([front, lines.below[level], lines.above[level], *lines.beside[:, level]])
             front = np.unique(near[self.movable[near]])
@@ -155,56 +158,55 @@ class Ledger:
         self.has_feeder = len(feeder) > 0
         could_kg = (self.moving(feeder) * self.rho[feeder] * self.volume[feeder]).sum()
         self.feeder_could = bool(could_kg > due_kg)
-        moving = members[self.movable[members]]
+        moving = np.flatnonzero(self.movable[members])
         if len(moving):
-            due_kg = self.sink(moving, due_kg)
+            due_kg = self.sink(members[moving], due_kg)
         if due_kg > 0.0:
-            for times in SPREAD:
-                self.pay_inside(members, moving, due_kg / len(SPREAD), times * EQUALLY_SOLID)
+            self.pay_inside(members, moving, due_kg)
 
-    def pay_inside(self, members, moving, due_kg, alike):
-        """What no air reaches gives way, then liquid drains from between crystals; from cells together whose
-        solid fraction differs by less than `alike`."""
-        could = self.feeder_could
-        if len(moving) and not self.feeder_drains_too(members, moving, alike):
-            due_kg = self.draw(moving, self.moving(moving), -self.lines.row[moving], due_kg)
-            if due_kg <= 0.0:
-                return
+    def pay_inside(self, members, moving, due_kg):
+        """What no air reaches, the `moving` among the members, gives way, then liquid drains from between
+        crystals; from cells together that are about equally solid: with each limit of SPREAD, an equal part
+        of what is due."""
+        holds_kg, gone = self.volume[members] * self.rho[members], self.gone[members]
+        primary, rows = self.primary[members], self.lines.row[members]
+        moved_kg, drained_kg, left_kg = np.zeros(len(members)), np.zeros(len(members)), 0.0
+        for times in SPREAD:
+            alike, part_kg = times * EQUALLY_SOLID, due_kg / len(SPREAD)
+            if len(moving) and not self.feeder_drains_too(members, moving, gone, alike):
+                can_give = self.slurry[members[moving]] * (1.0 - gone[moving]) * holds_kg[moving]
+                given, part_kg = _shared_out(can_give, -rows[moving], part_kg)
+                moved_kg[moving] += given
+                gone[moving] = np.minimum(gone[moving] + given / holds_kg[moving], 1.0)
+            if part_kg > 0.0:
+                rank = np.floor((primary - primary.min()) / alike).astype(int)
+                can_give = (1.0 - primary) * (1.0 - gone) * holds_kg
+                given, part_kg = _shared_out(can_give, rank * self.lines.rows - rows, part_kg)
+                drained_kg += given
+                gone = np.minimum(gone + given / holds_kg / np.maximum(1.0 - primary, EMPTY), 1.0)
+            left_kg += part_kg
+        self.book(members, moved_kg)
         self.feeder_could = False
-        crystals = self.primary[members]
-        rank = np.floor((crystals - crystals.min()) / alike).astype(int)
-        order = rank * self.lines.rows - self.lines.row[members]
-        due_kg = self.draw(members, self.liquid(members), order, due_kg, drained=True)
-        if due_kg > 0.0:  # nothing is left to give: the last of it opens where it is
+        self.book(members, drained_kg, drained=True)
+        if left_kg > 0.0:  # nothing is left to give: the last of it opens where it is
             weight = self.volume[members] * (1.0 - self.empty[members])
-            self.book(members, due_kg * weight / max(weight.sum(), 1e-300) / self.rho[members], drained=True)
-        self.feeder_could = could
+            self.book(members, left_kg * weight / max(weight.sum(), 1e-300), drained=True)
 
-    def feeder_drains_too(self, members, moving, alike):
+    def feeder_drains_too(self, members, moving, gone, alike):
         """Whether what moves in a pool hardly does any longer, and the feeder or gate is as solid but for a
         hair: then liquid from there comes through the mush, and what moves opens no hollow of its own."""
-        least = self.primary[moving].min()
-        outside = members[self.payer[members] >= 0]
-        return bool(least > self.alloy.mobile_limit - alike
-                    and (self.liquid(outside)[self.primary[outside] < least + alike] > EMPTY).any())
+        primary = self.primary[members]
+        least = primary[moving].min()
+        if least <= self.alloy.mobile_limit - alike:
+            return False
+        as_solid = (self.payer[members] >= 0) & (primary < least + alike)
+        return bool((as_solid & ((1.0 - primary) * (1.0 - gone) > EMPTY)).any())
 
-    def draw(self, group, room, order, due_kg, drained=False, air=False):
-        """Take metal from a group of cells, those of lowest `order` first, equals sharing; `room` is the
-        share of each that it can give. Returns what is still due."""
-        if not len(group) or due_kg <= 0.0:
-            return due_kg
-        can_give = room * self.volume[group] * self.rho[group]
-        order = order - order.min()
-        per_rank = np.bincount(order, weights=can_give)
-        taken_before = np.concatenate([[0.0], np.cumsum(per_rank)[:-1]])
-        share = np.clip((due_kg - taken_before) / np.maximum(per_rank, 1e-300), 0.0, 1.0)
-        given = can_give * share[order]
-        some = given > 0.0
-        self.book(group[some], given[some] / self.rho[group[some]], drained, air)
-        return due_kg - float(given.sum()) if due_kg - given.sum() > 1e-12 * due_kg else 0.0
-
-    def book(self, cells, volume, drained=False, air=False):
-        """Write down that these cells lost so much volume [m3], each under its kind."""
+    def book(self, cells, given_kg, drained=False, air=False):
+        """Write down that these cells gave so much metal [kg], each under its kind."""
+        some = given_kg > 0.0
+        cells = cells[some]
+        volume = given_kg[some] / self.rho[cells]
         lost = volume / self.volume[cells]
         self.empty[cells] += lost
         if drained:  # the crystals stay
@@ -323,3 +325,19 @@ class Ledger:
         shallow = depth < SHALLOW_M
         self.paid["dimensional"] += np.where(shallow, self.paid["sink"], 0.0)
         self.paid["sink"] = np.where(shallow, 0.0, self.paid["sink"])
+
+
+def _shared_out(can_give, order, due):
+    """Take what is due from those of lowest `order` first, equals sharing: what each gives, and what is still
+    due.
+
+    >>> _shared_out(np.array([1.0, 3.0, 5.0]), np.array([0, 0, 1]), 2.0)
+    (array([0.5, 1.5, 0. ]), 0.0)
+    """
+    order = order - order.min()
+    per_rank = np.bincount(order, weights=can_give)
+    taken_before = np.concatenate([[0.0], np.cumsum(per_rank)[:-1]])
+    share = np.clip((due - taken_before) / np.maximum(per_rank, 1e-300), 0.0, 1.0)
+    given = can_give * share[order]
+    left = due - float(given.sum())
+    return given, left if left > 1e-12 * due else 0.0
