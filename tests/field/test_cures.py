@@ -408,6 +408,7 @@ def test_a_real_cure_is_sound_and_one_step_less_is_not():
     assert not outcome_of(PLAIN.change(**dict(kind.settings[at - 1][1]))).sound
 
 
+@pytest.mark.slow
 def test_where_nothing_outside_pays_long_enough_a_chill_only_cools():
     """Through a gate of 2 mm little can come, and that only as long as it is hot from the pour."""
     plain = PLAIN.change(gate_thickness=2e-3)

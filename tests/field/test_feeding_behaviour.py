@@ -96,7 +96,8 @@ def frozen(account, *names):
     return [account.froze_s[name] for name in names]
 
 
-@pytest.mark.parametrize("part, name", every(16, itertools.product(TOP_FED, FED_METALS)))
+@pytest.mark.slow
+@pytest.mark.parametrize("part, name", list(itertools.product(TOP_FED, FED_METALS)))
 def test_the_smallest_top_feeder_that_cures_has_about_the_modulus_of_what_it_feeds(part, name):
     """Common practice asks for 1.2 times the modulus, which holds a margin: the field needs 0.6 to 1.1.
 
@@ -116,9 +117,9 @@ def test_a_far_larger_feeder_cures_as_well_on_full_cells():
     assert drawn_in(poured(layout, "pure aluminium", cell=2 * MM), heavy) < SOUND_BELOW
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
-    "name", every(6, ["ZA-12", "pure aluminium", "pure zinc", "carbon steel", "A356", "tin bronze"])
-)
+    "name", ["ZA-12", "pure aluminium", "pure zinc", "carbon steel", "A356", "tin bronze"])
 def test_halving_the_neck_until_it_freezes_first_brings_the_defect_back(name):
     """A neck as short as 6 mm lies between two hot bodies, in sand that they soon heat through. In alloys
     that freeze over a range one of 2 mm still stays open for long, or melts again, and there the casting
@@ -143,7 +144,8 @@ def is_solid(account, name, time_s):
     return bool((run.solid[np.searchsorted(run.times_s, time_s)][own] == 1.0).all())
 
 
-@pytest.mark.parametrize("name", every(3, ["ZA-12", "A356", "carbon steel"]))
+@pytest.mark.slow
+@pytest.mark.parametrize("name", ["ZA-12", "A356", "carbon steel"])
 def test_an_insulating_sleeve_lets_the_feeder_shrink(name):
     """Quoted modulus factors of sleeves are 1.3 to 1.6 (from memory); time goes with the modulus squared.
 
@@ -170,9 +172,9 @@ def test_an_insulating_sleeve_lets_the_feeder_shrink(name):
     assert 1.3 < math.sqrt(sleeved.froze_s["feeder"] / bare.froze_s["feeder"]) < 1.6
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
-    "name, feeder, right", every(3, [("ZA-12", 24, 8), ("pure zinc", 24, 8), ("pure aluminium", 26, 6)])
-)
+    "name, feeder, right", [("ZA-12", 24, 8), ("pure zinc", 24, 8), ("pure aluminium", 26, 6)])
 def test_a_chill_under_a_boss_whose_feeder_is_a_little_small_first_helps_then_harms(name, feeder, right):
     """The feeder is too small alone. The right chill [mm] makes the boss solid in time; one of 40 mm makes it
     solid so soon that the plate beyond it, 16 mm thick, is cut off from the feeder."""
@@ -188,7 +190,8 @@ def test_a_chill_under_a_boss_whose_feeder_is_a_little_small_first_helps_then_ha
     assert places[0][0].block == "boss" and places[2][0].block == "plate"
 
 
-@pytest.mark.parametrize("name", every(3, FED_METALS))
+@pytest.mark.slow
+@pytest.mark.parametrize("name", FED_METALS)
 def test_with_nothing_outside_to_pay_a_chill_only_moves_the_place(name):
     """No feeder, no gate, no sprue: whatever the chill, the holes add up to all that is asked.
 
@@ -211,7 +214,8 @@ def test_with_nothing_outside_to_pay_a_chill_only_moves_the_place(name):
     assert boss == sorted(boss, reverse=True)
 
 
-@pytest.mark.parametrize("name", every(5, SHRINKING))
+@pytest.mark.slow
+@pytest.mark.parametrize("name", SHRINKING)
 def test_turning_the_heavy_end_up_or_down_changes_where_it_sinks(name):
     """Liquid runs down: the hole is in the half of the boss that is uppermost, at its end or at the plate.
 
@@ -229,6 +233,7 @@ def test_turning_the_heavy_end_up_or_down_changes_where_it_sinks(name):
     assert "plate" not in sinks
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("part", ["cleat", "bollard cap"])
 def test_upside_down_the_sink_lands_on_what_is_then_on_top(part):
     tops = {"cleat": ("horn", "base"), "bollard cap": ("crown", "boss")}[part]
@@ -296,11 +301,13 @@ def feeding_distance(chill=False, cells=7):
     return low
 
 
+@pytest.mark.slow
 def test_a_steel_plate_is_fed_over_the_published_distance():
     assert feeding_distance() == pytest.approx(FED_OVER, rel=0.25)
     assert feeding_distance() == pytest.approx(feeding_distance(cells=11), rel=0.05)
 
 
+@pytest.mark.slow
 def test_a_chill_at_its_end_lengthens_that_distance():
     assert feeding_distance(chill=True) > feeding_distance() + 0.5
 
@@ -317,6 +324,7 @@ def test_the_middle_of_a_plate_twice_as_long_has_sponge():
     assert shrinkage(freeze(setup, PLATE / 7)).paid_m3["sponge"] > 0.0
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", ["tin bronze", "sterling silver"])
 def test_sponge_is_reported_apart_from_what_is_drawn(name):
     """A feeder takes out what is drawn; sponge, which it cannot reach, stays and has its own name."""

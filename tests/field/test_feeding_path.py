@@ -206,7 +206,8 @@ def direct(self, scaled, left, free, enough):
     scaled[at] += self.root[at] * spsolve(matrix.tocsc(), (left * self.root)[at])
 
 
-@pytest.mark.parametrize("name", ["tin bronze", pytest.param("carbon steel", marks=pytest.mark.slow)])
+@pytest.mark.slow
+@pytest.mark.parametrize("name", ["tin bronze", "carbon steel"])
 def test_another_solver_finds_the_same_pores(name, monkeypatch):
     quick = feeding_path(frozen(name))
     monkeypatch.setattr(Net, "mend", direct)
@@ -269,7 +270,7 @@ def sound_zones(path, thick):
 THICK = [10, 20, 30, 50]
 
 
-@pytest.mark.parametrize("thick", THICK)
+@pytest.mark.parametrize("thick", mostly_slow(THICK, quick=[10, 50]))
 def test_a_plate_of_steel_is_sound_over_the_published_distance_and_a_long_one_is_not(thick):
     assert in_plate(thick, PUBLISHED).worst == 0.0
     assert in_plate(thick, LONG_PLATE).worst > 0.0
@@ -280,7 +281,7 @@ def test_a_plate_a_fifth_longer_than_the_newer_published_distance_is_not_sound(t
     assert in_plate(thick, 1.2 * NEWER).worst > 0.0
 
 
-@pytest.mark.parametrize("thick", THICK)
+@pytest.mark.parametrize("thick", mostly_slow(THICK, quick=[50]))
 def test_feeder_and_end_keep_as_much_of_a_long_plate_sound_as_published(thick):
     """Within a fifth; and on cells half as large the same within a tenth."""
     coarse, fine = (sound_zones(in_plate(thick, LONG_PLATE, cells), thick) for cells in (7, 14))
@@ -312,6 +313,7 @@ def test_what_a_long_plate_lacks_goes_with_thickness_as_the_law_says():
     assert thin / thick == pytest.approx(5.0 ** (2 / 3 * 2 * alloy("carbon steel").arm_spacing[1]), rel=0.2)
 
 
+@pytest.mark.slow
 def test_a_chill_keeps_more_of_the_end_sound():
     """At least half a thickness more, and nothing is lacking at the face of the chill itself."""
     plain, chilled = (in_plate(20, LONG_PLATE, chill=each) for each in (False, True))

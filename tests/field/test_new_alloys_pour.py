@@ -47,7 +47,7 @@ def test_the_account_closes(name):
     assert said(account).endswith(".") and "nan" not in said(account)
 
 
-@pytest.mark.parametrize("name", SHRINKING)
+@pytest.mark.parametrize("name", every(3, SHRINKING))
 def test_a_boss_without_a_feeder_draws_in_every_metal_that_shrinks(name):
     account = poured(name)
     assert account.verdict == "defective"

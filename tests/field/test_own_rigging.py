@@ -136,6 +136,7 @@ def test_feeders_on_both_feet_make_the_handle_sound_and_one_does_not():
     assert one.block in ("right foot", "bar")
 
 
+@pytest.mark.slow
 def test_a_feeder_on_a_ball_touches_it_and_the_metal_is_counted_once():
     knob = OwnPart("knob", (Body("ball", "ball", (("diameter", 0.06),)),))
     layout = rigged(knob, sizes_of("feeder", 1, Feeder(0.0, 0.0, 0.0, width=0.04, height=0.05)))

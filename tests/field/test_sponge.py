@@ -240,6 +240,7 @@ def test_iron_feeds_the_middle_of_a_plate_further_than_sand_does():
     assert unfed_between(die, 0.04, 0.09) < unfed_between(run_of("tin bronze"), 0.04, 0.09)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("cell", [4e-3, 2e-3])
 def test_only_the_table_of_solid_fractions_makes_the_difference(cell):
     """Two metals equal but for that table: the long-freezing one has sponge, the other an open sink."""

@@ -6,15 +6,15 @@ which it was once said that it is too wide; told "much", three quarters of the w
 
 import re
 
+import pytest
 from random_states import MOST_DRAWS, dice_of, stand_anywhere
-from shares import mostly_slow
 
 from castlab.field.outcome import COARSE, FULL
 from castlab.units import METRIC
 
 MOST_MOVES = 6
-WALKS = [(seed, FULL if seed % 10 == 4 else COARSE) for seed in range(20)]  # a full look costs much more
-WALKS = mostly_slow(WALKS, quick=WALKS[:1])  # "seed, look" of a test
+WALKS = [pytest.param(seed, FULL if seed % 10 == 4 else COARSE, marks=pytest.mark.slow)  # full ones cost more
+         for seed in range(20)]  # "seed, look" of a test
 WAYS = {"wider": ("width", 1), "narrower": ("width", -1), "higher": ("height", 1), "lower": ("height", -1),
         "thicker": ("thickness", 1), "thinner": ("thickness", -1), "larger": ("size", 1),
         "smaller": ("size", -1), "longer": ("length", 1), "shorter": ("length", -1), "hotter": ("heat", 1),

@@ -35,6 +35,7 @@ def fed(started):
 # ---- what the field says, without the lesson's own judges
 
 
+@pytest.mark.slow
 def test_a_chill_alone_brings_no_metal(bench):
     """It cools the boss to less than half the time, and four fifths of the hole are left: a gate of 4 mm is
     open for long enough to bring a little more to a boss in a hurry."""
@@ -44,6 +45,7 @@ def test_a_chill_alone_brings_no_metal(bench):
     assert with_it.account.places[0].block == "boss"
 
 
+@pytest.mark.slow
 def test_where_a_gate_pays_a_growing_chill_first_helps_and_then_harms(fed):
     holes = [fed.solve(chill_thickness=size).casting_paid_m3 for size in (0.0, 0.004, 0.012, 0.020, 0.040)]
     assert holes[0] > holes[1] > holes[2] < holes[3] < holes[4] < holes[0]
@@ -71,6 +73,7 @@ def test_wrong_predictions_are_answered_with_what_was_computed(started, bench):
     assert question.answer("same").right
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("wanted, values", [
     ("gone", {"gate_thickness": 0.030, "boss": 0.032, "chill_thickness": 0.008}),
     ("smaller", {"gate_thickness": 0.020}),
@@ -94,11 +97,13 @@ def test_wrong_predictions_of_the_growing_chill_are_answered(started, fed):
     assert question.answer("turns").right
 
 
+@pytest.mark.slow
 def test_where_the_gate_is_solid_at_once_the_growing_chill_changes_nothing_much(fed):
     fed.set(gate_thickness=0.004)
     assert lesson.judge_growing(fed, fed.solve(), METRIC)[0] in ("nothing", "better")
 
 
+@pytest.mark.slow
 def test_where_there_is_no_hole_at_all_a_chill_changes_nothing(fed):
     fed.set(alloy="grey iron", gate_thickness=0.030)
     key, why = lesson.judge_growing(fed, fed.solve(), METRIC)
@@ -168,6 +173,7 @@ def test_the_gate_alone_that_the_third_task_compares_with_is_the_thinnest_that_i
     ({"gate_thickness": 0.019, "chill_thickness": 0.008}, "too late for this gate"),
     (PAIR | {"alloy": "A356"}, "You also moved: alloy"),
 ]))
+@pytest.mark.slow
 def test_two_that_do_not_do_are_refused_with_a_hint(fed, values, words):
     found = lesson.task_pair(fed.set(**values)).check()
     assert not found.right and words in found.why

@@ -66,6 +66,7 @@ def test_the_feeder_on_the_plate_has_its_top_level_with_the_sprue(bench):
                    for block in sleeves)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("thick", [0.004, 0.016])
 def test_a_feeder_beside_the_boss_may_have_a_sleeve(bench, thick):
     """Its neck passes under the sleeve, which lets a smaller one do."""
@@ -78,6 +79,7 @@ def test_a_feeder_beside_the_boss_may_have_a_sleeve(bench, thick):
     assert sleeved.casting_paid_m3 < bare.casting_paid_m3
 
 
+@pytest.mark.slow
 def test_a_blind_feeder_needs_to_be_larger(bench):
     sizes = {"feeder_place": lesson.BOSS, "feeder_width": 0.026}
     assert bench.solve(**sizes).sound and not bench.solve(feeder_top="blind", **sizes).sound
@@ -213,6 +215,7 @@ def test_a_feeder_where_there_is_room_is_refused(bench):
     assert "feeder place to on the boss" in lesson.task_metal(bench).check().why
 
 
+@pytest.mark.slow
 def test_in_a_sleeve_little_metal_is_enough_and_without_it_is_not(bench):
     sizes = {"feeder_place": lesson.BOSS, "feeder_width": 0.020, "feeder_height": 0.02}
     found = lesson.task_metal(bench.set(sleeve_thickness=0.008, **sizes)).check()
@@ -228,6 +231,7 @@ def test_in_a_sleeve_little_metal_is_enough_and_without_it_is_not(bench):
 # ---- the cap
 
 
+@pytest.mark.slow
 def test_the_pipe_in_the_feeder_is_harmless():
     cap, question = lesson.begin_cap()
     for wrong in ("none", "scrap", "casting"):
@@ -248,6 +252,7 @@ def test_a_feeder_that_runs_empty_sends_its_pipe_into_the_cap(cap):
     assert 0.4 < cap.solve(feeder_width=0.028).account.feeder_emptied < 0.5  # still sound: about half
 
 
+@pytest.mark.slow
 def test_volume_governs_on_the_cap_and_the_rule_is_beside_the_field(cap):
     """A wide thin casting is governed by volume (common practice)."""
     words = dict(cap.numbers)
@@ -258,6 +263,7 @@ def test_volume_governs_on_the_cap_and_the_rule_is_beside_the_field(cap):
     assert cap.solve(feeder_width=0.030).sound and said > 45
 
 
+@pytest.mark.slow
 def test_without_a_feeder_the_rule_has_no_lines(cap):
     assert cap.solve(turn="upside down").sound
     assert not any("by hand" in name for name, _ in cap.set(feeder_width=0.0).numbers)
@@ -288,6 +294,7 @@ def as_the_rule_says(bench):
               feeder_width=bench.controls["feeder_width"]._on_step(by_rule(bench) / 1e3))
 
 
+@pytest.mark.slow
 def test_a_sleeve_that_makes_the_neck_too_long_is_named_and_a_thinner_one_feeds(bench):
     """Beside the boss the sleeve stands between: 16 mm of it make a neck of 16 mm, and that closes."""
     bench.set(feeder_place=lesson.BESIDE, feeder_width=0.018, feeder_height=0.070, neck_width=0.008,
@@ -299,7 +306,6 @@ def test_a_sleeve_that_makes_the_neck_too_long_is_named_and_a_thinner_one_feeds(
     assert bench.result.sound and "holds the feeder off" not in bench.sentence
 
 
-@pytest.mark.slow
 @pytest.mark.parametrize("seed, look", WALKS)
 def test_hints_lead_to_the_narrowest_feeder(bench, seed, look):
     """In full looks: a feeder that is only just sound is a hair's breadth for a quick one."""
@@ -312,7 +318,6 @@ def test_hints_lead_to_a_narrow_neck(bench, seed, look):
     walk(lesson.task_neck(bench), seed, look, lesson.FEEDING)
 
 
-@pytest.mark.slow
 @pytest.mark.parametrize("seed, look", WALKS)
 def test_hints_lead_to_little_metal(bench, seed, look):
     walk(lesson.task_metal(bench), seed, look, lesson.FEEDING)

@@ -47,12 +47,14 @@ def test_times_of_one_message_are_in_one_unit_and_of_the_whole_body(bench):
     assert METRIC.time(slim.account.froze_s["feeder"]) in better_feeder(bench, slim)
 
 
+@pytest.mark.slow
 def test_with_a_good_feeder_the_right_answer_to_the_same_question_is_another(bench):
     result = bench.solve(**GOOD_FEEDER)
     key, why = lesson.judge_eye_plate(result, METRIC)
     assert key == "none" and "nobody to take from" not in why
 
 
+@pytest.mark.slow
 def test_a_prediction_with_a_feeder_on_the_bench_is_told_no_false_reason():
     """Whoever plays first and predicts later: the feeder keeps the sheave full, not the gate."""
     wheel, question = lesson.begin_sheave()

@@ -53,6 +53,7 @@ def test_with_walls_of_one_thickness_the_foot_of_the_rib_is_last():
     assert spots["plain base"] < spots["corner"] < spots["foot of the rib"]
 
 
+@pytest.mark.slow
 def test_a_thin_rib_leaves_the_corner_last_and_a_thick_one_its_own_middle(bracket):
     assert lesson.last_spot(bracket.solve(rib=0.004)) == "corner"
     assert lesson.last_spot(bracket.solve(rib=0.024)) == "middle"
@@ -67,6 +68,7 @@ def test_upside_down_the_hot_spot_stays_and_the_hole_moves(bracket):
     assert turned.diagnosis.hole.middle[1] > base.high[1] - 3e-3
 
 
+@pytest.mark.slow
 def test_a_round_corner_is_more_metal(bracket):
     feet = [lesson.spots(bracket.solve(fillet=radius))["foot of the rib"]
             for radius in (0.0, 0.004, 0.008)]
@@ -141,6 +143,7 @@ def test_turned_over_the_plate_feeds_the_heavy_end_and_has_the_hole():
     assert question.answer("boss").right
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("chill", [0.02, 0.04])
 def test_a_chill_alone_leaves_the_hole_about_as_large(eye_plate, chill):
     chilled, bare = (eye_plate.solve(chill_thickness=size) for size in (chill, 0.0))
@@ -149,6 +152,7 @@ def test_a_chill_alone_leaves_the_hole_about_as_large(eye_plate, chill):
     assert chilled.casting_paid_m3 > (1.0 - lesson.TOGETHER) * bare.casting_paid_m3
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("chill", [0.0, 0.02])
 def test_heavy_end_down_with_taper_the_boss_is_sound_and_the_plate_has_the_hole(eye_plate, chill):
     most = eye_plate.controls["taper"].range()[2]
@@ -166,11 +170,13 @@ def test_heavy_end_down_with_taper_the_boss_is_sound_and_the_plate_has_the_hole(
     ({"boss": 0.030, "core": 0.020}, "32 mm or more"),
     ({"thickness": 0.008, "core": 0.024}, "12 mm or more"),
 ]))
+@pytest.mark.slow
 def test_what_does_not_halve_the_hole_is_refused_with_its_reason(eye_plate, sizes, words):
     found = lesson.task_lighter(eye_plate.set(**{"turn": "as drawn"} | sizes)).check()
     assert not found.right and words in found.why
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("sizes", [
     {"boss": 0.032, "core": 0.024}, {"boss": 0.036, "core": 0.024, "chill_thickness": 0.020},
 ])
@@ -200,7 +206,6 @@ def test_hints_lead_to_a_rib_without_a_hot_spot(bracket, seed, look):
     walk(lesson.task_rib(bracket), seed, look, ("thickness", "rib", "wall", "fillet"))
 
 
-@pytest.mark.slow
 @pytest.mark.parametrize("seed, look", WALKS)
 def test_hints_lead_to_half_the_hole(eye_plate, seed, look):
     walk(lesson.task_lighter(eye_plate), seed, look, ("boss", "taper", "core", "turn", "chill_thickness"))

@@ -18,7 +18,7 @@ from castlab.field.outcome import COARSE
 from castlab.materials import alloy, alloy_names
 from castlab.rules import furnace, melting
 from castlab.teach.bench.casting import solve_casting
-from castlab.teach.bench.ready_made import eye_plate_bench
+from castlab.teach.bench.ready_made import eye_plate_bench, sheave_bench
 from castlab.teach.lessons import melt_plan
 from castlab.teach.melt import moulding, pour_sheet, pour_sheet_page
 from castlab.teach.melt.melt import CIRCUITS, MeltSetup, metal_volumes, solve_melt
@@ -223,6 +223,7 @@ class TestBench:
         assert bench.result.setup.wanted_c == part.values["pour_temp_c"]
         assert bench.sentence == bench.result.sentence(METRIC)
 
+    @pytest.mark.slow
     def test_a_part_that_cannot_be_cast_is_said_on_both(self):
         part = eye_plate_bench(thickness=0.024)
         bench = melt_bench(part)
@@ -459,9 +460,8 @@ class TestLesson:
         assert "Silver spits" in prose
 
 
+@pytest.mark.slow
 def test_the_bench_of_the_sheave_can_be_planned_as_well():
-    from castlab.teach.bench.ready_made import sheave_bench
-
     part = sheave_bench(feeder_width=0.036, feeder_height=0.03)
     bench = melt_bench(part, pot="rated 8 kg", set_point_c=510.0)
     assert bench.result.charge.casting > 0.3 and bench.alert == ""

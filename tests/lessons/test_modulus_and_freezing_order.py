@@ -84,6 +84,7 @@ def test_rule_and_field_stand_side_by_side_with_the_difference(bench):
     assert "heat flows into it" in bench.sentence
 
 
+@pytest.mark.slow
 def test_in_a_warm_die_where_no_rule_holds_it_says_so(bench):
     numbers = dict(bench.set(mould="cast-iron die").numbers)
     assert any("no hand rule here" in words for words in numbers.values())
@@ -135,6 +136,7 @@ def test_the_junction_freezes_late_in_the_field_but_less_than_its_circle_says(be
     assert 1.0 < meeting / arm < CIRCLE
 
 
+@pytest.mark.slow
 def test_where_the_formula_of_the_task_ends_it_says_so(bench):
     bench.set(thickness=0.020, rim=0.006)
     task = lesson.task_junction(bench)
@@ -146,6 +148,7 @@ def test_where_the_formula_of_the_task_ends_it_says_so(bench):
     (0.006, 0.009, 0.040), (0.010, 0.010, 0.040), (0.006, 0.008, 0.040), (0.006, 0.006, 0.040),
     (0.006, 0.012, 0.026), (0.010, 0.014, 0.040), (0.006, 0.020, 0.040), (0.006, 0.012, 0.060),
 ]))
+@pytest.mark.slow
 def test_who_follows_the_hints_gets_there(bench, web, rim, hub):
     """Each hint is read as a student reads it, and followed; none may lead back."""
     task, sliders = lesson.task_even(bench), {"web": "thickness", "rim": "rim", "hub": "hub"}
@@ -165,6 +168,7 @@ def test_who_follows_the_hints_gets_there(bench, web, rim, hub):
     assert ratios == sorted(ratios, reverse=True) and len(ratios) < 8
 
 
+@pytest.mark.slow
 def test_where_no_hint_helps_it_says_so(bench, monkeypatch):
     monkeypatch.setattr(lesson, "one_move", lambda *given: None)
     bench.set(thickness=0.009, rim=0.015, hub=0.060)
@@ -187,6 +191,7 @@ def test_the_ball_is_first_and_the_plate_last(shapes):
     assert lesson.judge_shapes(result, METRIC)[0] == "ball"
 
 
+@pytest.mark.slow
 def test_wrong_predictions_about_shapes():
     _, question = lesson.begin_shapes()
     for wrong in ("together", "plate", "bar", "cylinder"):
@@ -233,6 +238,7 @@ def test_the_picture_of_the_row_is_what_was_computed(shapes):
 # ---- the prose
 
 
+@pytest.mark.slow
 def test_numbers_in_the_prose_are_true(bench, shapes):
     words, answers = prose_of(lesson, "lessons"), prose_of(lesson, "answers")
     block = bench.solve().setup.layout.block("hub")
@@ -254,6 +260,7 @@ def test_numbers_in_the_prose_are_true(bench, shapes):
     assert lesson.times_by_hand(hub.setup)["hub"] > 1.1 * hub.middle_time("hub")  # "says too long a time"
 
 
+@pytest.mark.slow
 def test_hotter_metal_takes_longer_by_rule_and_in_the_field(bench):
     low, _, high = bench.controls["pour_temp_c"].range()
     cold, hot = (bench.solve(pour_temp_c=temp) for temp in (low, high))
@@ -263,7 +270,6 @@ def test_hotter_metal_takes_longer_by_rule_and_in_the_field(bench):
         assert by_hand[1] > by_hand[0]
 
 
-@pytest.mark.slow
 @pytest.mark.parametrize("seed, look", WALKS)
 def test_hints_lead_to_even_sections(bench, seed, look):
     walk(lesson.task_even(bench), seed, look, ("thickness", "rim", "hub"))

@@ -20,6 +20,7 @@ from castlab.units import INCH_POUND, METRIC
 # ---- what is computed and what is a rule
 
 
+@pytest.mark.slow
 def test_rule_and_computation_share_one_number_without_a_unit(bench):
     """A field that is known: 300 K/m and 1 K/s everywhere. The rule's Ny* must give the field's answer."""
     run = bench.solve(thickness=0.012).run
@@ -39,6 +40,7 @@ def test_rule_and_computation_share_one_number_without_a_unit(bench):
         assert fed[cell] == pytest.approx(by_rule, abs=2e-3)
 
 
+@pytest.mark.slow
 def test_the_faces_show_as_much_as_rule_and_field_say(bench, monkeypatch):
     """The shares that are handed to the drawing; that it shows them is tested where it is drawn."""
     shown = {}
@@ -54,6 +56,7 @@ def test_the_faces_show_as_much_as_rule_and_field_say(bench, monkeypatch):
     assert shown == {"gas": lesson.gas_share(damp.setup)}
 
 
+@pytest.mark.slow
 def test_a_gassy_melt_gets_no_mark_that_says_sound(bench):
     dry, damp = (bench.solve(alloy="A356", pour_temp_c=700.0, damp=each) for each in (0.5, 10.0))
     assert damp.sound and lesson.verdict(damp) is None
@@ -73,12 +76,14 @@ def test_what_is_read_in_the_middle_of_the_plate_is_read_there(bench):
     assert 0.2 * mush.rate < result.setup.alloy.freezing_range / mush.freezing_time < 5.0 * mush.rate
 
 
+@pytest.mark.slow
 def test_two_ways_to_the_arm_spacing_agree_as_far_as_the_rate_is_even(bench):
     for name in ("tin bronze", "A356", "sterling silver"):
         mush = lesson.mush_of(bench.set(alloy=name).result)
         assert mush.rule_arms == pytest.approx(mush.arms, rel=0.35)
 
 
+@pytest.mark.slow
 def test_gas_is_never_put_into_the_account(bench):
     bench.set(alloy="A356")
     dry, damp = (bench.solve(damp=each) for each in (0.5, 10.0))
@@ -89,6 +94,7 @@ def test_gas_is_never_put_into_the_account(bench):
     assert damp.labels(METRIC) == dry.labels(METRIC)
 
 
+@pytest.mark.slow
 def test_hotter_and_damper_melts_hold_more(bench):
     bench.set(alloy="A356")
     cold, hot = (bench.solve(pour_temp_c=each) for each in (680.0, 750.0))
@@ -101,6 +107,7 @@ def test_hotter_and_damper_melts_hold_more(bench):
     ("fine silver", "freezes as a skin"), ("pure zinc", "freezes as a skin"),
     ("grey iron", "grows as it freezes"), ("carbon steel", "no sponge"), ("Al-12Si", "all is solid"),
 ]))
+@pytest.mark.slow
 def test_other_metals_are_spoken_for(bench, name, words):
     shown = " ".join(value for _, value in bench.set(alloy=name).numbers)
     assert words in shown
@@ -137,6 +144,7 @@ def test_tin_bronze_has_sponge_though_its_feeder_is_large_enough():
     ({"alloy": "ZA-12"}, "none"), ({"alloy": "fine silver"}, "none"), ({"alloy": "pure aluminium"}, "none"),
     ({"feeder_width": 0.0}, "boss"), ({"alloy": "sterling silver"}, "sponge"),
 ]))
+@pytest.mark.slow
 def test_other_castings_have_other_answers(bench, change, key):
     """Skin formers are sound in the same mould; without a feeder the hole is in the boss."""
     result = bench.set(**change).result
@@ -146,6 +154,7 @@ def test_other_castings_have_other_answers(bench, change, key):
 # ---- tasks
 
 
+@pytest.mark.slow
 def test_a_larger_feeder_leaves_the_sponge_as_it_is(bench):
     task = lesson.task_feeder(bench)
     assert task.check("same").right
@@ -155,6 +164,7 @@ def test_a_larger_feeder_leaves_the_sponge_as_it_is(bench):
         assert not found.right and words in found.why
 
 
+@pytest.mark.slow
 def test_a_die_raises_niyamas_value_and_leaves_the_sponge(bench):
     task = lesson.task_die(bench)
     found = task.check("still")
@@ -165,6 +175,7 @@ def test_a_die_raises_niyamas_value_and_leaves_the_sponge(bench):
         assert not found.right and words in found.why
 
 
+@pytest.mark.slow
 def test_where_the_sponge_is_as_the_answers_say(bench):
     """Near the boss sand has none and the die has some; a thick plate has less at both ends."""
 
@@ -180,6 +191,7 @@ def test_where_the_sponge_is_as_the_answers_say(bench):
     assert lesson.mush_of(sand).fed < lesson.mush_of(thick).fed < 0.95  # better, and by far not to the end
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("units", [METRIC, INCH_POUND])
 def test_the_answer_of_the_pores_stands_nowhere_on_the_bench(bench, units):
     for damp in (1.0, 5.0, 10.0):
@@ -190,6 +202,7 @@ def test_the_answer_of_the_pores_stands_nowhere_on_the_bench(bench, units):
         assert not [each for each in told if lesson.task_pores(bench).check(each).right], shown
 
 
+@pytest.mark.slow
 def test_sound_with_many_gas_pores_is_sound_as_to_shrinkage_only(bench):
     """A thousandth of a casting in holes of shrinkage is no longer sound: so in holes of gas."""
     wet, dry = (bench.set(alloy="A356", damp=damp).solve() for damp in (10.0, 1.0))
@@ -200,6 +213,7 @@ def test_sound_with_many_gas_pores_is_sound_as_to_shrinkage_only(bench):
     assert ("as to shrinkage" in lesson.sentence(cold, METRIC)) == (lesson.gas_share(cold.setup) > 1e-3)
 
 
+@pytest.mark.slow
 def test_pores_on_paper_and_slips_are_named(bench):
     """By hand: A356 at 2.575 g/cm3 and 555 deg C, melt at 735 deg C under a hundredth of an atmosphere."""
     task = lesson.task_pores(bench)
@@ -251,6 +265,7 @@ def test_a_thicker_shorter_plate_is_accepted(bench):
     assert lesson.task_sound(bench.set(length=lesson.LONG_PLATE, thickness=0.018)).check().right
 
 
+@pytest.mark.slow
 def test_neither_a_shorter_plate_nor_a_little_thickness_does_it_alone(bench):
     for change in ({"length": lesson.LONG_PLATE}, {"thickness": 0.010}):
         bench.start_again()

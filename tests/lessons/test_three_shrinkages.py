@@ -107,6 +107,7 @@ def test_both_contractions_of_metal_that_flows_make_the_hole():
     assert METRIC.volume(bench.solve().account.asked_m3) in question.verdict_text
 
 
+@pytest.mark.slow
 def test_thin_parts_do_not_shrink_more(bench):
     task = lesson.task_thin(bench)
     assert task.check("same").right
@@ -148,6 +149,7 @@ def test_the_pattern_follows_the_alloy(bench):
     assert not task.check(pattern_of_the_plate()).right
 
 
+@pytest.mark.slow
 def test_a_larger_pattern_does_not_pay_for_the_hole(bench):
     task = lesson.task_larger(bench)
     assert task.check("larger").right
@@ -167,6 +169,7 @@ def test_the_larger_casting_is_larger_all_over(bench):
         assert lesson.volumes(larger)[name] == pytest.approx(1.05**3 * lesson.volumes(now)[name])
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name, pour, words", [
     ("ZA-12", 450, "Look for a metal that grows"),
     ("A356", 750, "Look for a metal that grows"),

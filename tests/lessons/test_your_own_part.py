@@ -48,6 +48,7 @@ def test_one_feeder_leaves_the_other_foot_its_hole(bench):
     assert result.account.froze_s["bar"] < result.account.froze_s["feeder"]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("values, words", [
     ({}, "no feeder yet"),
     ({"feeders": lesson.BOTH_FEET}, "on the grip"),
@@ -118,6 +119,7 @@ def test_what_is_hollow_is_not_added(tmp_path):
     assert not found.right and "You added all bodies" in found.why
 
 
+@pytest.mark.slow
 def test_inches_are_taken_as_inches(desk):
     desk.speak(INCH_POUND)
     assert lesson.task_measure(desk).check((BAR_CM3 + 2 * FOOT_CM3) / 2.54**3).right
@@ -125,6 +127,7 @@ def test_inches_are_taken_as_inches(desk):
     assert lesson.task_modulus(desk).check(desk.spots[0].modulus_m / 0.0254).right
 
 
+@pytest.mark.slow
 def test_the_modulus_of_the_hot_spot_is_asked_for_after_the_pour(desk):
     task = lesson.task_modulus(desk)
     assert "press “Pour”" in task.check(5.0).why

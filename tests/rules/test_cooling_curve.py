@@ -90,6 +90,7 @@ def test_standstills_within_2_and_liquidus_within_5_in_noise_of_1(name, rate, ra
             assert found.kind == KINDS.get(name, "eutectic")
 
 
+@pytest.mark.slow
 def test_the_bands_hold_the_truth_19_times_in_20():
     """All metals, 15 noises each, and not by being wide: the bands stay below the 5 and 2 K promised."""
     held, widths = [], []

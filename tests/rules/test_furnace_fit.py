@@ -7,7 +7,6 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from shares import every
 
 from castlab import InputError, alloy
 from castlab.rules.furnace import SMALL_FURNACE, display_at_full_power, heat_up
@@ -82,7 +81,8 @@ def test_a_furnace_is_recovered_within_its_band_on_all_200_days():
         recovered(number)
 
 
-@pytest.mark.parametrize("number", every(4, range(QUICK)))
+@pytest.mark.slow
+@pytest.mark.parametrize("number", range(QUICK))
 def test_the_wrong_reading_is_named(number):
     named(number)
 
@@ -93,6 +93,7 @@ def test_the_wrong_reading_is_named_on_all_200_days():
         named(number)
 
 
+@pytest.mark.slow
 def test_a_fitted_furnace_foretells_when_the_metal_is_liquid():
     """What the plan needs: the time of another charge, three times as sure as with the example furnace."""
     own, example = [], []

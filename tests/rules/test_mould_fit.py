@@ -24,6 +24,7 @@ def plates_of(share, random, count, noise=1.0):
     return found
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("count", [1, 2, 3, 6])
 def test_a_mould_is_recovered_within_its_band_on_200_of_200_days(count):
     for day in range(200):
@@ -34,6 +35,7 @@ def test_a_mould_is_recovered_within_its_band_on_200_of_200_days(count):
         assert fit.band < 0.3 and fit.judged.wrong == ()
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("count", [3, 5, 8])
 def test_the_wrong_plate_is_named_on_200_of_200_days(count):
     """Minutes taken for seconds and the like: a time 1.8 times as long, or half as long."""

@@ -28,6 +28,7 @@ def test_the_error_is_recovered_within_its_band_on_200_of_200_days(metals):
             assert abs(fit.error(true_c) - truth(true_c)) <= fit.band(true_c) < 45.0, day
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("metals", METALS.values(), ids=len)
 def test_the_wrong_reading_is_named_on_200_of_200_days(metals):
     for day in range(200):

@@ -3,7 +3,6 @@
 import re
 
 import pytest
-from shares import mostly_slow
 
 from castlab import InputError
 from castlab.field.parts import PARTS
@@ -54,7 +53,8 @@ def test_one_switch_changes_all_that_is_shown(workbench):
     assert shown() == metric and workbench.bench.alert == workbench.melt.alert == ""
 
 
-@pytest.mark.parametrize("part", mostly_slow(PARTS, quick=["sheave"]))
+@pytest.mark.slow
+@pytest.mark.parametrize("part", PARTS)
 def test_every_part_can_be_chosen(workbench, part):
     workbench._menu.value = part
     assert workbench.bench.result.setup.layout.title == part

@@ -60,6 +60,7 @@ def test_a_returned_notebook_is_read_and_runs(tmp_path):
     assert run(KEPT / "returned.ipynb").names["task"].exercise == exercise()
 
 
+@pytest.mark.slow
 def test_the_workbench_is_still_there():
     workbench = run(KEPT / "before_the_pour.ipynb").names["workbench"]
     assert workbench.bench.sentence and workbench.bench.alert == workbench.melt.alert == ""

@@ -176,6 +176,7 @@ def test_all_sliders_rest_at_their_ends_at_once(benches):
             looked_at(bench, end)
 
 
+@pytest.mark.slow
 @each_opened(LESSONS)
 def test_inches_change_every_number_and_back(benches):
     for bench in benches:

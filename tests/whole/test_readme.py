@@ -58,7 +58,8 @@ def test_pytest_runs_every_notebook_and_only_folders_of_the_project():
     """The answers run in tests/whole/test_notebooks.py; in a kernel only where `.ci/run` names them."""
     folders = PROJECT["tool"]["pytest"]["ini_options"]["testpaths"]
     assert not [folder for folder in folders if folder.startswith(MADE_BY_USE) or folder == "."]
-    assert {"tests", "castlab"} <= set(folders) and " -m pytest notebooks/answers\n" in CI
+    assert {"tests", "castlab"} <= set(folders)
+    assert " -m pytest notebooks/answers notebooks/instructor/example_exercise\n" in CI
     folders = [*folders, "notebooks/answers"]
     for notebook in (ROOT / "notebooks").rglob("*.ipynb"):
         name = notebook.relative_to(ROOT)

@@ -177,6 +177,7 @@ def shown_by(form):
     return " | ".join([form.words, *(f"{each.description} {each.value}" for each in sliders)])
 
 
+@pytest.mark.slow
 def test_another_part_and_its_errors_come_in_the_same_units(desk):
     desk.speak(INCH_POUND)
     desk.choose(part="step wedge")

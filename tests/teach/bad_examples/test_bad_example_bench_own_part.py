@@ -82,6 +82,7 @@ def test_the_desk_looks_for_a_cure_with_the_students_sliders_alone(desk):
             exercise.require_cure(dict(changes))
 
 
+@pytest.mark.slow
 def test_a_bare_part_gets_its_places(desk):
     desk.bring("lug.part.json", write_part(LUG).encode())
     assert "begin at 0" in desk.words and "feeder_1_width" in desk.bench.controls

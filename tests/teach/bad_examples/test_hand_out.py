@@ -136,6 +136,7 @@ def test_the_notebook_is_a_good_one_and_runs_its_own_exercise(written, capsys):
                for line in cell.source.splitlines()) <= 110
 
 
+@pytest.mark.slow
 def test_the_students_files_tell_neither_where_nor_why(written, material):
     for name in ("exercise", "notebook"):
         text = written[name].read_text()
@@ -149,6 +150,7 @@ def test_the_students_files_tell_neither_where_nor_why(written, material):
     assert "checked" not in Tags(paper).attributes and "selected" not in Tags(paper).attributes
 
 
+@pytest.mark.slow
 def test_without_castlab_the_notebook_says_what_to_do(written, monkeypatch):
     notebook = nbformat.read(written["notebook"], as_version=4)
     assert "_student.html` with a browser instead" in notebook.cells[0].source
@@ -159,6 +161,7 @@ def test_without_castlab_the_notebook_says_what_to_do(written, monkeypatch):
     assert caught.value.__suppress_context__
 
 
+@pytest.mark.slow
 def test_the_page_alone_offers_every_setting_of_every_slider_and_no_other(written):
     """What it saves is read by the desk; the browser itself is asked in tests/browser."""
     page = Tags(written["paper"].read_text())
@@ -186,6 +189,7 @@ def test_where_the_alloy_is_free_its_own_pouring_temperatures_are_offered():
         assert fits
 
 
+@pytest.mark.slow
 def test_the_cautions_are_on_everything(written):
     places = {"notebook": "student's hand-out", "paper": "student's hand-out",
               "sheet": "instructor's sheet", "sheet_page": "instructor's sheet"}
@@ -197,6 +201,7 @@ def test_the_cautions_are_on_everything(written):
 # ---- the instructor's
 
 
+@pytest.mark.slow
 def test_the_sheet_says_why_what_cures_and_what_it_is_worth(written, material):
     text = written["sheet"].read_text()
     assert raised(material.truth.sentence) in text
@@ -209,6 +214,7 @@ def test_the_sheet_says_why_what_cures_and_what_it_is_worth(written, material):
     assert "| sum | 12 |" in text
 
 
+@pytest.mark.slow
 def test_the_model_answer_is_sound_and_can_be_set(material):
     best = material.allowed[0]
     SMALL.require_cure(dict(best.changes))
@@ -217,6 +223,7 @@ def test_the_model_answer_is_sound_and_can_be_set(material):
         cure.outcome.poured_kg for cure in material.allowed)
 
 
+@pytest.mark.slow
 def test_without_a_cure_the_sheet_says_so(material, tmp_path):
     sheet = instructor_sheet.sheet_of(SMALL, replace(material, allowed=()), b"")
     text = pages.to_markdown(hand_out.SHEET, **sheet)
@@ -254,6 +261,7 @@ def test_the_lightest_cure_comes_first():
     assert poured == sorted(poured) and len(poured) > 1
 
 
+@pytest.mark.slow
 def test_the_saw_goes_through_the_hole(material):
     cut, place, *_ = instructor_sheet.where_to_saw(SMALL, material.truth)
     assert "20 mm (0.787 in) from either side of the boss" in cut  # the boss is 40 mm wide
@@ -263,6 +271,7 @@ def test_the_saw_goes_through_the_hole(material):
     assert 120 <= left <= 160 and 0 <= above <= 40
 
 
+@pytest.mark.slow
 def test_the_pour_sheet_agrees_with_the_exercise(material):
     rows = dict(instructor_sheet.pour_rows(SMALL, material.truth))
     assert rows["poured at"].startswith("475 °C")
@@ -307,6 +316,7 @@ class Tags(html.parser.HTMLParser):
             self.scripts.append(text)
 
 
+@pytest.mark.slow
 def test_a_wicked_title_is_only_a_title(material, tmp_path):
     wicked = replace(SMALL, title=WICKED)
     paths = hand_out.write(wicked, tmp_path, material)

@@ -59,6 +59,7 @@ def test_it_finds_what_the_solver_hides():
     assert found.values["boss"] >= 56e-3
 
 
+@pytest.mark.slow
 def test_the_same_number_finds_the_same_and_asks_the_same(shorter):
     wish = replace(SMALL, turn=(), size_m3=2.5 * CM3)
     first, second = (follow(find(wish, seed=7), grows_with_boss) for _ in range(2))
@@ -100,6 +101,7 @@ def test_a_hole_that_goes_when_the_pour_is_cold_is_not_taken():
     assert found.met and found.values["pour_temp_c"] - 15.0 > 480.0
 
 
+@pytest.mark.slow
 def test_a_hole_that_goes_on_the_finer_grid_is_not_taken():
     def coarse_only(design, look):
         return sink(6 * CM3) if look != FINE else sink(0.1 * CM3)
@@ -110,6 +112,7 @@ def test_a_hole_that_goes_on_the_finer_grid_is_not_taken():
     assert {look for _, look in asked} == {COARSE, FULL, FINE}
 
 
+@pytest.mark.slow
 def test_it_is_bounded_when_nothing_helps():
     found, asked = follow(find(replace(SMALL, turn=())), lambda design, look: SOUND)
     assert not found.met and len(asked) < 1.2 * MOST_POURS

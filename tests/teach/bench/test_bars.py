@@ -4,7 +4,6 @@ import re
 from types import SimpleNamespace
 
 import pytest
-from shares import every
 
 from castlab.teach.bench.bars import bars_of, freezing_order, who_pays
 from castlab.teach.bench.casting import Casting
@@ -81,7 +80,8 @@ def test_a_face_that_goes_down_a_little_is_no_hole():
     assert words == "Of the feed demand: feeder 90 % lost as surface draw 10 %" and pieces == 2
 
 
-@pytest.mark.parametrize("begin", every(2, [first_casting.begin, superheat_and_filling.begin]))
+@pytest.mark.slow
+@pytest.mark.parametrize("begin", [first_casting.begin, superheat_and_filling.begin])
 def test_the_bar_of_a_casting_without_a_feeder_names_none(begin):
     bench = begin()[0]
     bench.reveal()

@@ -191,6 +191,7 @@ def test_each_act_alone_comes_back(opened, tmp_path):
         assert session.state() == before.state(), name
 
 
+@pytest.mark.slow
 def test_what_follows_from_going_on_is_kept_again(opened):
     work_on(opened())
     second = opened()
@@ -203,6 +204,7 @@ def test_what_follows_from_going_on_is_kept_again(opened):
     assert [each.said for each in third.question.record] == ["feeder", "boss"]
 
 
+@pytest.mark.slow
 def test_what_is_made_later_comes_back_as_well(opened, monkeypatch):
     work_on(opened())
     session = opened()
@@ -242,6 +244,7 @@ def test_start_anew_asks_first_and_then_forgets_all_but_what_there_is_to_beat(op
     assert opened().welcome.buttons == []
 
 
+@pytest.mark.slow
 def test_choices_stand_in_an_order_of_the_students_own(opened, tmp_path):
     def orders(session):
         return [[key for _, key in each.options]
@@ -327,6 +330,7 @@ def test_the_last_answer_of_a_lesson_says_what_is_known_now_and_what_comes_next(
     assert words.startswith("Lesson 1 is done. You now know:") and "Next: lesson 2, Three shrinkages" in words
 
 
+@pytest.mark.slow
 def test_two_windows_of_one_lesson_lose_nothing_of_each_other(opened):
     one, other = opened(), opened()
     one.question.answer("boss")
@@ -356,6 +360,7 @@ def test_a_folder_that_cannot_be_written_is_said_on_top_and_the_lesson_goes_on(t
     assert session.question.answered and session.times.feedback.startswith("Not yet")
 
 
+@pytest.mark.slow
 def test_another_student_is_asked_who_it_is(opened, tmp_path):
     work_on(opened("ida"))
     text = (tmp_path / FILE).read_text()
@@ -368,6 +373,7 @@ def test_another_student_is_asked_who_it_is(opened, tmp_path):
     assert CONTINUE not in otto.welcome.buttons and not otto.memory.earlier.begun
 
 
+@pytest.mark.slow
 def test_the_same_student_on_another_computer_continues(opened):
     before = opened("ida")
     work_on(before)

@@ -381,6 +381,7 @@ def test_no_question_is_left_out():
     assert len(re.findall(r"(?<!class) Question\(", code)) == len(QUESTIONS)
 
 
+@pytest.mark.slow
 def test_each_wrong_choice_has_short_words_of_its_own(begun):
     _, bench, question = begun
     right, why = question._judge(bench.solve(), METRIC)
@@ -433,6 +434,7 @@ def checked(asked, bench, result, right, words):
     return met
 
 
+@pytest.mark.slow
 def test_the_words_speak_inches_as_well(begun):
     _, bench, question = begun
     bench.start_again()

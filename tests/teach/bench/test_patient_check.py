@@ -96,6 +96,7 @@ def test_what_a_later_look_refuses_is_said_under_the_task(bench):
     assert "there must be one" in task.feedback and not task.done
 
 
+@pytest.mark.slow
 def test_a_check_with_more_looks_than_are_kept_ends_all_the_same(bench):
     bench._cache.limit_bytes = 1
     task = Task(bench, "Count.", sound_widths)

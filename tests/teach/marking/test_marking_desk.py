@@ -413,6 +413,7 @@ def test_marking_can_be_stopped(monkeypatch, folder):
     assert desk.wait(timeout=30) == () and "Stopped" in desk._work.words
 
 
+@pytest.mark.slow
 def test_comments_come_in_inches_and_go_into_the_saved_table_so(quick, folder):
     desk = marked(folder)
     metric = [mark.comment for mark in desk.marks]

@@ -6,7 +6,6 @@ import re
 
 import numpy as np
 import pytest
-from shares import every
 
 from castlab.field import parts
 from castlab.field.design import design
@@ -43,7 +42,8 @@ def test_an_eye_plate_by_hand():
     assert weight_needed(setup_of("eye plate")) == pytest.approx(by_hand, rel=1e-3)
 
 
-@pytest.mark.parametrize("part", every(3, parts.PARTS))
+@pytest.mark.slow
+@pytest.mark.parametrize("part", parts.PARTS)
 @pytest.mark.parametrize("feeder", [{}, {"feeder_width": 0.04, "feeder_height": 0.06}])
 def test_no_part_gets_less_than_its_upper_faces_ask_for(part, feeder):
     """More only where sand lies under an overhang, as under the horns of a cleat."""

@@ -31,6 +31,7 @@ def test_what_the_shop_has_can_be_chosen_beside_what_everybody_has(book):
     assert all(OWN[menu] in options[menu] for menu in OWN)
 
 
+@pytest.mark.slow
 def test_each_number_from_the_book_says_so(part, book):
     melt = melt_bench(part, book).set(**OWN)
     said = dict(melt.numbers)
@@ -53,6 +54,7 @@ def test_the_plan_is_that_of_the_shops_own_furnace_and_pot(part, book):
     assert melt.values["power"] == 1440.0 and melt.values["sensor_error"] == 10.0
 
 
+@pytest.mark.slow
 def test_the_sheet_says_whose_pot_and_times_they_are(part, book):
     melt = melt_bench(part, book).set(**OWN)
     sheet = str(sheet_of(melt.result, part.result))
@@ -60,6 +62,7 @@ def test_the_sheet_says_whose_pot_and_times_they_are(part, book):
     assert "times are those of the furnace the grey furnace, as you measured it" in sheet
 
 
+@pytest.mark.slow
 def test_the_shops_pours_correct_the_example_furnace_and_not_the_measured_one(part, book):
     melt = melt_bench(part, book)
     late = dict(melt.numbers)["ready, by your pours"]
@@ -67,6 +70,7 @@ def test_the_shops_pours_correct_the_example_furnace_and_not_the_measured_one(pa
     assert "ready, by your pours" not in dict(melt.set(**OWN).numbers)
 
 
+@pytest.mark.slow
 def test_a_book_that_changes_changes_the_plan(part, book):
     melt = melt_bench(part, book).set(**OWN)
     book.read()  # the shop's own, which is empty

@@ -3,7 +3,6 @@
 from datetime import date
 
 import pytest
-from shares import every
 
 from castlab.errors import InputError
 from castlab.field import parts
@@ -62,6 +61,7 @@ def test_it_is_saved_as_html(begun, tmp_path):
     assert text.endswith("</html>\n") and list(tmp_path.iterdir()) == [page]
 
 
+@pytest.mark.slow
 def test_a_save_that_fails_leaves_the_sheet_before_it_whole(benches, tmp_path, monkeypatch):
     part, bench = benches
     sheet = melt_plan.pour_sheet(part, bench, tmp_path)
@@ -81,16 +81,18 @@ def test_a_save_that_fails_leaves_the_sheet_before_it_whole(benches, tmp_path, m
     assert [each.read_text(encoding="utf-8") for each in tmp_path.iterdir()] == [before]
 
 
+@pytest.mark.slow
 def test_a_folder_that_is_not_there_is_said(benches, tmp_path):
     sheet = melt_plan.pour_sheet(*benches, tmp_path / "gone")
     sheet._save_pressed()
     assert "Not saved." in sheet.remark and benches[1].alert == ""
 
 
-@pytest.mark.parametrize("which, change, said", every(3, [
+@pytest.mark.slow
+@pytest.mark.parametrize("which, change, said", [
     (0, {"feeder_width": 0.0}, "feeder width 36 mm (now 0 mm)"),
     (0, {"alloy": "A356"}, "alloy ZA-12 (now A356)"),
-    (1, {"set_point_c": 500.0}, "set on the display 470 °C (now 500 °C)")]))
+    (1, {"set_point_c": 500.0}, "set on the display 470 °C (now 500 °C)")])
 def test_it_is_grey_and_says_for_which_settings_when_either_bench_moves(sheet, benches, which,
                                                                        change, said):
     bench, fresh = benches[which], sheet._page.value

@@ -47,6 +47,7 @@ def test_through_the_middle_the_cuts_show_the_order_of_freezing_and_the_hole(bal
     assert count(pixels, [(255, 255, 255)]) > 0.5 * TALL * WIDE
 
 
+@pytest.mark.slow
 def test_a_cut_beyond_the_casting_cuts_nothing_and_one_before_it_takes_a_quarter(ball):
     whole = drawn(ball, (1.0, 0.0, 1.0))
     assert count(whole, BAND_COLOURS) == 0 and count(whole, [VOID_INK]) == 0
@@ -54,6 +55,7 @@ def test_a_cut_beyond_the_casting_cuts_nothing_and_one_before_it_takes_a_quarter
     assert deeper > count(whole, [(255, 255, 255)])
 
 
+@pytest.mark.slow
 def test_the_cuts_of_a_ball_are_two_half_discs_as_seen_from_there(ball):
     """Half a disc square to x, and half a disc square to z, each seen at the slant of the eye: by hand
     0.5 pi r2 (0.50 + 0.74) over the length of (0.50, 0.45, 0.74)."""

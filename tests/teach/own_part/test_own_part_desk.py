@@ -99,6 +99,7 @@ def test_a_quick_answer_comes_first_and_nothing_else_takes_it_for_the_full_one(d
     assert "quick answer" not in desk._numbers.value and len(desk.spots) == 2
 
 
+@pytest.mark.slow
 def test_what_stands_on_it_can_be_moved_and_taken_away(desk):
     _poured(desk)
     desk.put_here("chill", desk.spots[0])

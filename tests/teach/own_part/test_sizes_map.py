@@ -103,6 +103,7 @@ def test_inches(desk):
     assert "[mm]" in found._axes[0].label and "sound" in found.sentence
 
 
+@pytest.mark.slow
 def test_what_is_computed_is_the_part_with_those_sizes(desk):
     """A lug of ZA-12 with a boss of 30 mm: bare it has a hole, and a feeder of 48 mm leaves none."""
     sizes = SizesMap(desk, count=2)

@@ -230,6 +230,7 @@ def test_what_arrives_for_a_casting_that_has_gone_is_marked(table, sure, bench, 
     assert not marked(table) and not table._try.disabled and not marked(sure)
 
 
+@pytest.mark.slow
 def test_how_sure_is_grey_for_another_casting_and_valid_again_on_return(sure, bench):
     bench.set(feeder_width=0.044)
     sure._refused, sure._asked = None, as_it_stands(bench)
@@ -250,6 +251,7 @@ def test_of_many_moves_three_are_named(bench):
     assert stood.settings.count("(now") == 3 and stood.settings.endswith("and 2 more")
 
 
+@pytest.mark.slow
 def test_a_refusal_is_for_the_state_that_was_refused(table, sure, bench):
     table.show(())
     bench.set(feeder_width=0.040, feeder_height=0.060)

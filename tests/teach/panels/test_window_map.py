@@ -253,6 +253,7 @@ def test_the_mark_moves_with_the_slider(small):
     assert (picture(small) != before).any()
 
 
+@pytest.mark.slow
 def test_jump_and_step_move_the_bench(small):
     small.jump(1, 2)
     assert small.bench.values["feeder_width"] == 0.028 and small.bench.values["feeder_height"] == 0.080
@@ -262,6 +263,7 @@ def test_jump_and_step_move_the_bench(small):
     assert small._here() == (2.0, 0.0)
 
 
+@pytest.mark.slow
 def test_buttons_do_the_same(small):
     small.jump(1, 1)
     buttons = {button.description: button for button in small.widget.children[-2].children}
@@ -281,6 +283,7 @@ def test_the_frame_is_read_out(small):
     assert words.startswith("In the frame: sink in the boss, holes of") and "cells of" in words
 
 
+@pytest.mark.slow
 def test_other_settings_make_the_map_old_and_stop_its_work(small):
     small.choose("thickness", "boss")
     small.compute()

@@ -34,7 +34,8 @@ def table():
     return SawnCasting(hidden_castings.draw(FED_AT_TWO, door_handle()))
 
 
-@pytest.mark.parametrize("name, number", SOME)
+@pytest.mark.slow
+@pytest.mark.parametrize("name, number", ALL)
 def test_it_is_fair(name, number):
     """On full cells: one clear cause, its cure works, and the cures for other causes do not."""
     hidden = hidden_castings.draw(number, EXAMPLES[name]())
@@ -53,6 +54,7 @@ def test_the_lot_knows_more_than_one_cause_of_a_part():
     assert len(causes) >= 3, causes
 
 
+@pytest.mark.slow
 def test_the_part_is_cast_as_it_was_drawn(table):
     own = {block.name: block for block in door_handle().blocks}
     cast = {block.name: block for block in table.casting.setup.layout.blocks if block.role == "casting"}
@@ -93,6 +95,7 @@ def widths(casting):
             if block.role == "feeder" and block.name.startswith("feeder")]
 
 
+@pytest.mark.slow
 def test_one_slider_moves_the_width_of_each_feeder_and_none_is_wider_than_it_says(table):
     lot = run_here(own_lot(door_handle()))
     wanted = run_here(own_lot(replace(door_handle(), bodies=(*door_handle().bodies[:1],
@@ -128,6 +131,7 @@ def with_chill(part):
     return replace(part, rigging=tuple(sizes_of("chill", 1, Chill(0.0, 0.0, 0.0)).items()))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("key", evidence.PIECES)
 def test_each_piece_of_evidence_says_something_of_it(table, key):
     words = table.ask(key)
@@ -135,6 +139,7 @@ def test_each_piece_of_evidence_says_something_of_it(table, key):
     assert bytes(table._image.value).startswith(b"\x89PNG")
 
 
+@pytest.mark.slow
 def test_scrap_and_times_are_those_of_the_account(table):
     account, words = table.casting.account, table.ask("scrap")
     wide, narrow = sorted(widths(table.casting), reverse=True)
@@ -147,6 +152,7 @@ def test_scrap_and_times_are_those_of_the_account(table):
     table.bench.speak(METRIC)
 
 
+@pytest.mark.slow
 def test_the_right_cause_is_accepted_each_other_refused_and_the_cure_cures(table):
     for choice in CHOICES:
         found = table.question.answer(choice)
@@ -175,6 +181,7 @@ def test_every_slider_goes_to_its_ends(table):
 BLOCK = OwnPart("block", (Body("block", "box", (("length", 0.16), ("height", 0.15), ("width", 0.16))),))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("part, words", [
     (BLOCK, "with feeders of at most 56 mm"),
     (replace(LUG, rigging=tuple(sizes_of("gate", 1, Gate(0.0, 0.5, 0.0)).items())), "no metal"),

@@ -117,6 +117,7 @@ def test_the_field_follows_the_exact_fronts():
     page_of(made("exact_solutions"))
 
 
+@pytest.mark.slow
 def test_rule_and_field_agree_on_plain_shapes():
     """DESIGN asks for 15 %; the finer comparison is in test_rule_beside_field.py."""
     check = made("plain_shapes")
@@ -154,6 +155,7 @@ def test_suction_through_the_mush_feeds_steel_as_far_as_published():
     page_of(check)
 
 
+@pytest.mark.slow
 def test_our_own_feeding_distances_say_what_is_fed_all_along():
     """A356: half of it freezes at one temperature. Bronze: none of it does."""
     check = checks.fed_plates([fed_plate((name, 20e-3)) for name in ("tin bronze", "A356")])
@@ -162,6 +164,7 @@ def test_our_own_feeding_distances_say_what_is_fed_all_along():
     page_of(check)
 
 
+@pytest.mark.slow
 def test_gas_makes_the_pores_that_suction_alone_does_not():
     """The rule takes all gas that the solid cannot hold, at the pressure of the air; the field knows nothing
     of it. Under suction gas takes more room, in a skin that freezes at once it takes none."""
@@ -212,6 +215,7 @@ def test_half_the_cells_lie_within_the_stated_error():
     page_of(check)
 
 
+@pytest.mark.slow
 def test_the_stated_error_is_no_excuse():
     """It must not be so wide that anything lies within: under 5 % of the time."""
     for number in (0, 4, 8):
@@ -301,6 +305,7 @@ def test_what_is_said_of_a_casting_is_computed_before(monkeypatch):
     assert full.grid_error_s > 0.0 and "±" in full.numbers(METRIC)[0][1]
 
 
+@pytest.mark.slow
 def test_without_a_quick_answer_the_error_is_the_same():
     """A notebook that is run from above has no quick answers; its numbers must be those of a moved slider."""
     setup = checks.setup_of("eye plate", "ZA-12", "green sand", {"thickness": 0.0145})

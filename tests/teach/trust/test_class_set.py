@@ -27,6 +27,7 @@ def test_of_one_volume_the_sphere_has_the_largest_modulus_and_the_long_plate_the
         assert [each.shape for each in order] == ["long plate", "square plate", "cube", "cylinder", "sphere"]
 
 
+@pytest.mark.slow
 def test_rule_and_field_agree_on_one_of_each():
     """DESIGN asks 15 % of plain shapes; these have ends and corners, which no rule of one shape has: 25 %."""
     for casting in CASTINGS[::4]:

@@ -82,6 +82,7 @@ def test_two_writers_at_once_lose_nothing_of_each_other(tmp_path):
     assert kept["a"] == kept["b"] == list(range(most))
 
 
+@pytest.mark.slow
 def test_who_reads_while_it_is_written_never_sees_half(tmp_path):
     path = tmp_path / "kept.json"
     writer, seen = counting(path, most=150), set()

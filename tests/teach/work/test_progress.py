@@ -382,6 +382,7 @@ def test_a_program_without_guard_ends_with_a_reason_and_starts_few_processes(tmp
     assert len((tmp_path / "started").read_text()) <= 3  # itself, and one or two that refused
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(sys.platform == "win32", reason="asks for processes in the way of POSIX")
 @pytest.mark.parametrize("end", ["sys.exit()", "os.kill(os.getpid(), 9)"])
 def test_the_processes_end_with_the_kernel(end):
@@ -421,6 +422,7 @@ def printed(client, cell):
     return "".join(words).strip()
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(sys.platform == "win32", reason="asks for processes in the way of POSIX")
 def test_in_a_real_kernel_answers_come_by_themselves_and_its_end_ends_all(kernel):
     manager, client = kernel
