@@ -129,5 +129,5 @@ class Counter:
         return solve(setup, look)
 
 
-def bench(solver=solve):
-    return Bench(sliders(), setup_of, solver, {"alloy": pouring_follows_alloy})
+def bench(solver=solve, hidden=False):
+    return Bench(sliders(), setup_of, solver, {"alloy": pouring_follows_alloy}, hidden=hidden)

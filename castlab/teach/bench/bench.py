@@ -3,8 +3,7 @@
     slider values -> Setup -> result (kept or computed) -> picture + sentence + numbers
 
 While a slider moves a coarse answer comes at once. When it has rested for a moment the full one is computed,
-in slices between which the next move is heard, and takes its place. What goes wrong in a callback is shown
-on the bench and raised again, so that tests see it.
+in slices between which the next move is heard. What goes wrong is shown on the bench and raised again.
 
 Jupyter may hand the messages of sliders to a second thread while a cell runs in the first, so everything
 that a bench does, it does alone: one lock for all benches, because the drawing library has fonts in common.
@@ -119,7 +118,8 @@ class Bench(Shown):
     @alone
     def result(self):
         """The full result of the present values; None while it is hidden or cannot be computed."""
-        self.settle()
+        if not self.hidden:  # else what is computed meanwhile goes on
+            self.settle()
         return None if self.hidden or self.error else self._result
 
     @property

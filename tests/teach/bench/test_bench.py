@@ -11,7 +11,7 @@ from shares import every
 
 from castlab.errors import InputError
 from castlab.field.outcome import COARSE, FULL
-from castlab.teach.bench.bench import REST_SECONDS, Bench
+from castlab.teach.bench.bench import HIDDEN, REST_SECONDS, Bench
 from castlab.teach.bench.cache import Cache, size_of
 from castlab.teach.bench.controls import control_of
 from castlab.teach.sliders.slider import Slider
@@ -72,6 +72,28 @@ def test_rest_comes_by_itself_and_the_newest_move_wins(bench, counter):
     asyncio.run(moves())
     assert [look for _, look in counter.asked] == [COARSE] * 3 + [FULL]
     assert counter.asked[-1][0] == counter.asked[-2][0]
+
+
+def test_while_a_question_is_read_the_answer_is_computed_and_then_shown_at_once(bench, counter):
+    async def read():
+        bench.controls["boss"].value = 0.05
+        bench.hide()
+        await asyncio.sleep(0.1 * REST_SECONDS)
+        assert bench.result is None and counter.asked[1:] == []  # a look before it was hidden
+        bench.print_numbers()
+        await asyncio.sleep(2.0 * REST_SECONDS)
+
+    asyncio.run(read())
+    assert bench.hidden and [look for _, look in counter.asked][1:] == [FULL]
+    bench.reveal()
+    assert len(counter.asked) == 2 and "sink" in bench.sentence
+
+
+def test_a_bench_that_begins_hidden_computes_nothing_yet(counter):
+    made = fake_casting.bench(counter, hidden=True)
+    assert counter.asked == [] and bytes(made._image.value).startswith(PNG) and made.sentence == HIDDEN
+    made.reveal()
+    assert [look for _, look in counter.asked] == [FULL] and "sink" in made.sentence
 
 
 def test_where_it_has_been_before_it_knows_the_full_answer_at_once(bench, counter):
