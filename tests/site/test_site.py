@@ -49,7 +49,7 @@ def test_a_lesson_runs_and_its_sliders_move_by_keys_and_mouse(opened, name):
     assert all(before != after for before, after in zip(seen, seen[1:], strict=False))
     bench.screenshot(f"site_{name}")
     assert notebook.alerts() == [] and notebook.outside == []
-    assert notebook.page.locator("[data-mime-type='application/vnd.jupyter.stderr']").count() == 0  # no warning
+    assert notebook.page.locator("[data-mime-type='application/vnd.jupyter.stderr']").count() == 0
 
 
 def test_what_a_student_did_is_there_when_the_lesson_is_opened_again(opened):
