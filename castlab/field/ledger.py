@@ -103,10 +103,6 @@ class Ledger:
         """Share of these cells that moves as a slurry or as clear liquid."""
         return self.slurry[cells] * (1.0 - self.gone[cells])
 
-    def liquid(self, cells):
-        """Share of these cells that is liquid, crystals between it or not."""
-        return (1.0 - self.primary[cells]) * (1.0 - self.gone[cells])
-
     def find_where_air_comes_in(self):
         """Cells that move and that outside air can reach: through a thin skin, or out of a hollow beside or
         below them that has air in it."""
